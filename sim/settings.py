@@ -1,0 +1,81 @@
+"""Settings with a unit, a default, an allowed range and a source, kept in one place."""
+
+from __future__ import annotations
+
+import dataclasses
+import math
+from typing import Any
+
+
+def setting(
+    default: Any,
+    *,
+    low: float | None = None,
+    high: float | None = None,
+    unit: str = "",
+    source: str = "judgement",
+    choices: tuple[str, ...] | None = None,
+    doc: str = "",
+) -> Any:
+    """Declare one field of a settings dataclass.
+
+    Parameters
+    ----------
+    default : the value used when a situation says nothing.
+    low, high : the allowed range, ends included; None leaves that side open.
+    unit : the unit of the value, as printed in errors and in the model's description.
+    source : where the default and the range come from.
+    choices : the allowed words, for a setting that is a word.
+    doc : one line of explanation.
+    """
+    metadata = {
+        "low": low,
+        "high": high,
+        "unit": unit,
+        "source": source,
+        "choices": choices,
+        "doc": doc,
+    }
+    return dataclasses.field(default=default, metadata=metadata)
+
+
+def check_settings(settings: Any) -> None:
+    """Raise ValueError, in words a coach can act on, if a setting is outside its range."""
+    for entry in dataclasses.fields(settings):
+        about = entry.metadata
+        if not {"low", "high", "choices"} <= set(about):
+            continue
+        value = getattr(settings, entry.name)
+        if value is None:
+            continue
+        if about["choices"] is not None:
+            if value not in about["choices"]:
+                allowed = ", ".join(about["choices"])
+                raise ValueError(f"{entry.name} is {value!r}; allowed are {allowed}")
+            continue
+        if isinstance(value, (bool, str)):
+            continue
+        if not math.isfinite(value):
+            raise ValueError(f"{entry.name} is {value}; it must be a finite number")
+        low, high, unit = about["low"], about["high"], about["unit"]
+        if (low is not None and value < low) or (high is not None and value > high):
+            raise ValueError(f"{entry.name} is {value:g} {unit}; allowed is {_range(about)}")
+
+
+def _range(about: Any) -> str:
+    low, high, unit = about["low"], about["high"], about["unit"]
+    if low is None:
+        return f"at most {high:g} {unit}".rstrip()
+    if high is None:
+        return f"at least {low:g} {unit}".rstrip()
+    return f"{low:g} to {high:g} {unit}".rstrip()
+
+
+def describe_settings(kind: type) -> list[dict[str, Any]]:
+    """One row a setting of a settings dataclass: name, default, low, high, unit, source, doc."""
+    rows = []
+    for entry in dataclasses.fields(kind):
+        about = entry.metadata
+        if "source" in about:
+            rows.append({"name": entry.name, "default": entry.default, **about})
+    return rows
