@@ -1,0 +1,79 @@
+"""Policies found by their kind and the name that a situation file uses.
+
+The built-in ones are listed in ``policies.BUILT_IN``. Another package offers its own
+through an entry point in the group ``stallwise.policies.KIND``, for example::
+
+    [project.entry-points."stallwise.policies.cut"]
+    zigzag = "their_package.cuts:Zigzag"
+
+A name that is built in cannot be taken over by another package.
+"""
+
+from __future__ import annotations
+
+import difflib
+import inspect
+from functools import cache
+from importlib.metadata import EntryPoint, entry_points
+
+KINDS = ("offence", "defence", "cut", "cover", "mark")
+GROUP = "stallwise.policies"
+
+
+class UnknownPolicy(LookupError):
+    """No policy of that kind and name; the text names the nearest ones.
+
+    Attributes
+    ----------
+    kind, name : what was looked for.
+    known : the names there are.
+    """
+
+    def __init__(self, kind: str, name: str, known: tuple[str, ...]) -> None:
+        self.kind, self.name, self.known = kind, name, known
+        near = difflib.get_close_matches(name, known, n=1, cutoff=0.5)
+        nearest = f"; did you mean {near[0]!r}?" if near else ""
+        listed = ", ".join(known) or "none"
+        super().__init__(f"no {kind} policy is called {name!r}{nearest} Known are: {listed}".strip())
+
+
+def names(kind: str) -> tuple[str, ...]:
+    """All names of a kind, sorted, built in or offered by installed packages."""
+    return tuple(sorted({*_built_in(kind), *_offered(kind)}))
+
+
+def find(kind: str, name: str) -> type:
+    """Return the class of the policy of that kind and name.
+
+    Raises
+    ------
+    UnknownPolicy : there is none, or the package that offers it cannot be imported.
+    ValueError : `kind` is not one of `KINDS`.
+    """
+    built_in = _built_in(kind)
+    if name in built_in:
+        return built_in[name]
+    offered = _offered(kind)
+    if name not in offered:
+        raise UnknownPolicy(kind, name, names(kind))
+    return offered[name].load()
+
+
+def one_line(kind: str, name: str) -> str:
+    """Return the first line of the policy's docstring."""
+    text = inspect.getdoc(find(kind, name)) or ""
+    return text.partition("\n")[0]
+
+
+def _built_in(kind: str) -> dict[str, type]:
+    if kind not in KINDS:
+        raise ValueError(f"no kind of policy is called {kind!r}; the kinds are {', '.join(KINDS)}")
+    # Looked up late: the modules listed there may themselves look for other policies.
+    from policies import BUILT_IN
+
+    return BUILT_IN.get(kind, {})
+
+
+@cache
+def _offered(kind: str) -> dict[str, EntryPoint]:
+    return {entry.name: entry for entry in entry_points(group=f"{GROUP}.{kind}")}
