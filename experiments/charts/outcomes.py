@@ -1,0 +1,85 @@
+"""Catches and failures as small marks on a field, each cause with its own marker."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import pandas as pd
+from matplotlib.axes import Axes
+
+from experiments.charts.field import Window
+from experiments.charts.panel import Key, marker_key
+from experiments.charts.style import OUTCOME_MARKS, Style
+
+SCALE = {"completed": 0.8, "goal": 1.9, "blocked by the mark": 1.1, "missed": 1.2}
+
+# What an outcome is called where there is room for a few letters only.
+SHORT = {"blocked by the mark": "by the mark", "out of bounds": "out", "completed": "caught"}
+
+
+@dataclass(frozen=True)
+class Drawn:
+    """How many rehearsals ended in one way, how many of them are drawn, how many lie outside."""
+
+    outcome: str
+    total: int
+    shown: int
+    outside: int
+
+
+def draw_outcomes(
+    table: pd.DataFrame, ax: Axes, *, style: Style, window: Window, most: int = 300
+) -> list[Drawn]:
+    """Mark where rehearsals ended.
+
+    Catches (with goals) and failures are thinned apart from each other, each to about `most`
+    marks, by rehearsal number, so that shares within each of the two stay true.
+
+    Returns
+    -------
+    What was drawn, by outcome in the order of the style.
+    """
+    drawn = []
+    caught = [name for name, mark in OUTCOME_MARKS.items() if mark.caught]
+    totals = table["outcome"].value_counts()
+    all_caught = int(totals.reindex(caught).fillna(0).sum())
+    all_failed = len(table) - all_caught
+    ordered = table.sort_values("rehearsal")
+    for outcome, mark in OUTCOME_MARKS.items():
+        rows = ordered[ordered["outcome"] == outcome]
+        if rows.empty:
+            continue
+        group = all_caught if mark.caught else all_failed
+        step = max(1, -(-group // most))
+        shown = rows[::step]
+        inside = window.holds(shown["end_x_m"], shown["end_y_m"])
+        u, v = style.place(shown["end_x_m"][inside], shown["end_y_m"][inside])
+        ax.plot(
+            u,
+            v,
+            linestyle="none",
+            marker=mark.marker,
+            color=mark.colour,
+            markersize=style.sizes.dot * SCALE.get(outcome, 1.4),
+            markeredgewidth=0.0,
+            alpha=0.45 if outcome == "completed" else 0.95,
+            zorder=3.0 if mark.caught else 3.5,
+            gid=f"outcome {outcome}",
+        )
+        drawn.append(Drawn(outcome, len(rows), int(inside.sum()), int((~inside).sum())))
+    return drawn
+
+
+def outcome_keys(drawn: list[Drawn], style: Style) -> list[Key]:
+    """The keys of the marks, with how often each outcome happened and how many are drawn."""
+    keys = []
+    for one in drawn:
+        mark = OUTCOME_MARKS[one.outcome]
+        if style.size == "clinic":
+            words = f"{SHORT.get(one.outcome, one.outcome)} {one.total:,}"
+        else:
+            words = f"{one.outcome} {one.total:,}"
+        if one.shown < one.total and style.size == "page":
+            words += f" ({one.shown} drawn)"
+        keys.append(marker_key(words, mark.marker, mark.colour, markeredgewidth=0.0))
+    return keys

@@ -1,0 +1,85 @@
+"""The play of a study on the field: formation, runs, the mark, the lane, and where it ends."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+from matplotlib.axes import Axes
+
+from experiments.charts.field import around, draw_field, field_figure
+from experiments.charts.labels import place_labels
+from experiments.charts.outcomes import draw_outcomes, outcome_keys
+from experiments.charts.panel import Block, Heading, Words, make_room, panel
+from experiments.charts.style import Style, dress
+from experiments.charts.tape import draw_tape, in_the_way, player_labels
+from experiments.paths import first_part
+from experiments.replay import pick_rehearsal
+from experiments.wording import count, estimate_lines
+
+
+def play(
+    study: Any,
+    ax: Axes | None = None,
+    *,
+    style: Style | None = None,
+    tape: Any = None,
+    most: int = 300,
+    side: bool = True,
+) -> Axes:
+    """Draw the play that a study rehearsed, with its estimates in a box beside the field.
+
+    Parameters
+    ----------
+    study : `experiments.Study`.
+    ax : axes to draw on; None makes a figure. On a figure of your own use
+        ``layout="constrained"``, so that it makes room for the box.
+    style : units, sizes and direction.
+    tape : the rehearsal whose runs are shown; None takes the typical one.
+    most : at most this many catches are drawn, and as many failures.
+    side : False leaves out the box with the estimates and the meaning of the marks.
+
+    Returns
+    -------
+    The axes.
+    """
+    style = style or Style()
+    if tape is None:
+        tape = study.tape(pick_rehearsal(study.table, "typical").rehearsal)
+    last, _ = first_part(tape)
+    ends = study.table[["end_x_m", "end_y_m"]].to_numpy(dtype=float)
+    near = np.nanquantile(ends, [0.02, 0.98], axis=0)
+    window = around(tape.field, [tape.positions[: last + 1], near])
+    own = ax is None
+    if ax is None:
+        ax = field_figure(window, style, panel=side)
+    draw_field(tape.field, ax, style=style, window=window)
+    drawn = draw_outcomes(study.table, ax, style=style, window=window, most=most)
+    marks = draw_tape(tape, ax, style=style)
+    dress_play(ax, style, str(study.situation.title))
+    if side:
+        box = panel(ax, estimates(study, style), [marks, outcome_keys(drawn, style)], style)
+        if own:
+            make_room(ax, box, style)
+    caught = study.table.loc[study.table["completed"].astype(bool), ["end_x_m", "end_y_m"]]
+    busy = np.concatenate([in_the_way(tape, last), caught.to_numpy(dtype=float)[:60]])
+    place_labels(ax, style, player_labels(tape), avoid=busy)
+    return ax
+
+
+def estimates(study: Any, style: Style) -> list[Block]:
+    """The lines of the panel that say what the study found."""
+    (_, completed), *others = estimate_lines(study, style.units)
+    value, _, interval = completed.partition(" (")
+    lines: list[Block] = [Heading(f"{value} completed", large=True)]
+    level = f"{100 * float(study.completion.level):.0f} %"
+    if interval:
+        lines.append(Words(f"{interval.rstrip(')')} is the {level} interval"))
+    lines += [Words(f"{name} {found}") for name, found in others]
+    lines.append(Words(f"from {count(study.n)} rehearsals"))
+    return lines
+
+
+def dress_play(ax: Axes, style: Style, title: str) -> None:
+    """Title and text sizes, keeping the words on the field's own axis."""
+    dress(ax, style, title=title, x=ax.get_xlabel(), y=ax.get_ylabel())

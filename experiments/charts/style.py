@@ -1,0 +1,160 @@
+"""One style for every picture: colours, markers, text sizes, units and which way is up.
+
+The colours are from the palette of Okabe and Ito (2008, "Color Universal Design"), chosen so
+that people with any of the common kinds of colour blindness can tell them apart. No meaning is
+carried by colour alone: offence and defence differ by marker and by line, outcomes by marker.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+from matplotlib.axes import Axes
+from matplotlib.backends.backend_agg import FigureCanvasAgg
+from matplotlib.figure import Figure
+
+OFFENCE = "#009E73"
+DEFENCE = "#D55E00"
+INK = "#1A1A1A"
+LINES = "#5A5A5A"
+SHADE = "#EFEFEF"
+COVERED = "#8C8C8C"
+PLAIN = "#0072B2"
+
+OFFENCE_MARKER = "o"
+DEFENCE_MARKER = "^"
+
+YARDS_PER_METRE = 1.0 / 0.9144
+
+# Inches kept free at the edges of a figure.
+PAD = 0.08
+
+UNITS = {"m": 1.0, "yd": YARDS_PER_METRE}
+UNIT_WORDS = {"m": "metres", "yd": "yards"}
+
+
+@dataclass(frozen=True)
+class Mark:
+    """How one outcome is drawn: marker, colour, and whether the pass was caught."""
+
+    marker: str
+    colour: str
+    caught: bool = False
+
+
+OUTCOME_MARKS: dict[str, Mark] = {
+    "completed": Mark("o", OFFENCE, caught=True),
+    "goal": Mark("*", OFFENCE, caught=True),
+    "blocked by the mark": Mark("s", "#000000"),
+    "blocked": Mark("X", DEFENCE),
+    "dropped": Mark("v", "#E69F00"),
+    "missed": Mark("D", "#0072B2"),
+    "out of bounds": Mark("P", "#CC79A7"),
+    "stalled": Mark("h", "#56B4E9"),
+    "time cap": Mark("p", "#8C8C8C"),
+}
+
+
+@dataclass(frozen=True)
+class Sizes:
+    """Sizes of one medium: inches for the figure, points for everything else."""
+
+    width: float
+    height: float
+    text: float
+    title: float
+    marker: float
+    dot: float
+    line: float
+
+
+# A page is read at arm's length. A clinic slide is read from the back of a room: its smallest
+# text is 20 pt on a slide 7.5 inches high, 1/27 of the height; slides are commonly held to be
+# readable down to about 1/30 (common practice).
+SIZES = {
+    "page": Sizes(6.9, 5.2, text=8.5, title=11.0, marker=8.0, dot=3.2, line=1.1),
+    "clinic": Sizes(13.33, 7.5, text=20.0, title=26.0, marker=13.0, dot=6.0, line=2.2),
+}
+
+
+@dataclass(frozen=True)
+class Style:
+    """How a picture is shown.
+
+    Attributes
+    ----------
+    units : "m" or "yd"; every length in the picture is shown in it.
+    size : "page" for print, "clinic" for a screen in front of a room.
+    upright : True draws the attacked end zone at the top, False at the right.
+    """
+
+    units: str = "m"
+    size: str = "page"
+    upright: bool = True
+
+    def __post_init__(self) -> None:
+        if self.units not in UNITS:
+            raise ValueError(f"units is {self.units!r}; allowed are {', '.join(UNITS)}")
+        if self.size not in SIZES:
+            raise ValueError(f"size is {self.size!r}; allowed are {', '.join(SIZES)}")
+
+    @property
+    def sizes(self) -> Sizes:
+        """The sizes of the chosen medium."""
+        return SIZES[self.size]
+
+    @property
+    def per_metre(self) -> float:
+        """Shown units in one metre."""
+        return UNITS[self.units]
+
+    @property
+    def unit_word(self) -> str:
+        """The unit written out: metres or yards."""
+        return UNIT_WORDS[self.units]
+
+    def length(self, metres: Any) -> Any:
+        """Metres to the shown unit."""
+        return np.asarray(metres, dtype=float) * self.per_metre
+
+    def place(self, x: Any, y: Any) -> tuple[np.ndarray, np.ndarray]:
+        """Field coordinates in metres to the coordinates of the axes.
+
+        With the field on its side the attacked end zone is at the right, so the right hand of
+        someone who attacks it is at the bottom.
+        """
+        across, along = self.length(x), self.length(y)
+        return (across, along) if self.upright else (along, -across)
+
+
+def new_axes(style: Style, width: float | None = None, height: float | None = None) -> Axes:
+    """Axes on a new figure of the style's size; never shown, never known to pyplot."""
+    sizes = style.sizes
+    figure = Figure(figsize=(width or sizes.width, height or sizes.height))
+    figure.set_layout_engine("constrained", h_pad=PAD, w_pad=PAD)
+    FigureCanvasAgg(figure)
+    return figure.subplots()
+
+
+def dress(ax: Axes, style: Style, *, title: str = "", x: str = "", y: str = "") -> Axes:
+    """Give title, axis words and text sizes to a chart; user's text is never read as maths."""
+    sizes = style.sizes
+    if title:
+        ax.set_title(
+            title, fontsize=sizes.title, color=INK, loc="left", parse_math=False, wrap=False
+        )
+    ax.set_xlabel(x, fontsize=sizes.text, color=INK, parse_math=False)
+    ax.set_ylabel(y, fontsize=sizes.text, color=INK, parse_math=False)
+    ax.tick_params(labelsize=sizes.text, color=LINES, labelcolor=INK, width=sizes.line * 0.7)
+    for spine in ax.spines.values():
+        spine.set_color(LINES)
+        spine.set_linewidth(sizes.line * 0.7)
+    return ax
+
+
+def plain_frame(ax: Axes) -> None:
+    """Keep only the left and bottom line of a chart that is not a field."""
+    ax.spines["top"].set_visible(False)
+    ax.spines["right"].set_visible(False)

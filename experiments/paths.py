@@ -1,0 +1,122 @@
+"""Reading a tape: when the disc was thrown, who ran where, which lane the throw used.
+
+A tape holds the paths of one rehearsal. Everything here is numbers; `experiments.charts` draws.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+
+
+@dataclass(frozen=True)
+class Flight:
+    """One throw on a tape.
+
+    Attributes
+    ----------
+    release, arrival : index of the last instant in the thrower's hand, and of the end of the
+        flight (caught, stopped or the end of the tape).
+    thrower, receiver : player index; receiver is -1 when the tape does not say.
+    """
+
+    release: int
+    arrival: int
+    thrower: int
+    receiver: int
+
+
+def flights(tape: Any) -> list[Flight]:
+    """All throws of a tape, in order."""
+    holder = np.asarray(tape.holder)
+    found = []
+    released = np.flatnonzero((holder[:-1] >= 0) & (holder[1:] < 0))
+    for release in released:
+        later = np.flatnonzero(holder[release + 1 :] >= 0)
+        caught = len(later) > 0
+        arrival = int(release + 1 + later[0]) if caught else len(holder) - 1
+        if caught:
+            receiver = int(holder[arrival])
+        else:
+            receiver = _player(tape, str(tape.row.get("receiver", "")))
+        found.append(Flight(int(release), arrival, int(holder[release]), receiver))
+    return found
+
+
+def _player(tape: Any, name: str) -> int:
+    names = list(tape.names)
+    return names.index(name) if name in names else -1
+
+
+def first_part(tape: Any) -> tuple[int, Flight | None]:
+    """The last index of the play up to the end of its first throw, and that throw."""
+    thrown = flights(tape)
+    if not thrown:
+        return len(tape.times) - 1, None
+    return thrown[0].arrival, thrown[0]
+
+
+def time_marks(
+    times: np.ndarray, path: np.ndarray, every: float = 1.0
+) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+    """Where a runner was at each whole multiple of `every` seconds, and which way it ran.
+
+    Parameters
+    ----------
+    times : (T,) seconds.
+    path : (T, 2) metres.
+    every : seconds between marks.
+
+    Returns
+    -------
+    (instants (K,), points (K, 2), headings (K, 2) unit vectors), without the start.
+    """
+    start, end = float(times[0]), float(times[-1])
+    instants = np.arange(every, end - start + 1e-9, every) + start
+    points = np.column_stack([np.interp(instants, times, path[:, k]) for k in (0, 1)])
+    step = 0.1
+    ahead = np.column_stack([np.interp(instants + step, times, path[:, k]) for k in (0, 1)])
+    behind = np.column_stack([np.interp(instants - step, times, path[:, k]) for k in (0, 1)])
+    moved = ahead - behind
+    size = np.hypot(moved[:, 0], moved[:, 1])
+    running = size > 0.02
+    return instants[running], points[running], moved[running] / size[running, None]
+
+
+def distance_run(path: np.ndarray) -> float:
+    """Length of a path (T, 2) in metres."""
+    steps = np.diff(path, axis=0)
+    return float(np.hypot(steps[:, 0], steps[:, 1]).sum())
+
+
+def lane(tape: Any, flight: Flight, width: float = 1.2) -> np.ndarray:
+    """The outline (K, 2) of the lane a throw used: its path over the ground, made wide.
+
+    The width is for the eye: about the reach of a player's arms to both sides of the disc.
+    """
+    path = np.asarray(tape.disc, dtype=float)[flight.release : flight.arrival + 1, :2]
+    moved = np.hypot(*np.diff(path, axis=0).T)
+    path = path[np.concatenate([[True], moved > 1e-6])]
+    if len(path) < 2:
+        return np.empty((0, 2))
+    along = np.gradient(path, axis=0)
+    along = along / np.hypot(along[:, 0], along[:, 1])[:, None]
+    aside = np.column_stack([along[:, 1], -along[:, 0]]) * width / 2.0
+    return np.concatenate([path + aside, (path - aside)[::-1]])
+
+
+def covered_sector(tape: Any, index: int, radius: float, steps: int = 24) -> np.ndarray:
+    """The outline (K, 2) of what the mark covers at an instant; empty when there is no mark.
+
+    Bearings are measured from downfield (+y), positive to the right (+x), from the thrower.
+    """
+    holder = int(tape.holder[index])
+    low, high = np.asarray(tape.mark_reach, dtype=float)[index]
+    if holder < 0 or int(tape.mark[index]) < 0 or not np.isfinite([low, high]).all():
+        return np.empty((0, 2))
+    thrower = np.asarray(tape.positions, dtype=float)[index, holder]
+    bearing = np.linspace(low, high, steps)
+    arc = np.column_stack([np.sin(bearing), np.cos(bearing)]) * radius
+    return np.concatenate([thrower[None, :], thrower + arc])
