@@ -21,20 +21,7 @@ GROUP = "stallwise.policies"
 
 
 class UnknownPolicy(LookupError):
-    """No policy of that kind and name; the text names the nearest ones.
-
-    Attributes
-    ----------
-    kind, name : what was looked for.
-    known : the names there are.
-    """
-
-    def __init__(self, kind: str, name: str, known: tuple[str, ...]) -> None:
-        self.kind, self.name, self.known = kind, name, known
-        near = difflib.get_close_matches(name, known, n=1, cutoff=0.5)
-        nearest = f"; did you mean {near[0]!r}?" if near else ""
-        listed = ", ".join(known) or "none"
-        super().__init__(f"no {kind} policy is called {name!r}{nearest} Known are: {listed}".strip())
+    """No policy of that kind and name can be had; the text says why and names the nearest."""
 
 
 def names(kind: str) -> tuple[str, ...]:
@@ -55,8 +42,19 @@ def find(kind: str, name: str) -> type:
         return built_in[name]
     offered = _offered(kind)
     if name not in offered:
-        raise UnknownPolicy(kind, name, names(kind))
-    return offered[name].load()
+        known = names(kind)
+        near = difflib.get_close_matches(name, known, n=1, cutoff=0.5)
+        meant = f"; did you mean {near[0]!r}?" if near else "."
+        raise UnknownPolicy(
+            f"no {kind} policy is called {name!r}{meant} Known are: {', '.join(known) or 'none'}"
+        )
+    try:
+        return offered[name].load()
+    except (ImportError, AttributeError) as error:
+        raise UnknownPolicy(
+            f"the {kind} policy {name!r} is offered as {offered[name].value}, "
+            f"which cannot be imported: {error}"
+        ) from error
 
 
 def one_line(kind: str, name: str) -> str:

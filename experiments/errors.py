@@ -1,0 +1,60 @@
+"""Errors that are the asker's to mend. The command line prints their text, not a traceback."""
+
+from __future__ import annotations
+
+import difflib
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+
+
+class StallwiseError(Exception):
+    """Something the person who asked can put right; the text says what and how."""
+
+
+@dataclass(frozen=True)
+class Problem:
+    """One mistake in a table of settings: the dotted key, what was found, what is allowed."""
+
+    key: str
+    found: str
+    allowed: str
+
+    def __str__(self) -> str:
+        where = f"{self.key}: " if self.key else ""
+        return f"{where}found {self.found}; allowed: {self.allowed}"
+
+    def under(self, *above: str | int) -> Problem:
+        """The same problem, seen from the tables above it."""
+        key = ".".join(str(part) for part in (*above, self.key) if part != "")
+        return Problem(key, self.found, self.allowed)
+
+
+class SituationError(StallwiseError):
+    """A situation that cannot be played.
+
+    Attributes
+    ----------
+    file : the file it was read from, "" when it came from Python.
+    problems : every mistake that was found.
+    """
+
+    def __init__(self, problems: Sequence[Problem], file: str = "") -> None:
+        self.problems = tuple(problems)
+        self.file = file
+        where = file or "situation"
+        super().__init__("\n".join(f"{where}: {problem}" for problem in self.problems))
+
+    def __reduce__(self) -> tuple[type, tuple[Sequence[Problem], str]]:
+        # Worker processes send their errors back pickled.
+        return type(self), (self.problems, self.file)
+
+
+def nearest(word: str, known: Iterable[str], n: int = 1) -> list[str]:
+    """The `n` known words most like `word`, best first; none if nothing is alike."""
+    return difflib.get_close_matches(word, list(known), n=n, cutoff=0.5)
+
+
+def did_you_mean(word: str, known: Iterable[str]) -> str:
+    """The words ``; did you mean 'x'?`` for an unknown word, or nothing."""
+    near = nearest(word, known)
+    return f"; did you mean {near[0]!r}?" if near else ""

@@ -1,0 +1,212 @@
+"""A situation: the start of a play, who is in it, what both sides mean to do."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+import types
+import typing
+from collections.abc import Mapping
+from typing import Annotated, Any, Self
+
+import tomli_w
+from pydantic import BaseModel, BeforeValidator, ValidationError, model_validator
+
+from experiments import overrides
+from experiments.errors import Problem, SituationError
+from experiments.parts import (
+    FORCES,
+    RANGES,
+    Attacker,
+    Defence,
+    Defender,
+    FieldTable,
+    Name,
+    Plan,
+    Roster,
+    Table,
+    Wind,
+    listed,
+    shorthand,
+)
+from experiments.rules import problems_of
+from experiments.tables import between, broken, one_of, shown, unknown_key
+from sim.ability import Ability
+from sim.field import Field
+from sim.scene import UNTIL
+
+_WORDS_ONLY = ("name", "title", "question", "story")
+_WANTED = {
+    "string_type": "a text in quotes",
+    "bool_type": "true or false",
+    "tuple_type": "a list",
+    "dict_type": "a table",
+    "model_type": "a table",
+    "missing": "this key, which is needed",
+}
+
+
+class Situation(Table):
+    """The start of a play and who is in it.
+
+    Made by `load` from a file or by `Situation.from_dict`; never changed, only copied with
+    changes. Coordinates are metres: x across the field, + to the right of somebody facing the
+    attacked end zone; y downfield, 0 on the defended goal line.
+    """
+
+    name: str = ""
+    title: str = ""
+    question: str = ""
+    story: str = ""
+    field: Annotated[FieldTable, shorthand("standard")] = FieldTable()
+    stall: Annotated[float, BeforeValidator(between(*RANGES["stall"]))] = 0.0
+    force: Annotated[str, BeforeValidator(one_of(*FORCES))] = "forehand"
+    until: Annotated[str, BeforeValidator(one_of(*UNTIL))] = "throw"
+    time_cap: Annotated[float, BeforeValidator(between(*RANGES["time_cap"]))] = 20.0
+    plan: str
+    defence: str
+    wind: Wind = Wind()
+    roster: Roster = Roster()
+    attackers: Annotated[tuple[Attacker, ...], BeforeValidator(listed)]
+    defenders: Annotated[tuple[Defender, ...], BeforeValidator(listed)] = ()
+    plans: dict[Name, Plan]
+    defences: dict[Name, Defence]
+
+    @model_validator(mode="after")
+    def _tables_agree(self) -> Self:
+        problems = problems_of(self)
+        if problems:
+            raise broken(problems)
+        return self
+
+    @classmethod
+    def from_dict(cls, data: Mapping[str, Any], file: str = "") -> Situation:
+        """A situation from the tables of a file.
+
+        Raises
+        ------
+        SituationError : with every mistake found: its key, what was found, what is allowed.
+        """
+        try:
+            return cls.model_validate(dict(data))
+        except ValidationError as error:
+            raise SituationError(_problems(error), file) from None
+
+    def to_dict(self) -> dict[str, Any]:
+        """The tables of the situation, ready for JSON or TOML; `from_dict` takes them back."""
+        dumped = self.model_dump(mode="json", by_alias=True, exclude_none=True)
+        tables = {key: value for key, value in dumped.items() if value != ""}
+        for player in (*tables["attackers"], *tables["defenders"]):
+            if not player["ability"]:
+                del player["ability"]
+            if player.get("disc") is False:
+                del player["disc"]
+        return tables
+
+    def to_toml(self) -> str:
+        """The text of a situation file."""
+        return tomli_w.dumps(self.to_dict())
+
+    def digest(self) -> str:
+        """A short hash of all that can change a result: every setting, given or by default.
+
+        Titles and other words for the reader do not count.
+        """
+        tables = {k: v for k, v in self.to_dict().items() if k not in _WORDS_ONLY}
+        settings = {path: s.value for path, s in overrides.every_setting(self).items()}
+        text = json.dumps([tables, settings], sort_keys=True, allow_nan=False)
+        return hashlib.sha256(text.encode()).hexdigest()[:16]
+
+    def settings(self) -> dict[str, float]:
+        """Every numeric setting by its path, such as ``plans.strike.looks.0.depth``."""
+        return {
+            path: found.value
+            for path, found in overrides.every_setting(self).items()
+            if overrides.is_number(found.value)
+        }
+
+    def setting(self, path: str) -> overrides.Setting:
+        """One setting with its value, range, unit and source.
+
+        Raises
+        ------
+        SituationError : there is none under that path; the text lists the nearest.
+        """
+        return overrides.setting_at(self, path)
+
+    def with_setting(self, path: str, value: Any) -> Situation:
+        """A copy with one setting changed, named by its path in the file.
+
+        People may be named by number or by name: ``attackers.left.ability.top_speed``.
+
+        Raises
+        ------
+        SituationError : there is no such setting (the text lists the nearest), or the value
+            is not allowed.
+        """
+        return self.from_dict(overrides.changed(self, path, value))
+
+    def mirrored(self) -> Situation:
+        """The mirror image: x, hands and wind flipped.
+
+        Forces and cuts are told by the thrower's hand and the open side, so they stay.
+        """
+        data = self.to_dict()
+        for player in (*data["attackers"], *data["defenders"]):
+            if "at" in player:
+                # 0 - x, since -x would make a -0.0 of 0.0
+                player["at"] = [0.0 - player["at"][0], player["at"][1]]
+            player["hand"] = {"right": "left", "left": "right"}[player["hand"]]
+        data["wind"]["toward"] = 0.0 - data["wind"]["toward"]
+        return self.from_dict(data)
+
+    @property
+    def playing_field(self) -> Field:
+        """The field of play."""
+        return self.field.built
+
+    @property
+    def holder(self) -> Attacker:
+        """The attacker with the disc."""
+        return next(player for player in self.attackers if player.disc)
+
+    def ability_of(self, player: Attacker | Defender) -> Ability:
+        """What a player of this situation is able to do."""
+        offence = isinstance(player, Attacker)
+        return player.ability.on_top_of(self.roster.offence if offence else self.roster.defence)
+
+
+def _problems(error: ValidationError) -> list[Problem]:
+    """The mistakes that pydantic found, in the words of this program."""
+    problems: list[Problem] = []
+    for entry in error.errors(include_url=False):
+        # A key of a dict that is itself wrong is reported under the mark "[key]".
+        path = [part for part in entry["loc"] if part != "[key]"]
+        key = ".".join(map(str, path))
+        context = entry.get("ctx", {})
+        kind = entry["type"]
+        if kind == "stallwise_table":
+            problems += [problem.under(*path) for problem in context["problems"]]
+        elif kind == "extra_forbidden":
+            problems.append(unknown_key(str(path[-1]), _keys_at(path[:-1])).under(*path[:-1]))
+        else:
+            found = "nothing" if kind == "missing" else shown(entry["input"])
+            allowed = context.get("allowed") or _WANTED.get(kind) or entry["msg"]
+            problems.append(Problem(key, found, str(allowed)))
+    return problems
+
+
+def _keys_at(path: list[str | int]) -> list[str]:
+    """The keys of the table that a path of keys and positions leads to."""
+    here: Any = Situation
+    for part in path:
+        if isinstance(here, type) and issubclass(here, BaseModel):
+            fields = {field.alias or name: field for name, field in here.model_fields.items()}
+            here = fields[str(part)].annotation
+            if typing.get_origin(here) in (typing.Union, types.UnionType):
+                here = typing.get_args(here)[0]
+        elif typing.get_origin(here) is dict:
+            here = typing.get_args(here)[1]
+        else:
+            here = typing.get_args(here)[0]
+    return here.keys() if isinstance(here, type) and issubclass(here, Table) else []

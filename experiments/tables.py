@@ -1,0 +1,173 @@
+"""Settings dataclasses from the plain tables of a situation file, with every mistake reported."""
+
+from __future__ import annotations
+
+import dataclasses
+import math
+import typing
+from collections.abc import Callable, Iterable, Mapping
+from functools import cache
+from typing import Any
+
+from pydantic import ConfigDict, TypeAdapter, ValidationError
+from pydantic_core import PydanticCustomError
+
+from experiments.errors import Problem, did_you_mean
+
+
+def settings_of(kind: type) -> dict[str, Mapping[str, Any]]:
+    """What is known of each setting that a table may give `kind`, by name, in order.
+
+    Only fields declared with `sim.settings.setting` count. Each has the keys of that function
+    and ``default``.
+    """
+    if not dataclasses.is_dataclass(kind):
+        return {}
+    return {
+        entry.name: {**entry.metadata, "default": entry.default}
+        for entry in dataclasses.fields(kind)
+        if "source" in entry.metadata
+    }
+
+
+def check_table(
+    kind: type, table: Mapping[str, Any], beside: Iterable[str] = ()
+) -> tuple[dict[str, Any], list[Problem]]:
+    """Check the settings of `kind` given in a table.
+
+    Parameters
+    ----------
+    kind : a settings dataclass.
+    table : values by setting name, as a TOML reader gives them.
+    beside : further keys that the same table may hold, to be named in errors.
+
+    Returns
+    -------
+    clean : the values as `kind` takes them (lists as tuples, whole floats as ints where due).
+    problems : one for each unknown key, wrong type or value outside its range.
+    """
+    known = settings_of(kind)
+    clean: dict[str, Any] = {}
+    problems: list[Problem] = []
+    for name, value in table.items():
+        if name not in known:
+            problems.append(unknown_key(name, [*beside, *known]))
+            continue
+        about = known[name]
+        try:
+            clean[name] = _checked(kind, name, value, about)
+        except (ValueError, TypeError):
+            problems.append(Problem(name, shown(value), _allowed(kind, name, about)))
+    if not problems:
+        try:
+            kind(**clean)
+        except (ValueError, TypeError) as error:
+            # A rule between settings, or one that the dataclass keeps to itself.
+            problems.append(Problem("", "values that do not go together", str(error)))
+    return clean, problems
+
+
+def unknown_key(name: str, known: Iterable[str]) -> Problem:
+    """The problem of a key that means nothing, with the nearest that does."""
+    known = list(known)
+    found = f"an unknown key{did_you_mean(name, known)}"
+    return Problem(name, found.rstrip("?") if not known else found, ", ".join(known) or "no keys")
+
+
+def between(low: float | None, high: float | None, unit: str = "") -> Callable[[Any], float]:
+    """A pydantic before-validator: a finite number from `low` to `high`, ends included."""
+
+    def check(value: Any) -> float:
+        good = isinstance(value, (int, float)) and not isinstance(value, bool)
+        if good and math.isfinite(value) and _within(value, low, high):
+            return value
+        raise not_allowed(_range("a number", low, high, unit))
+
+    return check
+
+
+def one_of(*words: str) -> Callable[[Any], str]:
+    """A pydantic before-validator: one of some words."""
+
+    def check(value: Any) -> str:
+        if isinstance(value, str) and value in words:
+            return value
+        raise not_allowed(one_of_text(value, words))
+
+    return check
+
+
+def one_of_text(value: Any, words: Iterable[str]) -> str:
+    """The allowed words, and the one that was probably meant."""
+    words = list(words)
+    near = did_you_mean(value, words) if isinstance(value, str) else ""
+    return f"{', '.join(words)}{near}"
+
+
+def not_allowed(allowed: str) -> PydanticCustomError:
+    """An error for a pydantic validator to raise that says what is allowed."""
+    return PydanticCustomError("stallwise_value", "{allowed}", {"allowed": allowed})
+
+
+def broken(problems: list[Problem]) -> PydanticCustomError:
+    """An error for a pydantic validator to raise that carries several problems."""
+    text = "; ".join(map(str, problems))
+    return PydanticCustomError("stallwise_table", "{text}", {"text": text, "problems": problems})
+
+
+def shown(value: Any) -> str:
+    """A value as an error shows it, cut when long."""
+    if isinstance(value, Mapping):
+        return "a table"
+    text = repr(value)
+    return text if len(text) <= 60 else text[:57] + "..."
+
+
+@cache
+def _adapter(kind: type, name: str) -> TypeAdapter[Any]:
+    hint = typing.get_type_hints(kind)[name]
+    if dataclasses.is_dataclass(hint):
+        return TypeAdapter(hint)
+    return TypeAdapter(hint, config=ConfigDict(strict=True, arbitrary_types_allowed=True))
+
+
+def _checked(kind: type, name: str, value: Any, about: Mapping[str, Any]) -> Any:
+    hint = typing.get_type_hints(kind)[name]
+    if hint is int and isinstance(value, float) and value.is_integer():
+        value = int(value)
+    if isinstance(value, list):
+        value = tuple(value)
+    try:
+        value = _adapter(kind, name).validate_python(value)
+    except ValidationError as error:
+        raise ValueError(str(error)) from error
+    if about["choices"] is not None and value is not None and value not in about["choices"]:
+        raise ValueError
+    number = isinstance(value, (int, float)) and not isinstance(value, bool)
+    if number and not (math.isfinite(value) and _within(value, about["low"], about["high"])):
+        raise ValueError
+    return value
+
+
+def _within(value: float, low: float | None, high: float | None) -> bool:
+    return (low is None or value >= low) and (high is None or value <= high)
+
+
+def _allowed(kind: type, name: str, about: Mapping[str, Any]) -> str:
+    if about["choices"] is not None:
+        return ", ".join(about["choices"])
+    hint = typing.get_type_hints(kind)[name]
+    what = {int: "a whole number", float: "a number", bool: "true or false", str: "a text"}
+    return _range(what.get(hint, "a number or a list"), about["low"], about["high"], about["unit"])
+
+
+def _range(what: str, low: float | None, high: float | None, unit: str) -> str:
+    if low is None and high is None:
+        text = what
+    elif high is None:
+        text = f"{what}, at least {low:g}"
+    elif low is None:
+        text = f"{what}, at most {high:g}"
+    else:
+        text = f"{what} from {low:g} to {high:g}"
+    return f"{text} {unit}".rstrip()
