@@ -1,0 +1,31 @@
+"""Handler cuts, by the names used in situation files."""
+
+from policies.cuts.base import Cut, Runner
+from policies.cuts.resets import Around, Dump, GiveAndGo, Stand, Swing, UpLine
+from policies.cuts.strike import Strike
+from policies.cuts.two_way import TwoWay
+
+CUTS: dict[str, type[Cut]] = {
+    "strike": Strike,
+    "dump": Dump,
+    "swing": Swing,
+    "up-line": UpLine,
+    "around": Around,
+    "give-and-go": GiveAndGo,
+    "two-way": TwoWay,
+    "stand": Stand,
+}
+
+__all__ = [
+    "CUTS",
+    "Around",
+    "Cut",
+    "Dump",
+    "GiveAndGo",
+    "Runner",
+    "Stand",
+    "Strike",
+    "Swing",
+    "TwoWay",
+    "UpLine",
+]

@@ -1,0 +1,180 @@
+"""An offence plan: looks in order, what the others do meanwhile, and how picky the thrower is."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+import numpy as np
+
+from policies.cuts import Cut, Runner, Stand, Strike
+from policies.frame import Frame
+from policies.reading import expect
+from policies.who import resolve
+from sim import motion
+from sim.intent import Intent, Throw
+from sim.luck import Purpose
+from sim.marking import MarkBody
+from sim.settings import check_settings, setting
+from sim.view import View
+from sim.flight import SHAPES
+
+JITTER = 0.12  # s, spread of the moment a cutter goes on a count that all have heard
+
+
+@dataclass(frozen=True)
+class Look:
+    """One option the thrower has been told to read: who cuts how, in which window of the count."""
+
+    who: str
+    cut: Cut = field(default_factory=Strike)
+    start: float = 0.0
+    stop: float = 10.0
+    name: str = ""
+
+
+@dataclass(frozen=True)
+class Looks:
+    """Looks: the thrower reads the looks in order; the others hold, clear the lane, or come under.
+
+    The thrower throws when the cue of a look has come and its expected chance is at least as high
+    as the thrower is picky; that falls from `picky` to `desperate` between `settle` and the last
+    number of the count. From `last_call` on any look may be thrown, whatever its window.
+    """
+
+    looks: tuple[Look, ...] = ()
+    others: str = setting(
+        "hold", choices=("hold", "clear"), doc="what the players outside the look do"
+    )
+    refill: bool = setting(True, doc="after the throw, run to the space the receiver has left")
+    picky: float = setting(0.75, low=0.0, high=1.0, unit="", doc="chance wanted early in the count")
+    desperate: float = setting(0.20, low=0.0, high=1.0, unit="", doc="chance accepted at the end")
+    settle: float = setting(5.0, low=0.0, high=10.0, unit="count", doc="until here fully picky")
+    last_call: float = setting(8.0, low=0.0, high=10.0, unit="count", doc="any look from here on")
+
+    def __post_init__(self) -> None:
+        check_settings(self)
+
+    def decide(self, view: View) -> Intent:
+        """Read and throw with the disc, run without it."""
+        frame = Frame(view.disc, view.open_side)
+        if view.has_disc:
+            return self.read(view, frame)
+        return Intent(run=self.run(view, frame))
+
+    def run(self, view: View, frame: Frame) -> np.ndarray:
+        """The run of a player without the disc, (R, 2)."""
+        want = self.wait(view, frame)
+        undecided = np.ones(len(view), dtype=bool)
+        for look in self.looks:
+            mine = (resolve(view, look.who) == view.slot) & undecided
+            since = self._since(view, look, view.slot)
+            goes = mine & ((since >= 0.0) & (view.count < look.stop) | (view.flying & mine))
+            if goes.any():
+                runner = runner_of(view, view.slot, view.pos, view.vel, since, frame)
+                want = np.where(goes[:, None], frame.turn(look.cut.run(runner)), want)
+            undecided &= ~goes
+        if self.refill:
+            threw = view.flying & (view.holder == view.slot)
+            if threw.any():
+                space = view.spots[np.arange(len(view)), np.maximum(view.receiver, 0)]
+                want = np.where(threw[:, None], stand_at(view, space), want)
+        return want
+
+    def wait(self, view: View, frame: Frame) -> np.ndarray:
+        """What a player does who has no look now, (R, 2)."""
+        spot = view.spot
+        if self.others == "clear" and view.scene.players[view.slot].role == "cutter":
+            away = np.stack([-5.0 * view.open_side, np.full(len(view), 4.0)], axis=-1)
+            spot = spot + away
+        return stand_at(view, spot)
+
+    def read(self, view: View, frame: Frame) -> Intent:
+        """The look thrown now, if any."""
+        rows = len(view)
+        body = MarkBody()
+        needs = self.threshold(view)
+        last = view.count >= self.last_call
+        chosen = np.full(rows, -1, dtype=np.int64)
+        to, kind = np.zeros(rows, dtype=np.int64), np.zeros(rows, dtype=np.int64)
+        shape, over = np.zeros(rows, dtype=np.int64), np.zeros(rows, dtype=bool)
+        aim, best = np.zeros((rows, 2)), np.full(rows, -1.0)
+        for number, look in enumerate(self.looks):
+            who = resolve(view, look.who)
+            open_now = (view.count >= look.start - 1e-9) & (view.count < look.stop)
+            might = (who >= 0) & (who != view.slot) & (open_now | last)
+            if not might.any():
+                continue
+            who = np.maximum(who, 0)
+            since = self._since(view, look, who)
+            seen = view.seen(who)
+            runner = runner_of(view, who, seen.pos, seen.vel, since, frame)
+            it = expect(view, look.cut, runner, who, frame, body)
+            good = might & (it.chance >= needs) & (it.cue | last)
+            takes = good & ((chosen < 0) | (last & (it.chance > best)))
+            chosen = np.where(takes, number, chosen)
+            to, kind = np.where(takes, who, to), np.where(takes, it.kind, kind)
+            shape = np.where(takes, SHAPES.index(look.cut.shape), shape)
+            over = np.where(takes, it.over, over)
+            aim = np.where(takes[:, None], it.aim, aim)
+            best = np.where(takes, it.chance, best)
+        throw = Throw(chosen >= 0, to, aim, kind, shape, over, chosen, best)
+        return Intent(run=np.zeros((rows, 2)), throw=throw)
+
+    def threshold(self, view: View) -> np.ndarray:
+        """The chance the thrower wants at this count, (R,)."""
+        end = view.scene.field.stall - 0.5
+        share = np.clip((view.count - self.settle) / (end - self.settle), 0.0, 1.0)
+        return self.picky + (self.desperate - self.picky) * share
+
+    def _since(self, view: View, look: Look, slot: int | np.ndarray) -> np.ndarray:
+        """Seconds since the cutter should have gone on this look, (R,)."""
+        late = JITTER * np.abs(
+            view.luck.normal(Purpose.TIMING, occasion=view.completions, slot=slot)
+        )
+        return (view.count - look.start) * view.scene.pace - late
+
+    @property
+    def look_names(self) -> tuple[str, ...]:
+        """The looks' names as they stand in the table."""
+        return tuple(look.name for look in self.looks)
+
+
+def runner_of(
+    view: View,
+    slot: int | np.ndarray,
+    pos: np.ndarray,
+    vel: np.ndarray,
+    since: np.ndarray,
+    frame: Frame,
+) -> Runner:
+    """A cutter as seen by this player, in the frame of the disc."""
+    slots = np.broadcast_to(np.asarray(slot), (len(view),))
+    scene = view.scene
+    guard = guards_of(view)[slots]
+    spot = view.spots[np.arange(len(view)), slots]
+    return Runner(
+        pos=frame.into(pos),
+        vel=frame.turn(vel),
+        spot=frame.into(spot),
+        guard=frame.into(view.seen(guard).pos),
+        since=since,
+        speed=scene.each("top_speed")[slots],
+        tau=scene.each("sprint_time")[slots],
+        grip=scene.each("grip")[slots],
+    )
+
+
+def guards_of(view: View) -> np.ndarray:
+    """The defender who covers each attacker by the line-up, (A,); the first one if nobody."""
+    guards = np.full(len(view.attackers), view.defenders[0] if view.defenders.size else 0)
+    for slot in view.defenders:
+        covered = view.scene.players[slot].guards
+        if covered >= 0:
+            guards[covered] = slot
+    return guards
+
+
+def stand_at(view: View, place: np.ndarray) -> np.ndarray:
+    """The wanted velocity of this player that ends standing at `place` (R, 2)."""
+    a = view.scene.players[view.slot].ability
+    return motion.arrive(view.pos, view.vel, place, a.top_speed, a.sprint_time, a.grip)

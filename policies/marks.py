@@ -1,0 +1,78 @@
+"""The mark: where it stands, which side it leaves open, and when it flips."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from policies.pursuit import follow
+from sim.intent import Intent
+from sim.settings import check_settings, setting
+from sim.view import View
+
+FORCES = ("forehand", "backhand", "middle", "sideline", "straight-up")
+
+
+def open_side(force: str, hand: np.ndarray, x: np.ndarray) -> np.ndarray:
+    """The side a force leaves open for a thrower, (R,) +1 or -1.
+
+    `hand` (R,) +1 right-handed, -1 left-handed; `x` (R,) m, where the thrower stands across.
+    On the middle line "middle", "sideline" and "straight-up" fall back on the forehand side.
+    """
+    if force == "forehand":
+        return hand
+    if force == "backhand":
+        return -hand
+    middle = np.where(np.abs(x) < 1e-9, hand, -np.sign(x))
+    return np.where(np.abs(x) < 1e-9, hand, np.sign(x)) if force == "sideline" else middle
+
+
+@dataclass(frozen=True)
+class Mark:
+    """Mark: stands off the thrower on one side and takes that side away."""
+
+    force: str = setting("forehand", choices=FORCES)
+    distance: float = setting(
+        1.1,
+        low=0.6,
+        high=3.0,
+        unit="m",
+        source="at least a disc (0.27 m) from the thrower's torso, rule 18.1.1; body half-depths added",
+        doc="from chest to chest",
+    )
+    angle: float = setting(
+        40.0, low=0.0, high=90.0, unit="deg", doc="round to the break side from straight in front"
+    )
+    flip_at: float | None = setting(
+        None, low=0.0, high=10.0, unit="count", doc="flip the force at this count"
+    )
+    flip_for: str = setting("", doc="flip the force when this attacker has the disc")
+
+    def __post_init__(self) -> None:
+        check_settings(self)
+
+    def side(self, view: View) -> np.ndarray:
+        """The side left open now, (R,)."""
+        hands = view.scene.hands
+        x = view.seen(view.holder).pos[:, 0]
+        if self.force in ("middle", "sideline", "straight-up"):
+            x = view.spots[np.arange(len(view)), view.holder][:, 0]
+        side = open_side(self.force, hands[view.holder], x)
+        if self.flip_at is not None:
+            side = np.where(view.count >= self.flip_at, -side, side)
+        if self.flip_for:
+            names = [p.name for p in view.scene.attackers]
+            side = np.where(view.holder == names.index(self.flip_for), -side, side)
+        return side.astype(np.int64)
+
+    def stand(self, view: View) -> Intent:
+        """Where the mark moves, and the side it leaves open."""
+        side = self.side(view)
+        angle = 0.0 if self.force == "straight-up" else np.deg2rad(self.angle)
+        thrower = view.seen(view.holder)
+        off = np.stack(
+            [-side * np.sin(angle) * self.distance, np.full(len(view), np.cos(angle)) * self.distance],
+            axis=-1,
+        )
+        return Intent(run=follow(view, thrower.pos + off, thrower.vel), open_side=side)

@@ -1,0 +1,132 @@
+"""What a thrower expects of a pass: made of what can be seen, not of what will happen."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import lru_cache
+
+import numpy as np
+from scipy.special import erf
+
+from policies.cuts import Cut, Runner
+from policies.frame import Frame, length
+from sim import marking
+from sim.flight import SHAPES, THROWS, load_table
+from sim.intent import BACKHAND, FOREHAND
+from sim.marking import MarkBody
+from sim.view import View
+
+MARGIN_SPREAD = 0.45  # s; interception as a probability in time: Spearman 2017
+CLOSING = 5.0  # m/s at which a defender is expected to close on a passing disc
+ROOM = 1.2  # m a receiver makes up for a throw that is off
+_LANE = (0.4, 0.7, 1.0)  # shares of the way looked at
+
+
+@dataclass(frozen=True)
+class Expectation:
+    """A pass as the thrower sees it: where, how, and the chance. All (R,), `aim` (R, 2)."""
+
+    aim: np.ndarray
+    kind: np.ndarray
+    over: np.ndarray
+    chance: np.ndarray
+    cue: np.ndarray
+
+
+@lru_cache(maxsize=8)
+def _calm_times(shape: str) -> tuple[np.ndarray, np.ndarray]:
+    """Distances (m) and times in the air (s) that every thrower knows by feel."""
+    distance = np.linspace(3.0, 70.0, 68)
+    code = np.full(len(distance), SHAPES.index(shape))
+    kind = np.full(len(distance), THROWS.index("backhand"))
+    calm = np.zeros(len(distance))
+    reach = np.minimum(distance, load_table().max_distance(kind, code, calm, calm))
+    return distance, load_table().look_up(kind, code, reach, calm, calm).duration
+
+
+def flight_time(distance: np.ndarray, shape: str) -> np.ndarray:
+    """Time in the air (s) expected for a pass over `distance` m, (R,)."""
+    return np.interp(distance, *_calm_times(shape))
+
+
+def expect(
+    view: View, cut: Cut, runner: Runner, to: np.ndarray, frame: Frame, body: MarkBody
+) -> Expectation:
+    """What the thrower expects of a pass to the players `to` (R,), who run `cut`.
+
+    The runner is carried forward along the cut until the disc and the runner meet; the chance is
+    the product of three: that no defender gets to the line or to the place first (a logistic in
+    time), that the mark does not stop it, and that it goes where it is meant to.
+    """
+    ability = view.scene.attackers[view.slot].ability
+    wind_up = np.full(len(view), ability.wind_up)
+    me = frame.into(view.pos)
+    meeting = cut.ahead(runner, wind_up)
+    for _ in range(3):
+        time = flight_time(length(meeting - me), cut.shape)
+        meeting = cut.ahead(runner, wind_up + time)
+    distance = length(meeting - me)
+    aim = frame.out(meeting)
+    kind, over, line = _best_line(view, aim, cut, body)
+    safe = _unreached(view, aim, to, wind_up, time)
+    spread = np.maximum(distance, 1.0) * np.deg2rad(ability.aim_error)
+    accurate = erf(ROOM / (spread * np.sqrt(2.0)))
+    far = np.clip((ability.range - distance) / 5.0, 0.0, 1.0)
+    inside = view.scene.field.in_bounds(aim[:, 0], aim[:, 1])
+    return Expectation(
+        aim=aim,
+        kind=kind,
+        over=over,
+        chance=np.where(inside, safe * line * accurate * far, 0.0),
+        cue=cut.cue(runner, wind_up, meeting),
+    )
+
+
+def _best_line(
+    view: View, aim: np.ndarray, cut: Cut, body: MarkBody
+) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+    """The side to release on, whether over the mark, and the chance to get past it."""
+    start = view.scene.attackers[view.slot]
+    mark = view.seen(view.mark).pos
+    pivot = np.full(len(view), start.ability.pivot)
+    weak = 1.0 / start.ability.weak_side
+    strong = FOREHAND if start.ability.strong_side == "forehand" else BACKHAND
+    away = length(mark - view.pos)
+    best = np.full(len(view), -1.0)
+    kind = np.zeros(len(view), dtype=np.int64)
+    over = np.zeros(len(view), dtype=bool)
+    for one in (strong, 1 - strong):
+        side = start.hand * np.where(one == FOREHAND, 1.0, -1.0) * np.ones(len(view))
+        release = marking.release_point(view.pos, aim, side, pivot)
+        room = marking.clearance(release, aim, mark, body)
+        room = np.where(away > view.scene.field.stall_radius, 9.0, room)
+        bother = 1.0 - 0.15 * marking.pressure(room, body)
+        skill = 1.0 if one == strong else 1.0 - 0.3 * (1.0 - weak)
+        for high in (False, True):
+            stop = marking.stop_chance(room, np.full(len(view), high), body)
+            chance = (1.0 - stop) * bother * skill * (0.9 if high else 1.0)
+            better = chance > best
+            best = np.where(better, chance, best)
+            kind = np.where(better, one, kind)
+            over = np.where(better, high, over)
+    return kind, over, best
+
+
+def _unreached(
+    view: View, aim: np.ndarray, to: np.ndarray, wind_up: np.ndarray, time: np.ndarray
+) -> np.ndarray:
+    """The chance that no defender but the mark gets to the line or to the place in time, (R,)."""
+    slots = view.defenders[None, :]
+    seen = view.seen(slots)
+    arm = view.scene.each("arm")[view.defenders]
+    least = np.full(len(view), np.inf)
+    marks = slots == view.mark[:, None]
+    for share in _LANE:
+        point = view.pos + (aim - view.pos) * share
+        due = (wind_up + time * share)[:, None]
+        # a runner is carried on for a while, then turns toward the disc
+        carried = seen.pos + seen.vel * np.minimum(due, 0.8)[..., None]
+        gap = length(point[:, None] - carried) - arm
+        chance_time = gap / CLOSING - 0.25 * time[:, None] * share
+        least = np.minimum(least, np.where(marks, np.inf, chance_time).min(axis=1))
+    return 1.0 / (1.0 + np.exp(-np.pi * np.clip(least, -5.0, 5.0) / (np.sqrt(3.0) * MARGIN_SPREAD)))

@@ -1,0 +1,41 @@
+"""Who a look means: a player's name, or a role as seen from the disc."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from sim.view import View
+
+ROLE_WORDS = ("break-handler", "open-handler", "nearest-handler", "last-thrower")
+
+
+def resolve(view: View, who: str) -> np.ndarray:
+    """The slot meant by `who` in each rehearsal, (R,); -1 where there is no such player.
+
+    Role words are read from the places taken when the disc was last caught: the nearest handler on
+    the break side or the open side of the disc, the nearest handler, the one who threw last.
+    """
+    for slot, player in enumerate(view.scene.attackers):
+        if player.name == who:
+            return np.full(len(view), slot)
+    if who == "last-thrower":
+        return np.where(view.completions > 0, view.last_thrower, -1)
+    if who not in ROLE_WORDS:
+        raise ValueError(f"who is {who!r}; name an attacker or use {', '.join(ROLE_WORDS)}")
+    handlers = np.array(
+        [slot for slot, p in enumerate(view.scene.attackers) if p.role == "handler"]
+    )
+    spots = view.spots
+    disc = spots[np.arange(len(view)), view.holder][:, None]
+    away = spots[:, handlers] - disc
+    side = away[..., 0] * view.open_side[:, None]
+    distance = away[..., 0] * away[..., 0] + away[..., 1] * away[..., 1]
+    fits = handlers[None, :] != view.holder[:, None]
+    if who == "break-handler":
+        fits = fits & (side < 0.0)
+    elif who == "open-handler":
+        fits = fits & (side > 0.0)
+    distance = np.where(fits, distance, np.inf)
+    nearest = np.argmin(distance, axis=1)
+    found = np.isfinite(distance[np.arange(len(view)), nearest])
+    return np.where(found, handlers[nearest], -1)

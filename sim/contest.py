@@ -1,0 +1,283 @@
+"""While the disc flies: who goes for it, where they meet it, and whose hand is first.
+
+Nothing here knows a completion probability. A player who can get a hand on the disc at its height
+tries; when another could be there within a few hundredths of a second, luck decides whose hand is
+first; a hand holds or not. A defender too far behind to touch the disc changes nothing.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from sim import motion
+from sim.luck import Purpose
+from sim.scene import Scene
+from sim.settings import check_settings, setting
+from sim.world import KNOTS, World
+
+CAUGHT, BLOCKED, DROPPED = 1, 2, 3
+_POINTS = np.arange(2, KNOTS, 2)  # knots of the flight considered as meeting points
+_SHOULDER = 1.3  # m; below this height the arm's full length counts
+
+
+@dataclass(frozen=True)
+class Hands:
+    """How bodies and hands decide a disc in the air."""
+
+    plays_if_late: float = setting(
+        0.30, low=0.0, high=1.0, unit="s", doc="a defender goes for a disc missed by less than this"
+    )
+    closing: float = setting(
+        6.0, low=2.0, high=12.0, unit="m/s", doc="speed of a hand toward the disc, body included"
+    )
+    timing: float = setting(
+        0.06, low=0.01, high=0.3, unit="s", doc="sd of the difference of two hands' timing"
+    )
+    rival_room: float = setting(
+        0.5, low=0.0, high=1.5, unit="m", doc="a rival further than this from a touch has no play"
+    )
+    crowd: float = setting(
+        0.06, low=0.0, high=0.5, unit="", doc="share of catches lost with a rival's hand there too"
+    )
+    touch: float = setting(
+        0.85, low=0.0, high=1.0, unit="", doc="chance that a defender's easy attempt stops it"
+    )
+    touch_stretched: float = setting(
+        0.45, low=0.0, high=1.0, unit="", doc="the same, jumping or laid out"
+    )
+    run_up: float = setting(
+        2.5, low=0.0, high=6.0, unit="m/s", doc="slowest speed from which a player lays out"
+    )
+
+    def __post_init__(self) -> None:
+        check_settings(self)
+
+
+def choose_meetings(
+    world: World, scene: Scene, hands: Hands, rows: np.ndarray, now: float
+) -> None:
+    """Let everyone who has noticed the throw choose whether, and where, to meet the disc.
+
+    Writes `world.plays` and `world.meet` for the rehearsals `rows`, all in flight. Each player
+    takes the soonest point of the flight that can be reached in time, or the least late one.
+    """
+    arm, top = scene.each("arm"), scene.each("standing_reach") + scene.each("jump")
+    knots = world.knots[rows][:, _POINTS]  # (r, k, 3)
+    due = world.release_at[rows, None] + world.knot_step[rows, None] * _POINTS - now  # (r, k)
+    p = len(scene.players)
+    best_cost = np.full((len(rows), p), np.inf)
+    best_late = np.full((len(rows), p), np.inf)
+    best = np.zeros((len(rows), p), dtype=np.int64)
+    speed, tau, grip = (scene.each(n) for n in ("top_speed", "sprint_time", "grip"))
+    pos, vel = world.pos[rows], world.vel[rows]
+    inside = scene.field.in_bounds(knots[..., 0], knots[..., 1])
+    attack = np.arange(p) < len(scene.attackers)
+    near = _near(pos, knots, due, speed)
+    for k in range(len(_POINTS)):
+        r, q = np.nonzero(near & (due[:, k] > 0.0)[:, None])
+        late = (
+            motion.reach_time(
+                pos[r, q], vel[r, q], knots[r, k, :2], speed[q], tau[q], grip[q], radius=arm[q]
+            )
+            - due[r, k]
+        )
+        late = np.where(knots[r, k, 2] > top[q], late + 1.0, late)
+        late = np.where(attack[q] & ~inside[r, k], late + 2.0, late)
+        cost = 10.0 * np.maximum(late, 0.0) + due[r, k]
+        better = cost < best_cost[r, q]
+        r, q, late, cost = r[better], q[better], late[better], cost[better]
+        best_cost[r, q], best_late[r, q], best[r, q] = cost, late, k
+    noticed = (now - world.release_at[rows])[:, None] >= scene.each("tracking") - 1e-9
+    wants = best_late < hands.plays_if_late
+    wants[:, attack] = np.arange(p)[attack] == world.receiver[rows, None]
+    index = np.arange(len(rows))
+    wants[index, world.thrower[rows]] = False
+    world.plays[rows] = wants & noticed
+    world.meet[rows] = knots[index[:, None], best, :2]
+
+
+def _near(pos: np.ndarray, knots: np.ndarray, due: np.ndarray, speed: np.ndarray) -> np.ndarray:
+    """Who could possibly matter, (r, P): nobody further off than a sprint to the flight's end."""
+    last = np.maximum(due[:, -1], 0.0)[:, None]
+    centre = 0.5 * (knots[:, 0, :2] + knots[:, -1, :2])
+    half_x, half_y = knots[:, -1, 0] - centre[:, 0], knots[:, -1, 1] - centre[:, 1]
+    half = np.sqrt(half_x * half_x + half_y * half_y)[:, None]
+    dx, dy = pos[..., 0] - centre[:, None, 0], pos[..., 1] - centre[:, None, 1]
+    near: np.ndarray = np.sqrt(dx * dx + dy * dy) < half + speed * last + 2.0
+    return near
+
+
+def chase(world: World, scene: Scene, rows: np.ndarray) -> None:
+    """Turn the wish to meet the disc into a run, overruling whatever else was wanted."""
+    r, q = np.nonzero(world.plays[rows])
+    row = rows[r]
+    speed, tau, grip = (scene.each(n)[q] for n in ("top_speed", "sprint_time", "grip"))
+    world.want[row, q] = motion.chase(
+        world.pos[row, q], world.vel[row, q], world.meet[row, q], speed, tau, grip
+    )
+
+
+def easy_reach(height: np.ndarray, arm: np.ndarray, standing: np.ndarray) -> np.ndarray:
+    """Horizontal reach (m) without leaving the ground, at a disc height (m); 0 when too high."""
+    above = np.clip((height - _SHOULDER) / (standing - _SHOULDER), 0.0, 1.0)
+    return arm * np.sqrt(1.0 - above * above)
+
+
+def full_reach(
+    height: np.ndarray,
+    arm: np.ndarray,
+    standing: np.ndarray,
+    jump: np.ndarray,
+    dive: np.ndarray,
+) -> np.ndarray:
+    """Horizontal reach (m) jumping or laid out, at a disc height (m)."""
+    jumping = easy_reach(height, arm, standing + jump)
+    laid_out = np.where(height < _SHOULDER, arm + dive, 0.0)
+    return np.maximum(jumping, laid_out)
+
+
+@dataclass(frozen=True)
+class Verdict:
+    """What hands did to the disc in one tick: `rows` ended, how, by whom, and where."""
+
+    rows: np.ndarray
+    what: np.ndarray
+    who: np.ndarray
+    place: np.ndarray
+
+
+def resolve(
+    world: World,
+    scene: Scene,
+    hands: Hands,
+    rows: np.ndarray,
+    before: np.ndarray,
+    disc_before: np.ndarray,
+    disc_after: np.ndarray,
+    age: np.ndarray,
+) -> Verdict:
+    """Let hands decide the discs that flew from `disc_before` to `disc_after` in one tick.
+
+    Parameters
+    ----------
+    rows : (r,) rehearsals in flight. before : (r, P, 2) places at the start of the tick.
+    disc_before, disc_after : (r, 3). age : (r,) s since release at the end of the tick.
+    """
+    arm, standing = scene.each("arm"), scene.each("standing_reach")
+    jump, dive = scene.each("jump"), scene.each("dive")
+    start = disc_before[:, None, :2] - before
+    move = disc_after[:, None, :2] - world.pos[rows] - start
+    height = 0.5 * (disc_before[:, 2] + disc_after[:, 2])[:, None]
+    easy = easy_reach(height, arm, standing)
+    full = full_reach(height, arm, standing, jump, dive)
+    nearest, closest = _closest(start, move)
+    enters = _enters(start, move, easy)
+    velocity = world.vel[rows]
+    speed2 = velocity[..., 0] * velocity[..., 0] + velocity[..., 1] * velocity[..., 1]
+    runs = (speed2 > hands.run_up**2) | (height > _SHOULDER)
+    leaving = (nearest > 0.0) & (nearest < 1.0)
+    stretched = leaving & (closest <= full) & runs & ~np.isfinite(enters)
+    may = _may_try(world, scene, rows, age)
+    moment = np.where(may, np.where(stretched, nearest, enters), np.inf)
+    first = np.argmin(moment, axis=1)
+    index = np.arange(len(rows))
+    hit = np.flatnonzero(np.isfinite(moment[index, first]))
+    if hit.size == 0:
+        none = np.zeros(0, dtype=np.int64)
+        return Verdict(none, none, none, np.zeros((0, 3)))
+    who, at = first[hit], moment[index, first][hit]
+    gap = _gap(start[hit], move[hit], at) - np.broadcast_to(easy, moment.shape)[hit]
+    owner, crowded = _whose_hand(world, scene, hands, rows[hit], who, gap, may[hit])
+    is_easy = gap[np.arange(len(hit)), owner] <= 1e-9
+    return _hold(world, scene, hands, rows[hit], owner, is_easy, crowded, disc_before[hit], disc_after[hit], at)
+
+
+def _closest(start: np.ndarray, move: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+    """Share of the tick at which the disc is closest to each player, and that distance."""
+    square = move[..., 0] * move[..., 0] + move[..., 1] * move[..., 1]
+    dot = start[..., 0] * move[..., 0] + start[..., 1] * move[..., 1]
+    at = np.clip(-dot / np.maximum(square, 1e-12), 0.0, 1.0)
+    x, y = start[..., 0] + at * move[..., 0], start[..., 1] + at * move[..., 1]
+    return at, np.sqrt(x * x + y * y)
+
+
+def _enters(start: np.ndarray, move: np.ndarray, reach: np.ndarray) -> np.ndarray:
+    """Share of the tick at which the disc comes within `reach`, inf if it does not."""
+    a = move[..., 0] * move[..., 0] + move[..., 1] * move[..., 1]
+    b = start[..., 0] * move[..., 0] + start[..., 1] * move[..., 1]
+    c = start[..., 0] * start[..., 0] + start[..., 1] * start[..., 1] - reach * reach
+    root = b * b - a * c
+    at = (-b - np.sqrt(np.maximum(root, 0.0))) / np.maximum(a, 1e-12)
+    crosses = (root >= 0.0) & (at >= 0.0) & (at <= 1.0)
+    return np.where(c <= 0.0, np.where(reach > 0, 0.0, np.inf), np.where(crosses, at, np.inf))
+
+
+def _gap(start: np.ndarray, move: np.ndarray, at: np.ndarray) -> np.ndarray:
+    x = start[..., 0] + at[:, None] * move[..., 0]
+    y = start[..., 1] + at[:, None] * move[..., 1]
+    return np.sqrt(x * x + y * y)
+
+
+def _may_try(world: World, scene: Scene, rows: np.ndarray, age: np.ndarray) -> np.ndarray:
+    """Who may try for the disc: not the thrower, not twice, not before it could be seen."""
+    may = ~world.tried[rows]
+    index = np.arange(len(rows))
+    may[index, world.thrower[rows]] = False
+    mark = world.marker[rows]
+    young = (mark >= 0) & (age < 0.4)  # the mark's hand has had its say at release
+    may[index[young], mark[young]] = False
+    return may & (age[:, None] >= 0.7 * scene.each("tracking"))
+
+
+def _whose_hand(
+    world: World,
+    scene: Scene,
+    hands: Hands,
+    rows: np.ndarray,
+    who: np.ndarray,
+    gap: np.ndarray,
+    may: np.ndarray,
+) -> tuple[np.ndarray, np.ndarray]:
+    """The player whose hand is first, and whether a rival's hand was there too."""
+    index = np.arange(len(rows))
+    attack = np.arange(gap.shape[1]) < len(scene.attackers)
+    rival = (attack[None, :] != attack[who][:, None]) & may & (gap < hands.rival_room)
+    distance = np.where(rival, gap, np.inf)
+    other = np.argmin(distance, axis=1)
+    late = (distance[index, other] - gap[index, who]) / hands.closing
+    scale = np.pi / (np.sqrt(3.0) * hands.timing)
+    overtaken = 1.0 / (1.0 + np.exp(np.clip(late, -1.0, 1.0) * scale))
+    overtaken = np.where(np.isfinite(late), overtaken, 0.0)
+    luck = world.luck.take(rows)
+    draw = luck.uniform(Purpose.CONTEST, occasion=world.throws[rows], slot=who)
+    owner = np.where(draw < overtaken, other, who)
+    return owner, distance[index, other] < 0.15
+
+
+def _hold(
+    world: World,
+    scene: Scene,
+    hands: Hands,
+    rows: np.ndarray,
+    owner: np.ndarray,
+    is_easy: np.ndarray,
+    crowded: np.ndarray,
+    disc_before: np.ndarray,
+    disc_after: np.ndarray,
+    at: np.ndarray,
+) -> Verdict:
+    attack = owner < len(scene.attackers)
+    holds = np.where(is_easy, scene.each("hands")[owner], scene.each("stretch_hands")[owner])
+    holds = holds * np.where(crowded, 1.0 - hands.crowd, 1.0)
+    touches = np.where(is_easy, hands.touch, hands.touch_stretched)
+    draw = world.luck.take(rows).uniform(
+        Purpose.CATCH, occasion=world.throws[rows], slot=owner
+    )
+    works = draw < np.where(attack, holds, touches)
+    world.tried[rows, owner] = True
+    what = np.where(attack, np.where(works, CAUGHT, DROPPED), BLOCKED)
+    ends = attack | works
+    place = disc_before + at[:, None] * (disc_after - disc_before)
+    return Verdict(rows[ends], what[ends], owner[ends], place[ends])
