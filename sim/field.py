@@ -115,7 +115,7 @@ class Field:
         back = np.where(y1 >= y0, high, low)
         to_side = _share(x0, x1, side)
         to_back = _share(y0, y1, back)
-        first = np.minimum(to_side, to_back)
+        first = np.minimum(np.minimum(to_side, to_back), 1.0)
         x = np.where(to_side <= to_back, side, x0 + first * (x1 - x0))
         y = np.where(to_back <= to_side, back, y0 + first * (y1 - y0))
         out_already = ~self.in_bounds(x0, y0)
@@ -126,10 +126,9 @@ class Field:
 
 
 def _share(start: NDArray, end: NDArray, line: NDArray) -> NDArray[np.float64]:
-    """Which share of the way from `start` to `end` lies before `line`; inf if parallel to it."""
-    way = end - start
-    moves = way != 0
-    return np.where(moves, (line - start) / np.where(moves, way, 1.0), np.inf)
+    """Which share of the way from `start` to `end` lies before `line`; 2 if the end is too."""
+    crosses = (end != start) & (np.abs(end - start) >= np.abs(line - start))
+    return np.where(crosses, (line - start) / np.where(crosses, end - start, 1.0), 2.0)
 
 
 FIELDS: dict[str, Field] = {

@@ -193,7 +193,10 @@ def _key_schedule(first: int, second: int) -> NDArray[np.uint64]:
     """(10, 2) the round keys, each for the lane that `_scramble` holds it against."""
     keys = np.empty((_ROUNDS, 2), dtype=np.uint64)
     for turn in range(_ROUNDS):
-        pair = [(word + turn * step) & 0xFFFFFFFF for word, step in zip((first, second), _WEYL, strict=True)]
+        pair = [
+            (word + turn * step) & 0xFFFFFFFF
+            for word, step in zip((first, second), _WEYL, strict=True)
+        ]
         keys[turn] = pair if turn % 2 else pair[::-1]
     return keys
 

@@ -11,8 +11,8 @@ exponentially afterwards. So the state at any time has a closed form and ticks l
 
 Everywhere: pos, vel, u and target are (..., 2) in m and m/s; vmax (m/s), tau (s), grip (m/s2) and
 times (s) are (...); leading axes broadcast. Nothing is summed over an axis, no player's steps
-depend on another's, and x enters sign-symmetrically: results are the same bit for bit in any batch, and mirrored
-bit for bit for mirrored inputs.
+depend on another's, and x enters sign-symmetrically: results are the same bit for bit in any batch,
+and mirrored bit for bit for mirrored inputs.
 """
 
 from __future__ import annotations
@@ -260,12 +260,11 @@ def _start(block: tuple[Floats, ...]) -> tuple[Floats, ...]:
     short = np.maximum(far - radius, 0.0)
     along = (dx * vx + dy * vy) / np.maximum(far, _TINY)
     lack = np.maximum(vmax - along, 0.0)
-    t = 2.0 * short / np.maximum(along + np.sqrt(along * along + 2.0 * lack / tau * short), _TINY)
-    t = np.maximum(t, short / vmax)
+    t = np.maximum(_parabola(short, along, lack / tau), short / vmax)
     x = t / tau
     x += 0.5 * x * x
     t = np.maximum(t, (short + lack * tau * (x / (1.0 + x))) / vmax)
-    return np.where(short > 0.0, t, 0.0), dx, dy, far, along, short
+    return t, dx, dy, far, along, short
 
 
 def _step(
@@ -317,13 +316,22 @@ def _step(
     rise *= slope
     rise += vmax
     slope /= tau
-    bend = np.minimum(slope, steep, out=slope)
-    bend *= top
-    bend *= short
-    bend *= 2.0
-    bend += rise * rise
-    np.sqrt(bend, out=bend)
-    bend += rise
-    move = 2.0 * short
-    move /= np.maximum(bend, _TINY)
-    return t + move, cx, cy, far, along, short
+    np.minimum(slope, steep, out=slope)
+    slope *= top
+    return t + _parabola(short, rise, slope), cx, cy, far, along, short
+
+
+def _parabola(short: Floats, rise: Floats, bend: Floats) -> Floats:
+    """The s >= 0 at which rise s + bend s^2 / 2 makes up for `short`; 0 where nothing is short.
+
+    Two forms of the same root, each without cancellation for its sign of `rise`.
+    """
+    root = bend * short
+    root *= 2.0
+    root += rise * rise
+    np.sqrt(root, out=root)
+    root += np.abs(rise)
+    down = rise < 0.0
+    top = np.where(down, root, 2.0 * short)
+    top /= np.maximum(np.where(down, bend, root), _TINY)
+    return np.where(short > 0.0, top, 0.0)
