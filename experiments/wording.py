@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
+import math
 from typing import Any
 
-from experiments.charts.style import UNIT_WORDS, UNITS
+from experiments.charts.style import UNITS
 
 
 def percent(share: float, digits: int | None = None) -> str:
     """A share as a percentage; a decimal only near the ends, where a whole number hides much."""
-    if share != share:
+    if not math.isfinite(share):
         return "not known"
     if digits is None:
         digits = 1 if share < 0.1 or share > 0.9 else 0
@@ -17,10 +18,10 @@ def percent(share: float, digits: int | None = None) -> str:
 
 
 def share_with_range(estimate: Any) -> str:
-    """For example '93.2 % (92.4 to 93.9)'."""
-    if estimate.estimate != estimate.estimate:
-        return "not known"
+    """For example '93.2 % (92.4 to 93.9)'; 'not known' when nothing was there to estimate."""
     value = float(estimate.estimate)
+    if not math.isfinite(value):
+        return "not known"
     digits = 1 if value < 0.1 or value > 0.9 else 0
     low, high = (f"{100.0 * end:.{digits}f}" for end in (estimate.low, estimate.high))
     return f"{percent(value, digits)} ({low} to {high})"
@@ -35,11 +36,14 @@ def amount_with_range(
     estimate: Any, unit: str = "", *, factor: float = 1.0, signed: bool = False
 ) -> str:
     """A quantity with its interval; `factor` turns metres into the shown unit."""
-    if estimate.estimate != estimate.estimate:
+    if not math.isfinite(estimate.estimate):
         return "not known"
     value, low, high = (factor * v for v in (estimate.estimate, estimate.low, estimate.high))
     sign = "+" if signed else ""
-    return f"{value:{sign}.1f} {unit}".rstrip() + f" ({low:{sign}.1f} to {high:{sign}.1f})"
+    middle = f"{value:{sign}.1f} {unit}".rstrip()
+    if not (math.isfinite(low) and math.isfinite(high)):
+        return f"{middle} (too few for an interval)"
+    return f"{middle} ({low:{sign}.1f} to {high:{sign}.1f})"
 
 
 def count(number: int) -> str:
@@ -47,14 +51,16 @@ def count(number: int) -> str:
     return f"{number:,}"
 
 
+def join(parts: list[str]) -> str:
+    """'a', 'a and b', 'a, b and c'."""
+    if len(parts) < 2:
+        return "".join(parts)
+    return f"{', '.join(parts[:-1])} and {parts[-1]}"
+
+
 def length(metres: float, units: str = "m", digits: int = 1) -> str:
     """A length with its unit."""
     return f"{metres * UNITS[units]:.{digits}f} {units}"
-
-
-def unit_word(units: str) -> str:
-    """'metres' or 'yards'."""
-    return UNIT_WORDS[units]
 
 
 def estimate_lines(study: Any, units: str = "m") -> list[tuple[str, str]]:

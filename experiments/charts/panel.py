@@ -112,7 +112,7 @@ def panel(
     """
     size = style.sizes.text
     wide = style.size == "clinic"
-    gap = (0.22 if wide else 0.42) * size
+    gap = (0.12 if wide else 0.42) * size
     stacks = [_stack(found, style, width, gap)]
     columns = [_stack(blocks, style, width, gap) for blocks in keys if blocks]
     if wide and columns:

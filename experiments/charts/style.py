@@ -1,12 +1,14 @@
 """One style for every picture: colours, markers, text sizes, units and which way is up.
 
-The colours are from the palette of Okabe and Ito (2008, "Color Universal Design"), chosen so
-that people with any of the common kinds of colour blindness can tell them apart. No meaning is
-carried by colour alone: offence and defence differ by marker and by line, outcomes by marker.
+Offence and defence have a pair from the palette of Okabe and Ito (2008, "Color Universal
+Design"); the other colours of outcomes were chosen to stay apart from them and from each other
+under a simulation of colour blindness (tests/experiments/colours.py). No meaning is carried by
+colour alone: offence and defence differ by marker and by line, outcomes by marker.
 """
 
 from __future__ import annotations
 
+import textwrap
 from dataclasses import dataclass
 from typing import Any
 
@@ -50,10 +52,10 @@ OUTCOME_MARKS: dict[str, Mark] = {
     "blocked by the mark": Mark("s", "#000000"),
     "blocked": Mark("X", DEFENCE),
     "dropped": Mark("v", "#E69F00"),
-    "missed": Mark("D", "#0072B2"),
-    "out of bounds": Mark("P", "#CC79A7"),
-    "stalled": Mark("h", "#56B4E9"),
-    "time cap": Mark("p", "#8C8C8C"),
+    "missed": Mark("D", "#003C7D"),
+    "out of bounds": Mark("P", "#AA3377"),
+    "stalled": Mark("h", "#B2ABD2"),
+    "time cap": Mark("p", "#DDCC77"),
 }
 
 
@@ -142,9 +144,11 @@ def dress(ax: Axes, style: Style, *, title: str = "", x: str = "", y: str = "") 
     """Give title, axis words and text sizes to a chart; user's text is never read as maths."""
     sizes = style.sizes
     if title:
-        ax.set_title(
-            title, fontsize=sizes.title, color=INK, loc="left", parse_math=False, wrap=False
-        )
+        figure: Any = ax.figure
+        alone = isinstance(figure, Figure) and len(figure.axes) == 1
+        inches = figure.get_figwidth() if alone else ax.bbox.width / figure.dpi
+        words, size = fit_title(title, inches, style)
+        ax.set_title(words, fontsize=size, color=INK, loc="left", parse_math=False)
     ax.set_xlabel(x, fontsize=sizes.text, color=INK, parse_math=False)
     ax.set_ylabel(y, fontsize=sizes.text, color=INK, parse_math=False)
     ax.tick_params(labelsize=sizes.text, color=LINES, labelcolor=INK, width=sizes.line * 0.7)
@@ -152,6 +156,21 @@ def dress(ax: Axes, style: Style, *, title: str = "", x: str = "", y: str = "") 
         spine.set_color(LINES)
         spine.set_linewidth(sizes.line * 0.7)
     return ax
+
+
+def fit_title(title: str, inches: float, style: Style) -> tuple[str, float]:
+    """Break a title into at most two lines that fit a width, the size smaller if it takes two.
+
+    A title that does not fit two lines ends in an ellipsis. Letters are taken to be 0.6 of their
+    size wide, which is more than an average letter has.
+    """
+    sizes = style.sizes
+    fits = int(inches * 72.0 / (0.6 * sizes.title))
+    if len(title) <= fits:
+        return title, sizes.title
+    size = 1.1 * sizes.text
+    fits = max(8, int(inches * 72.0 / (0.6 * size)))
+    return "\n".join(textwrap.wrap(title, fits, max_lines=2, placeholder=" …")), size
 
 
 def plain_frame(ax: Axes) -> None:
