@@ -8,9 +8,10 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from experiments.errors import Problem, SituationError, nearest
-from experiments.parts import FORCES, RANGES, OpenTable
+from experiments.parts import RANGES
 from experiments.rules import both_teams
-from experiments.tables import shown
+from experiments.tables import shown, walk
+from policies.marks import FORCES
 from sim.scene import UNTIL
 
 if TYPE_CHECKING:
@@ -45,7 +46,9 @@ def is_number(value: Any) -> bool:
 
 def every_setting(situation: Situation) -> dict[str, Setting]:
     """All settings by path: numbers, words and switches, given or by default."""
-    return {found.path: found for found in _all(situation)}
+    # The force is said once, at the top, and not again by each mark.
+    every = (found for found in _all(situation) if not found.path.endswith(".mark.force"))
+    return {found.path: found for found in every}
 
 
 def setting_at(situation: Situation, path: str) -> Setting:
@@ -84,7 +87,7 @@ def _position(people: list[Any], key: str) -> int:
 def _by_name(situation: Situation, path: str) -> str:
     """The path with a person's number replaced by the name."""
     parts = path.split(".")
-    people = {"attackers": situation.attackers, "defenders": situation.defenders}.get(parts[0], ())
+    people = dict(both_teams(situation)).get(parts[0], ())
     if len(parts) > 1 and parts[1].isdigit() and int(parts[1]) < len(people):
         parts[1] = people[int(parts[1])].name
     return ".".join(parts)
@@ -99,26 +102,25 @@ def _all(situation: Situation) -> Iterator[Setting]:
     yield Setting("defence", situation.defence, choices=tuple(situation.defences))
     yield _number("wind.speed", situation.wind.speed)
     yield _number("wind.toward", situation.wind.toward)
-    yield from _of_table("field", situation.field)
-    yield from _of_table("roster.offence", situation.roster.offence)
-    yield from _of_table("roster.defence", situation.roster.defence)
+    yield from _of_settings("field", situation.field.built)
+    yield from _of_settings("roster.offence", situation.roster.offence.built)
+    yield from _of_settings("roster.defence", situation.roster.defence.built)
     for key, people in both_teams(situation):
         for person in people:
             path = f"{key}.{person.name}"
             for axis, metres in enumerate(person.at or ()):
                 yield _number(f"{path}.at.{axis}", metres)
             played = situation.ability_of(person)
-            for name, _, about in person.ability.abouts():
-                yield _setting(f"{path}.ability.{name}", getattr(played, name), about)
+            yield from _of_settings(f"{path}.ability", played)
     for name, plan in situation.plans.items():
-        yield from _of_table(f"plans.{name}", plan)
+        yield from _of_settings(f"plans.{name}", plan.built)
         for number, look in enumerate(plan.looks):
             path = f"plans.{name}.looks.{number}"
             yield _number(f"{path}.from", look.from_)
             yield _number(f"{path}.to", look.to)
-            yield from _of_table(path, look)
+            yield from _of_settings(path, look.built)
     for name, defence in situation.defences.items():
-        yield from _of_table(f"defences.{name}", defence)
+        yield from _of_settings(f"defences.{name}", defence.built)
 
 
 def _number(path: str, value: float) -> Setting:
@@ -127,8 +129,8 @@ def _number(path: str, value: float) -> Setting:
     return Setting(path, value, low, high, unit)
 
 
-def _of_table(path: str, table: OpenTable) -> Iterator[Setting]:
-    for name, value, about in table.abouts():
+def _of_settings(path: str, settings: Any) -> Iterator[Setting]:
+    for name, value, about in walk(settings):
         yield _setting(f"{path}.{name}", value, about)
 
 

@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import dataclasses
 import re
-from collections.abc import Iterator, Mapping
 from typing import Annotated, Any, Self
 
 from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, model_validator
@@ -17,18 +16,17 @@ from experiments.errors import Problem
 from experiments.tables import (
     between,
     broken,
+    build,
     check_table,
     not_allowed,
     one_of,
     one_of_text,
-    settings_of,
 )
-from policies.registry import names
+from policies.registry import UnknownPolicy, find, names
 from sim.ability import LEVELS, Ability
 from sim.field import FIELDS
 from sim.field import Field as PlayingField
 
-FORCES = ("forehand", "backhand", "middle", "sideline", "straight-up")
 HANDS = ("right", "left")
 ROLES = ("handler", "cutter")
 
@@ -93,13 +91,9 @@ class OpenTable(Table):
 
     model_config = ConfigDict(extra="allow")
 
-    def settings_kind(self) -> type:
-        """The dataclass whose settings may stand in this table."""
+    def base(self) -> Any:
+        """An instance of the dataclass whose settings may stand in this table: the defaults."""
         raise NotImplementedError
-
-    def base(self) -> Mapping[str, Any]:
-        """The values of settings that the table does not give."""
-        return {name: about["default"] for name, about in settings_of(self.settings_kind()).items()}
 
     @property
     def given(self) -> dict[str, Any]:
@@ -107,18 +101,13 @@ class OpenTable(Table):
         return dict(self.model_extra or {})
 
     @property
-    def resolved(self) -> dict[str, Any]:
-        """All settings, given or by default."""
-        return {**self.base(), **self.given}
-
-    def abouts(self) -> Iterator[tuple[str, Any, Mapping[str, Any]]]:
-        """(name, value, what `setting` knows of it) of every setting."""
-        for name, about in settings_of(self.settings_kind()).items():
-            yield name, self.resolved[name], about
+    def built(self) -> Any:
+        """The dataclass with all settings, given or by default."""
+        return build(self.base(), self.given)
 
     @model_validator(mode="after")
     def _settings_are_good(self) -> Self:
-        clean, problems = check_table(self.settings_kind(), self.given, self.keys())
+        clean, problems = check_table(self.base(), self.given, self.keys())
         if problems:
             raise broken(problems)
         if self.__pydantic_extra__ is not None:
@@ -131,21 +120,10 @@ class FieldTable(OpenTable):
 
     standard: Annotated[str, BeforeValidator(one_of(*FIELDS))] = "wfdf"
 
-    def settings_kind(self) -> type:
-        """Sizes are those of `sim.field.Field`."""
-        return PlayingField
-
-    def base(self) -> Mapping[str, Any]:
+    def base(self) -> PlayingField:
         """The sizes of the standard."""
-        return dataclasses.asdict(FIELDS[self.standard])
-
-    @property
-    def built(self) -> PlayingField:
-        """The field itself."""
         standard = FIELDS[self.standard]
-        if not self.given:
-            return standard
-        return dataclasses.replace(standard, **self.given, name="own size")
+        return dataclasses.replace(standard, name="own size") if self.given else standard
 
 
 class Side(OpenTable):
@@ -153,13 +131,9 @@ class Side(OpenTable):
 
     level: Annotated[str, BeforeValidator(one_of(*LEVELS))] = "elite"
 
-    def settings_kind(self) -> type:
-        """Settings are those of `sim.ability.Ability`."""
-        return Ability
-
-    def base(self) -> Mapping[str, Any]:
+    def base(self) -> Ability:
         """The abilities of the level."""
-        return dataclasses.asdict(LEVELS[self.level])
+        return LEVELS[self.level]
 
 
 class Changes(OpenTable):
@@ -167,14 +141,14 @@ class Changes(OpenTable):
 
     level: Annotated[str, BeforeValidator(one_of(*LEVELS))] | None = None
 
-    def settings_kind(self) -> type:
-        """Settings are those of `sim.ability.Ability`."""
-        return Ability
+    def base(self) -> Ability:
+        """The abilities of the level; in a team, those of the team unless a level is given."""
+        return LEVELS[self.level or "elite"]
 
     def on_top_of(self, side: Side) -> Ability:
         """The ability of this player in a team."""
-        start = side.resolved if self.level is None else dataclasses.asdict(LEVELS[self.level])
-        return Ability(**{**start, **self.given})
+        ability: Ability = build(side.built if self.level is None else self.base(), self.given)
+        return ability
 
 
 class Roster(Table):
@@ -212,14 +186,12 @@ class Defender(Table):
     ability: Annotated[Changes, shorthand("level")] = Changes()
 
 
-def policy_named(kind: str, name: str) -> type:
-    """The policy class under a name; a pydantic error with the known names when there is none."""
-    from policies.registry import UnknownPolicy, find
-
+def policy_named(kind: str, name: str) -> Any:
+    """The policy under a name, with its defaults; a pydantic error when it cannot be made."""
     try:
-        return find(kind, name)
-    except UnknownPolicy as error:
-        raise broken([Problem("", repr(name), str(error))]) from error
+        return find(kind, name)()
+    except (UnknownPolicy, TypeError, ValueError) as error:
+        raise broken([Problem("", repr(name), f"a policy that can be made: {error}")]) from error
 
 
 def _a_policy(kind: str) -> BeforeValidator:
@@ -240,8 +212,8 @@ class Look(OpenTable):
     from_: Annotated[float, BeforeValidator(between(*RANGES["from"]))] = Field(0.0, alias="from")
     to: Annotated[float, BeforeValidator(between(*RANGES["to"]))] = 20.0
 
-    def settings_kind(self) -> type:
-        """Settings are those of the cut."""
+    def base(self) -> Any:
+        """The cut with its defaults."""
         return policy_named("cut", self.cut)
 
 
@@ -251,8 +223,8 @@ class Plan(OpenTable):
     policy: Annotated[str, _a_policy("offence")] = "looks"
     looks: Annotated[tuple[Look, ...], BeforeValidator(listed)] = ()
 
-    def settings_kind(self) -> type:
-        """Settings are those of the offence policy."""
+    def base(self) -> Any:
+        """The offence policy with its defaults."""
         return policy_named("offence", self.policy)
 
 
@@ -261,6 +233,6 @@ class Defence(OpenTable):
 
     policy: Annotated[str, _a_policy("defence")] = "man"
 
-    def settings_kind(self) -> type:
-        """Settings are those of the defence policy."""
+    def base(self) -> Any:
+        """The defence policy with its defaults."""
         return policy_named("defence", self.policy)

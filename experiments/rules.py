@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from experiments.errors import Problem
 from experiments.parts import Attacker, Defender
 from experiments.tables import one_of_text
-from policies import ROLE_WORDS
+from policies.who import ROLE_WORDS
 
 if TYPE_CHECKING:
     from experiments.situation import Situation
@@ -22,7 +22,7 @@ ELBOW_ROOM = 0.2
 
 def problems_of(situation: Situation) -> list[Problem]:
     """Every rule between the tables that the situation breaks."""
-    checks = (_choices, _stall, _people, _disc, _places, _guards, _marks, _looks)
+    checks = (_choices, _stall, _people, _disc, _places, _guards, _marks, _looks, _forces)
     return [problem for check in checks for problem in check(situation)]
 
 
@@ -150,3 +150,17 @@ def _looks(situation: Situation) -> Iterator[Problem]:
                 yield Problem(
                     f"{key}.from", f"{look.from_:g}, not before to = {look.to:g}", "less than to"
                 )
+
+
+def _forces(situation: Situation) -> Iterator[Problem]:
+    """The force is said once, for all defences, so that a look and a mark cannot disagree."""
+    for name, defence in situation.defences.items():
+        given = defence.given.get("mark", {})
+        if "force" in given:
+            allowed = "the force at the top of the file"
+            yield Problem(f"defences.{name}.mark.force", repr(given["force"]), allowed)
+        flips_for = given.get("flip_for", "")
+        known = [player.name for player in situation.attackers]
+        if flips_for and flips_for not in known:
+            allowed = f"an attacker: {one_of_text(flips_for, known)}"
+            yield Problem(f"defences.{name}.mark.flip_for", repr(flips_for), allowed)

@@ -15,7 +15,6 @@ from pydantic import BaseModel, BeforeValidator, ValidationError, model_validato
 from experiments import overrides
 from experiments.errors import Problem, SituationError
 from experiments.parts import (
-    FORCES,
     RANGES,
     Attacker,
     Defence,
@@ -30,12 +29,12 @@ from experiments.parts import (
     shorthand,
 )
 from experiments.rules import problems_of
-from experiments.tables import between, broken, one_of, shown, unknown_key
+from experiments.tables import between, broken, classes, one_of, shown, unknown_key
+from policies.marks import FORCES
 from sim.ability import Ability
 from sim.field import Field
 from sim.scene import UNTIL
 
-_WORDS_ONLY = ("name", "title", "question", "story")
 _WANTED = {
     "string_type": "a text in quotes",
     "bool_type": "true or false",
@@ -110,11 +109,21 @@ class Situation(Table):
     def digest(self) -> str:
         """A short hash of all that can change a result: every setting, given or by default.
 
-        Titles and other words for the reader do not count.
+        Titles and other words for the reader do not count, nor how a value came to be.
         """
-        tables = {k: v for k, v in self.to_dict().items() if k not in _WORDS_ONLY}
-        settings = {path: s.value for path, s in overrides.every_setting(self).items()}
-        text = json.dumps([tables, settings], sort_keys=True, allow_nan=False)
+        people = [
+            [player.name, player.at, player.hand, getattr(player, "role", "defender")]
+            for player in self.people
+        ]
+        roles = [self.holder.name, *(player.guards for player in self.defenders)]
+        plans = {
+            name: [classes(plan.built), [[look.who, classes(look.built)] for look in plan.looks]]
+            for name, plan in self.plans.items()
+        }
+        defences = {name: classes(defence.built) for name, defence in self.defences.items()}
+        settings = {path: found.value for path, found in overrides.every_setting(self).items()}
+        played = [len(self.attackers), people, roles, plans, defences, settings]
+        text = json.dumps(played, sort_keys=True, allow_nan=False)
         return hashlib.sha256(text.encode()).hexdigest()[:16]
 
     def settings(self) -> dict[str, float]:
@@ -163,7 +172,13 @@ class Situation(Table):
     @property
     def playing_field(self) -> Field:
         """The field of play."""
-        return self.field.built
+        field: Field = self.field.built
+        return field
+
+    @property
+    def people(self) -> tuple[Attacker | Defender, ...]:
+        """Everybody, attackers first."""
+        return (*self.attackers, *self.defenders)
 
     @property
     def holder(self) -> Attacker:

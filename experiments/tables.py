@@ -5,7 +5,7 @@ from __future__ import annotations
 import dataclasses
 import math
 import typing
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from functools import cache
 from typing import Any
 
@@ -13,6 +13,7 @@ from pydantic import ConfigDict, TypeAdapter, ValidationError
 from pydantic_core import PydanticCustomError
 
 from experiments.errors import Problem, did_you_mean
+from policies.registry import KINDS, UnknownPolicy, find, names
 
 
 def settings_of(kind: type) -> dict[str, Mapping[str, Any]]:
@@ -30,41 +31,119 @@ def settings_of(kind: type) -> dict[str, Mapping[str, Any]]:
     }
 
 
+def parts_of(kind: type) -> dict[str, type]:
+    """The fields of `kind` that hold settings of their own, and so are tables in a table."""
+    if not dataclasses.is_dataclass(kind):
+        return {}
+    hints = typing.get_type_hints(kind)
+    return {
+        entry.name: hints[entry.name]
+        for entry in dataclasses.fields(kind)
+        if "source" not in entry.metadata and dataclasses.is_dataclass(hints[entry.name])
+    }
+
+
 def check_table(
-    kind: type, table: Mapping[str, Any], beside: Iterable[str] = ()
+    base: Any, table: Mapping[str, Any], beside: Iterable[str] = ()
 ) -> tuple[dict[str, Any], list[Problem]]:
-    """Check the settings of `kind` given in a table.
+    """Check the settings given in a table.
 
     Parameters
     ----------
-    kind : a settings dataclass.
-    table : values by setting name, as a TOML reader gives them.
+    base : a settings dataclass instance: the values of what the table does not give.
+    table : values by setting name, as a TOML reader gives them; a part is a table in the table,
+        whose key ``policy`` names another policy of the same kind to stand in for it.
     beside : further keys that the same table may hold, to be named in errors.
 
     Returns
     -------
-    clean : the values as `kind` takes them (lists as tuples, whole floats as ints where due).
+    clean : the values as the settings take them (lists as tuples, whole floats as ints where due).
     problems : one for each unknown key, wrong type or value outside its range.
     """
-    known = settings_of(kind)
+    kind = type(base)
+    known, parts = settings_of(kind), parts_of(kind)
     clean: dict[str, Any] = {}
     problems: list[Problem] = []
     for name, value in table.items():
-        if name not in known:
-            problems.append(unknown_key(name, [*beside, *known]))
-            continue
-        about = known[name]
-        try:
-            clean[name] = _checked(kind, name, value, about)
-        except (ValueError, TypeError):
-            problems.append(Problem(name, shown(value), _allowed(kind, name, about)))
+        if name in parts:
+            clean[name], found = _check_part(base, name, value)
+            problems += found
+        elif name not in known:
+            problems.append(unknown_key(name, [*beside, *known, *parts]))
+        else:
+            about = known[name]
+            try:
+                clean[name] = _checked(kind, name, value, about)
+            except (ValueError, TypeError):
+                problems.append(Problem(name, shown(value), _allowed(kind, name, about)))
     if not problems:
         try:
-            kind(**clean)
+            build(base, clean)
         except (ValueError, TypeError) as error:
             # A rule between settings, or one that the dataclass keeps to itself.
             problems.append(Problem("", "values that do not go together", str(error)))
     return clean, problems
+
+
+def build(base: Any, table: Mapping[str, Any]) -> Any:
+    """`base` with the checked settings of a table."""
+    changes = dict(table)
+    for name in parts_of(type(base)):
+        if name in table:
+            given = {key: value for key, value in table[name].items() if key != "policy"}
+            changes[name] = build(_part(base, name, table[name].get("policy")), given)
+    return dataclasses.replace(base, **changes)
+
+
+def walk(settings: Any) -> Iterator[tuple[str, Any, Mapping[str, Any]]]:
+    """(dotted name, value, what `setting` knows of it) of every setting, parts included."""
+    for name, about in settings_of(type(settings)).items():
+        yield name, getattr(settings, name), about
+    for part in parts_of(type(settings)):
+        for name, value, about in walk(getattr(settings, part)):
+            yield f"{part}.{name}", value, about
+
+
+def classes(settings: Any) -> list[Any]:
+    """The class of some settings and of their parts, as plain words."""
+    kind = type(settings)
+    parts = [classes(getattr(settings, part)) for part in parts_of(kind)]
+    return [f"{kind.__module__}.{kind.__qualname__}", *parts]
+
+
+def _check_part(base: Any, name: str, table: Any) -> tuple[dict[str, Any], list[Problem]]:
+    if not isinstance(table, Mapping):
+        return {}, [Problem(name, shown(table), "a table")]
+    chosen = table.get("policy")
+    given = {key: value for key, value in table.items() if key != "policy"}
+    try:
+        part = _part(base, name, chosen)
+    except UnknownPolicy as error:
+        return {}, [Problem(f"{name}.policy", shown(chosen), str(error))]
+    beside = ["policy"] if _kind_of(parts_of(type(base))[name]) else []
+    clean, problems = check_table(part, given, beside)
+    if chosen is not None:
+        clean["policy"] = chosen
+    return clean, [problem.under(name) for problem in problems]
+
+
+def _part(base: Any, name: str, chosen: Any) -> Any:
+    """The part of `base` called `name`, or the policy chosen to stand in for it."""
+    if chosen is None:
+        return getattr(base, name)
+    kind = _kind_of(parts_of(type(base))[name])
+    if kind is None:
+        raise UnknownPolicy("no other can stand in here")
+    return find(kind, str(chosen))()
+
+
+@cache
+def _kind_of(part: type) -> str | None:
+    """The kind of policy that a part is, None when it is no named policy."""
+    for kind in KINDS:
+        if any(issubclass(find(kind, name), part) for name in names(kind)):
+            return kind
+    return None
 
 
 def unknown_key(name: str, known: Iterable[str]) -> Problem:
