@@ -11,10 +11,6 @@ class StallwiseError(Exception):
     """Something the person who asked can put right; the text says what and how."""
 
 
-class RunError(StallwiseError):
-    """A run that cannot be started, gone on with or kept: its folder, its pieces, its workers."""
-
-
 @dataclass(frozen=True)
 class Problem:
     """One mistake in a table of settings: the dotted key, what was found, what is allowed."""

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from typing import Annotated
+import functools
+from collections.abc import Callable, Sequence
+from typing import Annotated, Any
 
 import typer
 
@@ -23,8 +24,36 @@ app = typer.Typer(
     pretty_exceptions_enable=False,
     rich_markup_mode=None,
 )
-app.command("situations")(listing.situations)
-app.command("policies")(listing.policies)
+
+
+def _guarded(command: Callable[..., None]) -> Callable[..., None]:
+    """The command, with expected errors told in one message instead of a traceback."""
+
+    @functools.wraps(command)
+    def run(*values: Any, **options: Any) -> None:
+        try:
+            command(*values, **options)
+        except StallwiseError as error:
+            complain(str(error))
+            raise typer.Exit(BAD_INPUT) from None
+        except KeyboardInterrupt as error:
+            complain(str(error) or "stopped")
+            raise typer.Exit(INTERRUPTED) from None
+        except BrokenPipeError:
+            raise  # whoever reads the output has enough; typer ends quietly
+        except OSError as error:
+            where = f"{error.filename}: " if error.filename else ""
+            complain(f"{where}{(error.strerror or str(error)).lower()}")
+            raise typer.Exit(BAD_INPUT) from None
+
+    return run
+
+
+for _name, _command in (
+    ("situations", listing.situations),
+    ("policies", listing.policies),
+):
+    app.command(_name)(_guarded(_command))
 
 
 @app.callback()
@@ -44,29 +73,21 @@ def main(arguments: Sequence[str] | None = None) -> int:
     0 is success, 2 a mistake of the asker's (one message on stderr, no traceback), 130 Ctrl-C.
     A mistake of the program's own keeps its traceback.
     """
-    arguments = None if arguments is None else list(arguments)
     try:
-        code = app(args=arguments, prog_name="stallwise", standalone_mode=False)
-    except StallwiseError as error:
-        complain(str(error))
-        return BAD_INPUT
-    except KeyboardInterrupt:
-        code = INTERRUPTED
-    except OSError as error:
-        where = f"{error.filename}: " if error.filename else ""
-        complain(f"{where}{(error.strerror or str(error)).lower()}")
-        return BAD_INPUT
-    except (typer.Exit, typer.Abort) as error:
-        code = getattr(error, "exit_code", INTERRUPTED)
+        code = app(
+            args=None if arguments is None else list(arguments),
+            prog_name="stallwise",
+            standalone_mode=False,
+        )
+    except (KeyboardInterrupt, typer.Abort):
+        return INTERRUPTED
     except Exception as error:
         if not hasattr(error, "format_message"):
             raise
         # A usage error. Its class has moved between typer's versions, its methods have not.
-        context = getattr(error, "ctx", None)
         complain(error.format_message())
+        context = getattr(error, "ctx", None)
         if context is not None:
             complain(f"see '{context.command_path} --help'")
         return BAD_INPUT
-    if code == INTERRUPTED:
-        complain("stopped")
     return code if isinstance(code, int) else 0
