@@ -12,12 +12,12 @@ from policies.reading import expect
 from policies.who import resolve
 from sim import motion
 from sim.intent import Intent, Throw
-from sim.luck import Purpose
 from sim.marking import MarkBody
 from sim.settings import check_settings, setting
 from sim.view import View
 from sim.flight import SHAPES
 
+ALONG = 60.0  # s, well into the cut: there is no count to tell the time while the disc flies
 JITTER = 0.12  # s, spread of the moment a cutter goes on a count that all have heard
 
 
@@ -68,7 +68,10 @@ class Looks:
         for look in self.looks:
             mine = (resolve(view, look.who) == view.slot) & undecided
             since = self._since(view, look, view.slot)
-            goes = mine & ((since >= 0.0) & (view.count < look.stop) | (view.flying & mine))
+            # the wind-up, or the disc, is for this player: the cut goes on
+            called = mine & (view.receiver == view.slot)
+            since = np.where(called & view.flying, ALONG, since)
+            goes = (mine & (since >= 0.0) & (view.count < look.stop)) | called
             if goes.any():
                 runner = runner_of(view, view.slot, view.pos, view.vel, since, frame)
                 want = np.where(goes[:, None], frame.turn(look.cut.run(runner)), want)
@@ -128,9 +131,7 @@ class Looks:
 
     def _since(self, view: View, look: Look, slot: int | np.ndarray) -> np.ndarray:
         """Seconds since the cutter should have gone on this look, (R,)."""
-        late = JITTER * np.abs(
-            view.luck.normal(Purpose.TIMING, occasion=view.completions, slot=slot)
-        )
+        late = JITTER * np.abs(view.timing(slot))
         return (view.count - look.start) * view.scene.pace - late
 
     @property

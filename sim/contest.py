@@ -74,9 +74,10 @@ def choose_meetings(
     pos, vel = world.pos[rows], world.vel[rows]
     inside = scene.field.in_bounds(knots[..., 0], knots[..., 1])
     attack = np.arange(p) < len(scene.attackers)
-    near = _near(pos, knots, due, speed)
+    receives = np.arange(p) == world.receiver[rows, None]
     for k in range(len(_POINTS)):
-        r, q = np.nonzero(near & (due[:, k] > 0.0)[:, None])
+        in_time = _might(pos, knots[:, k], due[:, k], speed, arm, hands.plays_if_late)
+        r, q = np.nonzero((receives | (in_time & ~attack)) & (due[:, k] > 0.0)[:, None])
         late = (
             motion.reach_time(
                 pos[r, q], vel[r, q], knots[r, k, :2], speed[q], tau[q], grip[q], radius=arm[q]
@@ -90,23 +91,26 @@ def choose_meetings(
         r, q, late, cost = r[better], q[better], late[better], cost[better]
         best_cost[r, q], best_late[r, q], best[r, q] = cost, late, k
     noticed = (now - world.release_at[rows])[:, None] >= scene.each("tracking") - 1e-9
-    wants = best_late < hands.plays_if_late
-    wants[:, attack] = np.arange(p)[attack] == world.receiver[rows, None]
+    wants = receives | (~attack & (best_late < hands.plays_if_late))
     index = np.arange(len(rows))
     wants[index, world.thrower[rows]] = False
     world.plays[rows] = wants & noticed
     world.meet[rows] = knots[index[:, None], best, :2]
 
 
-def _near(pos: np.ndarray, knots: np.ndarray, due: np.ndarray, speed: np.ndarray) -> np.ndarray:
-    """Who could possibly matter, (r, P): nobody further off than a sprint to the flight's end."""
-    last = np.maximum(due[:, -1], 0.0)[:, None]
-    centre = 0.5 * (knots[:, 0, :2] + knots[:, -1, :2])
-    half_x, half_y = knots[:, -1, 0] - centre[:, 0], knots[:, -1, 1] - centre[:, 1]
-    half = np.sqrt(half_x * half_x + half_y * half_y)[:, None]
-    dx, dy = pos[..., 0] - centre[:, None, 0], pos[..., 1] - centre[:, None, 1]
-    near: np.ndarray = np.sqrt(dx * dx + dy * dy) < half + speed * last + 2.0
-    return near
+def _might(
+    pos: np.ndarray,
+    knot: np.ndarray,
+    due: np.ndarray,
+    speed: np.ndarray,
+    arm: np.ndarray,
+    slack: float,
+) -> np.ndarray:
+    """Who is not too far from a knot even at top speed from the start, (r, P): a quick sieve."""
+    dx, dy = pos[..., 0] - knot[:, None, 0], pos[..., 1] - knot[:, None, 1]
+    radius = arm + speed * np.maximum(due[:, None] + slack, 0.0)
+    might: np.ndarray = dx * dx + dy * dy < radius * radius
+    return might
 
 
 def chase(world: World, scene: Scene, rows: np.ndarray) -> None:
@@ -210,7 +214,7 @@ def _enters(start: np.ndarray, move: np.ndarray, reach: np.ndarray) -> np.ndarra
     c = start[..., 0] * start[..., 0] + start[..., 1] * start[..., 1] - reach * reach
     root = b * b - a * c
     at = (-b - np.sqrt(np.maximum(root, 0.0))) / np.maximum(a, 1e-12)
-    crosses = (root >= 0.0) & (at >= 0.0) & (at <= 1.0)
+    crosses = (a > 1e-9) & (root >= 0.0) & (at >= 0.0) & (at <= 1.0)
     return np.where(c <= 0.0, np.where(reach > 0, 0.0, np.inf), np.where(crosses, at, np.inf))
 
 

@@ -29,18 +29,19 @@ class History:
         self.tick = scene.tick
         self.length = int(np.ceil(longest / scene.tick)) + 2
         now = np.concatenate([world.pos, world.vel], axis=2)
-        self._ring = np.repeat(now[None], self.length, axis=0)
+        # the instants of one player lie side by side: a look back touches one place in memory
+        self._ring = np.repeat(now[:, :, None], self.length, axis=2)
         self._last = 0
 
     def push(self, world: World) -> None:
         """Remember the present."""
         self._last = (self._last + 1) % self.length
-        self._ring[self._last, :, :, :2] = world.pos
-        self._ring[self._last, :, :, 2:] = world.vel
+        self._ring[:, :, self._last, :2] = world.pos
+        self._ring[:, :, self._last, 2:] = world.vel
 
     def keep(self, index: np.ndarray) -> None:
         """Forget every rehearsal but those at `index`."""
-        self._ring = self._ring[:, index]
+        self._ring = self._ring[index]
 
     def ago(self, rows: np.ndarray, who: np.ndarray, lag: np.ndarray) -> np.ndarray:
         """Place and velocity of players `who` as they were `lag` seconds ago.
@@ -51,9 +52,14 @@ class History:
         back = np.clip(lag / self.tick, 0.0, self.length - 2.0)
         whole = back.astype(np.int64)
         part = (back - whole)[..., None]
-        newer = self._ring[(self._last - whole) % self.length, rows, who]
-        older = self._ring[(self._last - whole - 1) % self.length, rows, who]
-        return newer + (older - newer) * part
+        player = (rows * self._ring.shape[1] + who) * self.length
+        flat = self._ring.reshape(-1, 4)
+        seen = flat.take(player + (self._last - whole) % self.length, axis=0)
+        older = flat.take(player + (self._last - whole - 1) % self.length, axis=0)
+        older -= seen
+        older *= part
+        seen += older
+        return seen
 
 
 class Attention:

@@ -12,6 +12,7 @@ from sim.agents import KINDS
 from sim.contest import BLOCKED, CAUGHT, DROPPED, Hands
 from sim.flight import FlightTable, load_table
 from sim.intent import Intent, Policy
+from sim.luck import Purpose
 from sim.marking import MarkBody
 from sim.perception import Attention, History
 from sim.record import TRAPPED_WITHIN, Record
@@ -233,6 +234,11 @@ class Possession(mesa.Model):
         world.receiver[rows] = -1
         world.plays[rows] = False
         world.spot[rows] = world.pos[rows]
+        world.timing[rows] = world.luck.take(rows).normal(
+            Purpose.TIMING,
+            occasion=world.completions[rows],
+            slot=np.arange(len(self.scene.players))[None, :],
+        )
 
     def _judge_time(self) -> None:
         world, scene = self.world, self.scene

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from functools import cached_property
 from types import MappingProxyType
 from typing import NamedTuple
 
@@ -24,20 +25,14 @@ class Seen(NamedTuple):
 class View:
     """A frozen look at R rehearsals through the eyes of the player in `slot`.
 
+    Everything is looked up when asked for, and the arrays cannot be written to.
+
     Attributes
     ----------
     slot, scene : which player, and the start of the play (names, field, abilities).
     now : seconds since the start of the rehearsal.
-    pos, vel, spot : (R, 2) own place and velocity, and the place held when the disc was caught.
     has_disc : this player holds the disc in every rehearsal of the view.
     marking : this player marks the holder in every rehearsal of the view.
-    holder : (R,) slot with the disc, or of the one who threw it while it flies.
-    flying : (R,) bool; receiver : (R,) slot the disc flies to (-1: none).
-    count : (R,) stall count; held_for : (R,) s since the disc was caught.
-    open_side : (R,) +1 or -1 as this player knows it; completions : (R,) catches so far.
-    mark : (R,) slot of the marker; last_thrower : (R,) slot of the latest thrower, -1 for none.
-    watching : (R,) slot this player attends to.
-    notes : what this player wrote down at the last decision.
     """
 
     def __init__(
@@ -56,28 +51,90 @@ class View:
         self.scene, self.slot, self.now = scene, slot, now
         self.has_disc, self.marking = has_disc, marking
         self._world, self._history, self._rows = world, history, rows
-        self.pos = _frozen(world.pos[rows, slot])
-        self.vel = _frozen(world.vel[rows, slot])
-        self.spot = _frozen(world.spot[rows, slot])
-        self.holder = _frozen(world.holder[rows])
-        self.flying = _frozen(world.phase[rows] == FLYING)
-        self.receiver = _frozen(world.receiver[rows])
-        self.count = _frozen(world.count(now, scene.pace)[rows])
-        self.held_for = _frozen(now - world.held_since[rows])
-        self.completions = _frozen(world.completions[rows])
-        self.last_thrower = _frozen(world.thrower[rows])
-        self.mark = _frozen(world.marker[rows])
-        self.watching = _frozen(world.watch[rows, slot])
-        self.notes: Mapping[str, np.ndarray] = MappingProxyType(
-            {key: _frozen(value[rows]) for key, value in (notes or {}).items()}
-        )
-        if slot >= len(scene.attackers):
-            self.open_side = _frozen(world.open_side[rows])
-        else:
-            fresh = now - world.open_since[rows] < world.lag[rows, slot]
-            self.open_side = _frozen(
-                np.where(fresh, world.open_was[rows], world.open_side[rows])
-            )
+        self._notes = notes or {}
+
+    def _own(self, values: np.ndarray) -> np.ndarray:
+        """The rows of this view out of an array of the world, not to be written to."""
+        return _frozen(values[self._rows])
+
+    @cached_property
+    def pos(self) -> np.ndarray:
+        """Own place, (R, 2) m."""
+        return _frozen(self._world.pos[self._rows, self.slot])
+
+    @cached_property
+    def vel(self) -> np.ndarray:
+        """Own velocity, (R, 2) m/s."""
+        return _frozen(self._world.vel[self._rows, self.slot])
+
+    @cached_property
+    def spots(self) -> np.ndarray:
+        """Everybody's place when the disc was last caught, (R, P, 2): the shape as agreed."""
+        return self._own(self._world.spot)
+
+    @cached_property
+    def spot(self) -> np.ndarray:
+        """Own place when the disc was last caught, (R, 2) m."""
+        return _frozen(self._world.spot[self._rows, self.slot])
+
+    @cached_property
+    def holder(self) -> np.ndarray:
+        """Slot with the disc, or of the one who threw it while it flies, (R,)."""
+        return self._own(self._world.holder)
+
+    @cached_property
+    def flying(self) -> np.ndarray:
+        """Whether the disc is in the air, (R,) bool."""
+        return self._own(self._world.phase == FLYING)
+
+    @cached_property
+    def receiver(self) -> np.ndarray:
+        """Slot the disc flies to, -1 for none, (R,)."""
+        return self._own(self._world.receiver)
+
+    @cached_property
+    def count(self) -> np.ndarray:
+        """The stall count, (R,): its whole part is the number last said, 0 with no count."""
+        return self._own(self._world.count(self.now, self.scene.pace))
+
+    @cached_property
+    def held_for(self) -> np.ndarray:
+        """Seconds since the disc was caught, (R,)."""
+        return _frozen(self.now - self._world.held_since[self._rows])
+
+    @cached_property
+    def completions(self) -> np.ndarray:
+        """Catches by the offence so far, (R,)."""
+        return self._own(self._world.completions)
+
+    @cached_property
+    def last_thrower(self) -> np.ndarray:
+        """Slot of the latest thrower, -1 for none, (R,)."""
+        return self._own(self._world.thrower)
+
+    @cached_property
+    def mark(self) -> np.ndarray:
+        """Slot of the marker, -1 for none, (R,)."""
+        return self._own(self._world.marker)
+
+    @cached_property
+    def watching(self) -> np.ndarray:
+        """Slot this player attends to, -1 for nobody, (R,)."""
+        return _frozen(self._world.watch[self._rows, self.slot])
+
+    @cached_property
+    def open_side(self) -> np.ndarray:
+        """The side the mark leaves open, (R,) +1 or -1; the offence learns of a flip late."""
+        world, rows = self._world, self._rows
+        if self.slot >= len(self.scene.attackers):
+            return self._own(world.open_side)
+        fresh = self.now - world.open_since[rows] < world.lag[rows, self.slot]
+        return _frozen(np.where(fresh, world.open_was[rows], world.open_side[rows]))
+
+    @property
+    def notes(self) -> Mapping[str, np.ndarray]:
+        """What this player wrote down at the last decision, arrays (R, ...)."""
+        return MappingProxyType({key: self._own(value) for key, value in self._notes.items()})
 
     def __len__(self) -> int:
         return len(self._rows)
@@ -98,15 +155,14 @@ class View:
             vel = np.where((fooled & watched)[..., None], -vel, vel)
         return Seen(_frozen(pos + vel * lag[..., None]), _frozen(vel))
 
-    @property
+    @cached_property
     def disc(self) -> np.ndarray:
         """The place of the holder, or the spot the disc was thrown from, as seen, (R, 2)."""
         return self.seen(self.holder).pos
 
-    @property
-    def spots(self) -> np.ndarray:
-        """Everybody's place when the disc was last caught, (R, P, 2): the shape as agreed."""
-        return _frozen(self._world.spot[self._rows])
+    def timing(self, who: int | np.ndarray) -> np.ndarray:
+        """How early (-) or late (+) `who` goes on the count, (R,) standard normal."""
+        return _frozen(self._world.timing[self._rows, who])
 
     @property
     def luck(self) -> Luck:

@@ -6,7 +6,7 @@ from dataclasses import dataclass, fields
 
 import numpy as np
 
-from sim.luck import Luck
+from sim.luck import Luck, Purpose
 from sim.scene import Scene
 
 HELD, WIND_UP, FLYING, OVER = 0, 1, 2, 3
@@ -36,6 +36,7 @@ class World:
     release_at : (R,) s. knots : (R, KNOTS, 3) the flight; knot_step (R,) s between knots.
     tried : (R, P) who has had a hand's attempt at this throw; `plays` (R, P) who goes for it.
     trapped_for : (R,) s that the disc was held near a sideline.
+    timing : (R, P) standard normal, how early or late each player goes on the count.
     """
 
     luck: Luck
@@ -75,6 +76,7 @@ class World:
     plays: np.ndarray
     meet: np.ndarray
     trapped_for: np.ndarray
+    timing: np.ndarray
 
     @classmethod
     def begin(cls, scene: Scene, rehearsals: np.ndarray, seed: int, open_side: int) -> World:
@@ -87,8 +89,9 @@ class World:
         def each_player(value: float | np.ndarray) -> np.ndarray:
             return np.broadcast_to(value, (r, p)).copy()
 
+        luck = Luck(seed, rehearsals)
         return cls(
-            luck=Luck(seed, rehearsals),
+            luck=luck,
             row=np.arange(r),
             pos=pos,
             vel=np.zeros((r, p, 2)),
@@ -125,6 +128,7 @@ class World:
             plays=np.zeros((r, p), dtype=bool),
             meet=np.zeros((r, p, 2)),
             trapped_for=zeros.copy(),
+            timing=luck.normal(Purpose.TIMING, slot=np.arange(p)[None, :]),
         )
 
     def __len__(self) -> int:

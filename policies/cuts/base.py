@@ -10,6 +10,7 @@ from policies.frame import coast, length, unit
 from sim import motion
 from sim.settings import check_settings, setting
 
+BEND = 0.25  # s in which a runner turns the velocity into a new direction, grip allowing
 SHAPES = ("flat", "inside-out", "outside-in", "floated")
 
 
@@ -78,6 +79,20 @@ class Cut:
     def delay(self) -> float:
         """Seconds of false steps before the real run."""
         return self.false_steps * self.STEP
+
+
+def sprint(runner: Runner, way: np.ndarray, pace: float = 1.0) -> np.ndarray:
+    """The intent that runs flat out along unit vectors `way` (R, 2), bending sharply into it."""
+    wanted = way * (runner.speed * pace)[:, None]
+    return runner.vel + (wanted - runner.vel) * (runner.tau / BEND)[:, None]
+
+
+def travelled(runner: Runner, way: np.ndarray, pace: float, time: np.ndarray) -> np.ndarray:
+    """Metres covered in `time` s along `way` (R, 2) by the sprint law, (R,)."""
+    speed = runner.speed * pace
+    along = np.maximum(runner.vel[:, 0] * way[:, 0] + runner.vel[:, 1] * way[:, 1], 0.0)
+    lag = runner.tau * (1.0 - np.exp(-time / runner.tau))
+    return speed * time - (speed - along) * lag
 
 
 def go_to(runner: Runner, target: np.ndarray, pace: float = 1.0) -> np.ndarray:

@@ -6,7 +6,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from policies.cuts.base import Cut, Runner, go_to, place_after
+from policies.cuts.base import Cut, Runner, go_to, place_after, sprint, travelled
+from policies.frame import unit
 from sim.settings import setting
 
 
@@ -82,7 +83,13 @@ class UpLine(Cut):
         short = way[:, 1] < 1.0
         way = np.where(short[:, None], np.array([0.0, 1.0]), way)
         size = np.sqrt(way[:, 0] * way[:, 0] + way[:, 1] * way[:, 1])
-        return way / size[:, None] * (runner.speed * self.pace)[:, None]
+        return sprint(runner, way / size[:, None], self.pace)
+
+    def ahead(self, runner: Runner, time: np.ndarray) -> np.ndarray:
+        """On the line to that point, and past it."""
+        way = unit(self._target(runner) - runner.pos)
+        way = np.where(way[:, 1:] < 0.1, np.array([0.0, 1.0]), way)
+        return runner.pos + way * travelled(runner, way, self.pace, time)[:, None]
 
     def cue(self, runner: Runner, wind_up: np.ndarray, meeting: np.ndarray) -> np.ndarray:
         """Released as the runner comes level with the disc."""

@@ -6,8 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from policies.cuts.base import Cut, Runner
-from policies.frame import coast
+from policies.cuts.base import Cut, Runner, sprint, travelled
 from sim.settings import setting
 
 
@@ -34,20 +33,30 @@ class Strike(Cut):
         return 1.0 if self.toward == "open" else -1.0
 
     def heading(self, runner: Runner) -> np.ndarray:
-        """The diagonal, and flat once the depth is reached."""
+        """The diagonal, and flat once the depth is near."""
+        down = np.maximum(runner.vel[:, 1], 0.0)
+        room = down * down / (2.0 * runner.grip)  # what the bend itself takes
+        flat = (runner.pos[:, 1] + room >= self.depth)[:, None]
+        way = np.where(flat, np.array([self._side(), 0.0]), self._diagonal())
+        return sprint(runner, way, self.pace)
+
+    def _diagonal(self) -> np.ndarray:
         angle = np.deg2rad(self.angle)
-        stop = 0.35 * np.maximum(runner.vel[:, 1], 0.0)  # a runner needs room to bend
-        flat = runner.pos[:, 1] + stop >= self.depth
-        across = np.where(flat, 1.0, np.sin(angle)) * self._side()
-        down = np.where(flat, 0.0, np.cos(angle))
-        return np.stack([across, down], axis=-1) * (runner.speed * self.pace)[:, None]
+        return np.array([self._side() * np.sin(angle), np.cos(angle)])
 
     def ahead(self, runner: Runner, time: np.ndarray) -> np.ndarray:
-        """On the diagonal, what would be beyond the depth laid over sideways."""
-        free = coast(runner.pos, runner.vel, self.heading(runner), runner.tau, time)
-        top = np.maximum(runner.pos[:, 1], self.depth)
-        beyond = np.maximum(free[:, 1] - top, 0.0)
-        return np.stack([free[:, 0] + self._side() * 0.5 * beyond, free[:, 1] - beyond], axis=-1)
+        """Along the diagonal to the depth; then along the flat, the bend having cost speed."""
+        way = np.broadcast_to(self._diagonal(), runner.pos.shape)
+        left = np.maximum(self.depth - runner.pos[:, 1], 0.0) / way[:, 1]
+        first = np.minimum(travelled(runner, way, self.pace, time), left)
+        speed = runner.vel[:, 0] * way[:, 0] + runner.vel[:, 1] * way[:, 1]
+        turn = np.minimum(left / np.maximum(speed, 2.0), time)  # when the flat begins
+        flat = np.broadcast_to(np.array([self._side(), 0.0]), runner.pos.shape)
+        rest = np.where(
+            first < left, 0.0, travelled(runner, flat, self.pace, np.maximum(time - turn, 0.0))
+        )
+        x = runner.pos[:, 0] + first * way[:, 0] + rest * self._side()
+        return np.stack([x, runner.pos[:, 1] + first * way[:, 1]], axis=-1)
 
     def cue(self, runner: Runner, wind_up: np.ndarray, meeting: np.ndarray) -> np.ndarray:
         """Released as the runner crosses the thrower's front, and not short of the depth."""
