@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import dataclasses
 import math
 import typing
@@ -141,8 +142,11 @@ def _part(base: Any, name: str, chosen: Any) -> Any:
 def _kind_of(part: type) -> str | None:
     """The kind of policy that a part is, None when it is no named policy."""
     for kind in KINDS:
-        if any(issubclass(find(kind, name), part) for name in names(kind)):
-            return kind
+        for name in names(kind):
+            # What another package offers may be broken, which is its own affair.
+            with contextlib.suppress(UnknownPolicy):
+                if issubclass(find(kind, name), part):
+                    return kind
     return None
 
 

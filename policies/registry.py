@@ -48,13 +48,17 @@ def find(kind: str, name: str) -> type:
         raise UnknownPolicy(
             f"no {kind} policy is called {name!r}{meant} Known are: {', '.join(known) or 'none'}"
         )
+    entry = offered[name]
     try:
-        return offered[name].load()
-    except (ImportError, AttributeError) as error:
+        found = entry.load()
+    except Exception as error:  # whatever goes wrong in somebody else's module
         raise UnknownPolicy(
-            f"the {kind} policy {name!r} is offered as {offered[name].value}, "
+            f"the {kind} policy {name!r} is offered as {entry.value}, "
             f"which cannot be imported: {error}"
         ) from error
+    if not isinstance(found, type):
+        raise UnknownPolicy(f"the {kind} policy {name!r}, {entry.value}, is not a class")
+    return found
 
 
 def one_line(kind: str, name: str) -> str:

@@ -9,8 +9,8 @@ import typer
 from experiments.cli.options import Json
 from experiments.cli.output import print_json, print_table
 from experiments.loading import load, shipped, shipped_text
-from experiments.tables import settings_of
-from policies.registry import KINDS, find, names, one_line
+from experiments.tables import parts_of, settings_of
+from policies.registry import KINDS, UnknownPolicy, find, names, one_line
 
 
 def situations(
@@ -40,14 +40,24 @@ def policies(json: Json = False) -> None:
     if json:
         print_json({kind: {name: _described(kind, name) for name in names(kind)} for kind in KINDS})
         return
-    rows = [
-        (kind, name, one_line(kind, name), ", ".join(settings_of(find(kind, name))) or "-")
-        for kind in KINDS
-        for name in names(kind)
-    ]
+    rows = [(kind, name, *_line(kind, name)) for kind in KINDS for name in names(kind)]
     print_table(("kind", "name", "what it does", "settings"), rows, left=4)
 
 
+def _line(kind: str, name: str) -> tuple[str, str]:
+    """What a policy does and the names of its settings; of a broken one, what is wrong."""
+    try:
+        found = find(kind, name)
+    except UnknownPolicy as error:
+        return str(error), "-"
+    settings = [*settings_of(found), *(f"{part} (a table)" for part in parts_of(found))]
+    return one_line(kind, name), ", ".join(settings) or "-"
+
+
 def _described(kind: str, name: str) -> dict[str, object]:
-    settings = [{"name": key, **about} for key, about in settings_of(find(kind, name)).items()]
-    return {"about": one_line(kind, name), "settings": settings}
+    try:
+        found = find(kind, name)
+    except UnknownPolicy as error:
+        return {"about": str(error), "settings": [], "parts": []}
+    settings = [{"name": key, **about} for key, about in settings_of(found).items()]
+    return {"about": one_line(kind, name), "settings": settings, "parts": [*parts_of(found)]}
