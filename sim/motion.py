@@ -24,7 +24,7 @@ Floats = NDArray[np.float64]
 
 _TINY = 1e-300
 # Players a block: small enough for the temporaries of a block to stay in the processor's cache.
-_BLOCK = 4096
+_BLOCK = 8192
 # Steps which every arrival takes; those which are still more than _NEAR (m) short take more.
 _STEPS = 3
 _MORE_STEPS = 40
@@ -255,17 +255,17 @@ def _constants(
 
 
 def _start(block: tuple[Floats, ...]) -> tuple[Floats, ...]:
-    """A moment before the arrival: two bounds on the distance made good along the first way.
+    """A moment before the arrival, from bounds on the distance made good along the first way.
 
-    With w the part of v0 along it, that distance is at most vmax t - (vmax - w) m, cap or no cap;
-    and m >= tau (x - x^2/2), m >= tau (1 - 1/(1 + x + x^2/2)) with x = t/tau.
+    With w the part of v0 along it, that distance is at most w t + a t^2/2, a being the smaller of
+    (vmax - w)/tau and grip; and at most vmax t - (vmax - w) m, cap or no cap, where
+    m >= tau (1 - 1/(1 + x + x^2/2)) with x = t/tau.
     """
-    dx, dy, vx, vy, vmax, tau, _, radius, *_ = block
-    far = np.sqrt(dx * dx + dy * dy)
+    dx, dy, vx, vy, vmax, tau, grip, radius, *_ = block
+    _, _, far, along = _way(dx, dy, vx, vy, np.zeros_like(dx))
     short = np.maximum(far - radius, 0.0)
-    along = (dx * vx + dy * vy) / np.maximum(far, _TINY)
     lack = np.maximum(vmax - along, 0.0)
-    t = np.maximum(_parabola(short, along, lack / tau), short / vmax)
+    t = np.maximum(_parabola(short, along, np.minimum(lack / tau, grip)), short / vmax)
     x = t / tau
     x += 0.5 * x * x
     t = np.maximum(t, (short + lack * tau * (x / (1.0 + x))) / vmax)
@@ -305,25 +305,39 @@ def _step(
     lag = rest - slope
     lag *= tau
     lag += capped
-    cx = dx - vx * lag
-    cy = dy - vy * lag
-    far = np.sqrt(cx * cx + cy * cy)
-    lag -= t
-    lag *= vmax
-    short = far - radius
-    short += lag
+    _, _, far, along = _way(dx, dy, vx, vy, lag)
+    short = t - lag
+    short *= vmax
+    np.subtract(far, short, out=short)
+    short -= radius
     np.maximum(short, 0.0, out=short)
-    along = cx * vx
-    along += cy * vy
-    along /= np.maximum(far, _TINY)
     # The slope of f at t, and the bound on its curvature from t on.
     rise = along - vmax
     rise *= slope
     rise += vmax
-    slope /= tau
-    np.minimum(slope, steep, out=slope)
-    slope *= top
-    return t + _parabola(short, rise, slope), cx, cy, far, along, short
+    bend = slope / tau
+    np.minimum(bend, steep, out=bend)
+    bend *= top
+    move = _parabola(short, rise, bend)
+    # The gap of the next step needs the way as it will be then.
+    slope *= move
+    lag += slope
+    cx, cy, far, along = _way(dx, dy, vx, vy, lag)
+    move += t
+    return move, cx, cy, far, along, short
+
+
+def _way(
+    dx: Floats, dy: Floats, vx: Floats, vy: Floats, lag: Floats
+) -> tuple[Floats, Floats, Floats, Floats]:
+    """The way from the set's centre to the target, its length, and the part of v0 along it."""
+    cx = dx - vx * lag
+    cy = dy - vy * lag
+    far = np.sqrt(cx * cx + cy * cy)
+    along = cx * vx
+    along += cy * vy
+    along /= np.maximum(far, _TINY)
+    return cx, cy, far, along
 
 
 def _parabola(short: Floats, rise: Floats, bend: Floats) -> Floats:
