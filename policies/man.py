@@ -20,6 +20,30 @@ class Man:
     handlers: Cover = field(default_factory=Cover)
     cutters: Cover = field(default_factory=lambda: Cover(stance="siding", cushion=1.5))
 
+    def starts(
+        self,
+        attackers: np.ndarray,
+        handlers: np.ndarray,
+        guards: np.ndarray,
+        holder: int,
+        open_side: int,
+    ) -> np.ndarray:
+        """Where the defenders stand when play starts, (D, 2).
+
+        Parameters
+        ----------
+        attackers : (A, 2) m. handlers : (A,) bool, who is a handler.
+        guards : (D,) slot each defender covers, -1 for nobody (they start by the disc).
+        holder, open_side : the slot with the disc, and the side the force leaves open.
+        """
+        covered = np.where(guards >= 0, guards, holder)
+        man = attackers[covered]
+        disc = np.broadcast_to(attackers[holder], man.shape)
+        side = np.full(len(man), float(open_side))
+        near, far = (cover.place(man, disc, side) for cover in (self.handlers, self.cutters))
+        place = np.where(handlers[covered][:, None], near, far)
+        return np.where((covered == holder)[:, None], disc + self.mark.off(side), place)
+
     def decide(self, view: View) -> Intent:
         """Mark the holder, or cover."""
         if view.marking:

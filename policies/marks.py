@@ -69,10 +69,13 @@ class Mark:
     def stand(self, view: View) -> Intent:
         """Where the mark moves, and the side it leaves open."""
         side = self.side(view)
-        angle = 0.0 if self.force == "straight-up" else np.deg2rad(self.angle)
         thrower = view.seen(view.holder)
-        off = np.stack(
-            [-side * np.sin(angle) * self.distance, np.full(len(view), np.cos(angle)) * self.distance],
-            axis=-1,
+        return Intent(
+            run=follow(view, thrower.pos + self.off(side), thrower.vel), open_side=side
         )
-        return Intent(run=follow(view, thrower.pos + off, thrower.vel), open_side=side)
+
+    def off(self, side: np.ndarray) -> np.ndarray:
+        """Where the mark stands off the thrower's chest, (R, 2), leaving `side` (R,) open."""
+        angle = 0.0 if self.force == "straight-up" else np.deg2rad(self.angle)
+        along = np.full(len(side), np.cos(angle) * self.distance)
+        return np.stack([-side * np.sin(angle) * self.distance, along], axis=-1)

@@ -1,0 +1,102 @@
+"""From a situation file to the game: the scene, the plan and the defence it asks for."""
+
+from __future__ import annotations
+
+import dataclasses
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+
+from experiments.situation import Situation
+from policies.looks import Look
+from policies.marks import open_side
+from sim.scene import Scene, Start, Wind
+
+HANDS = {"right": 1, "left": -1}
+
+
+@dataclass(frozen=True)
+class LineUp:
+    """A situation ready to be played."""
+
+    scene: Scene
+    offence: Any
+    defence: Any
+    open_side: int
+
+
+def line_up(situation: Situation) -> LineUp:
+    """The scene, the policies and the open side at the start of a situation."""
+    defence = _defence(situation)
+    names = [player.name for player in situation.attackers]
+    holder = names.index(situation.holder.name)
+    hand = HANDS[situation.holder.hand]
+    side = int(
+        open_side(situation.force, np.array([hand]), np.array([situation.holder.at[0]]))[0]
+    )
+    attackers = tuple(
+        Start(
+            name=player.name,
+            role=player.role,
+            at=player.at,
+            ability=situation.ability_of(player),
+            hand=HANDS[player.hand],
+        )
+        for player in situation.attackers
+    )
+    scene = Scene(
+        field=situation.playing_field,
+        attackers=attackers,
+        defenders=_defenders(situation, names, holder, side, defence),
+        holder=holder,
+        stall=situation.stall,
+        until=situation.until,
+        time_cap=situation.time_cap,
+        wind=Wind(situation.wind.speed, float(np.deg2rad(situation.wind.toward))),
+    )
+    return LineUp(scene, _offence(situation), defence, side)
+
+
+def _defenders(
+    situation: Situation, names: list[str], holder: int, side: int, defence: Any
+) -> tuple[Start, ...]:
+    guards = [names.index(d.guards) if d.guards else -1 for d in situation.defenders]
+    if not guards:
+        return ()
+    places = defence.starts(
+        np.array([player.at for player in situation.attackers], dtype=float),
+        np.array([player.role == "handler" for player in situation.attackers]),
+        np.array(guards),
+        holder,
+        side,
+    )
+    return tuple(
+        Start(
+            name=player.name,
+            role="defender",
+            at=player.at if player.at is not None else (float(place[0]), float(place[1])),
+            ability=situation.ability_of(player),
+            hand=HANDS[player.hand],
+            guards=guard,
+        )
+        for player, place, guard in zip(situation.defenders, places, guards, strict=True)
+    )
+
+
+def _offence(situation: Situation) -> Any:
+    plan = situation.plans[situation.plan]
+    looks = tuple(
+        Look(look.who, look.built, look.from_, look.to, name=f"{look.cut} {look.who}")
+        for look in plan.looks
+    )
+    return dataclasses.replace(plan.built, looks=looks) if looks else plan.built
+
+
+def _defence(situation: Situation) -> Any:
+    """The defence, with the force that the situation names."""
+    defence = situation.defences[situation.defence].built
+    if hasattr(defence, "mark"):
+        mark = dataclasses.replace(defence.mark, force=situation.force)
+        return dataclasses.replace(defence, mark=mark)
+    return defence

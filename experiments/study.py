@@ -1,0 +1,109 @@
+"""A study of one situation: its rehearsals and what they say."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+import pandas as pd
+
+from experiments.batch import rehearse_tape
+from experiments.estimates import Estimate, mean, share
+from experiments.running import run
+from experiments.situation import Situation
+from experiments.tasks import Task
+from sim.record import OUTCOMES, Tape
+
+DEFAULT_N, DEFAULT_SEED = 4000, 7
+
+
+@dataclass(frozen=True)
+class Study:
+    """The rehearsals of one situation.
+
+    Attributes
+    ----------
+    situation, n, seed : what was rehearsed, how often, and with which luck.
+    table : one row a rehearsal; the columns carry their units.
+    """
+
+    situation: Situation
+    n: int
+    seed: int
+    table: pd.DataFrame
+
+    @property
+    def completion(self) -> Estimate:
+        """Share of rehearsals in which the offence kept the disc or scored."""
+        return share(self.table["completed"])
+
+    @property
+    def gain_m(self) -> Estimate:
+        """Metres gained downfield, over the completed."""
+        return mean(self.table["gain_m"])
+
+    @property
+    def off_centre(self) -> Estimate:
+        """Distance from the long axis where the disc was caught, m, over the completed."""
+        return mean(self.table["off_centre_m"])
+
+    @property
+    def trapped(self) -> Estimate:
+        """Share of the completed that were caught within 5 m of a sideline."""
+        kept = self.table["completed"]
+        return share(self.table.loc[kept, "trapped"])
+
+    @property
+    def stall_at_release(self) -> Estimate:
+        """The stall count when the first throw left the hand, over those who threw."""
+        return mean(self.table["stall_at_release"])
+
+    @property
+    def goals(self) -> Estimate:
+        """Share of rehearsals that ended in a goal."""
+        return share(self.table["goal"])
+
+    @property
+    def outcomes(self) -> dict[str, int]:
+        """How many rehearsals ended in which way; they add up to `n`."""
+        counts = self.table["outcome"].value_counts()
+        return {outcome: int(counts.get(outcome, 0)) for outcome in OUTCOMES}
+
+    def tape(self, rehearsal: int) -> Tape:
+        """The whole path of one of these rehearsals, played again with the same luck."""
+        return rehearse_tape(self.situation, rehearsal, self.seed)
+
+    def as_dict(self) -> dict[str, Any]:
+        """What `stallwise try --json` prints."""
+        return {
+            "situation": self.situation.name or self.situation.title,
+            "plan": self.situation.plan,
+            "defence": self.situation.defence,
+            "rehearsals": self.n,
+            "seed": self.seed,
+            "completion": self.completion.as_dict(),
+            "gain_m": self.gain_m.as_dict(),
+            "off_centre": self.off_centre.as_dict(),
+            "trapped": self.trapped.as_dict(),
+            "stall_at_release": self.stall_at_release.as_dict(),
+            "outcomes": self.outcomes,
+        }
+
+
+def rehearse(
+    situation: Situation, n: int = DEFAULT_N, seed: int = DEFAULT_SEED, **how: Any
+) -> Study:
+    """Rehearse a situation `n` times.
+
+    Parameters
+    ----------
+    how : `jobs`, `executor`, `out`, `progress`, as for `experiments.running.Runner`.
+
+    Raises
+    ------
+    ValueError : n is below 1 or the seed is not a whole number from 0 on.
+    RunError, StudyFolderError, RunInterrupted : as `experiments.running.run`.
+    """
+    task = Task("try", situation.to_dict(), n, seed)
+    done = run([task], **how)
+    return Study(situation, n, seed, done.tables["try"])
