@@ -7,10 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from policies.frame import unit
-from policies.pursuit import follow
-from sim.intent import Intent
 from sim.settings import check_settings, setting
-from sim.view import View
 
 # weights of: toward the disc, toward the open side, toward the goal attacked
 STANCES: dict[str, tuple[float, float, float]] = {
@@ -25,7 +22,9 @@ STANCES: dict[str, tuple[float, float, float]] = {
 class Cover:
     """Cover: keeps a cushion to an attacker on a chosen side, seeing late."""
 
-    stance: str = setting("tight", choices=tuple(STANCES), doc="the side of the attacker taken away")
+    stance: str = setting(
+        "tight", choices=tuple(STANCES), doc="the side of the attacker taken away"
+    )
     cushion: float = setting(
         1.2,
         low=0.3,
@@ -38,17 +37,9 @@ class Cover:
     def __post_init__(self) -> None:
         check_settings(self)
 
-    def place(
-        self, man: np.ndarray, disc: np.ndarray, open_side: np.ndarray
-    ) -> np.ndarray:
+    def place(self, man: np.ndarray, disc: np.ndarray, open_side: np.ndarray) -> np.ndarray:
         """Where to be, for an attacker at `man` (R, 2) with the disc at `disc` (R, 2)."""
         to_disc, to_open, to_goal = STANCES[self.stance]
         lean = to_disc * unit(disc - man)
         lean = lean + np.stack([to_open * open_side, np.full(len(man), to_goal)], axis=-1)
         return man + self.cushion * unit(lean)
-
-    def cover(self, view: View, man: np.ndarray) -> Intent:
-        """Keep with the attacker in slot `man` (R,)."""
-        seen = view.seen(man)
-        place = self.place(seen.pos, view.disc, view.open_side)
-        return Intent(run=follow(view, place, seen.vel))

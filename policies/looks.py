@@ -6,17 +6,20 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
-from policies.cuts import Cut, Runner, Stand, Strike
+from policies.cuts import Cut, Runner, Strike
 from policies.frame import Frame
 from policies.reading import expect
+from policies.shape import own_place
 from policies.who import resolve
 from sim import motion
+from sim.flight import SHAPES
 from sim.intent import Intent, Throw
 from sim.marking import MarkBody
 from sim.settings import check_settings, setting
 from sim.view import View
-from sim.flight import SHAPES
 
+# m to the open side and downfield that the cutters shift meanwhile
+MEANWHILE = {"clear": (-6.0, 4.0), "under": (2.0, -5.0), "deep": (0.0, 12.0)}
 ALONG = 60.0  # s, well into the cut: there is no count to tell the time while the disc flies
 JITTER = 0.12  # s, spread of the moment a cutter goes on a count that all have heard
 
@@ -43,7 +46,9 @@ class Looks:
 
     looks: tuple[Look, ...] = ()
     others: str = setting(
-        "hold", choices=("hold", "clear"), doc="what the players outside the look do"
+        "hold",
+        choices=("hold", "clear", "under", "deep"),
+        doc="what the cutters outside the look do once the first look's window has begun",
     )
     refill: bool = setting(True, doc="after the throw, run to the space the receiver has left")
     picky: float = setting(0.75, low=0.0, high=1.0, unit="", doc="chance wanted early in the count")
@@ -85,11 +90,15 @@ class Looks:
 
     def wait(self, view: View, frame: Frame) -> np.ndarray:
         """What a player does who has no look now, (R, 2)."""
-        spot = view.spot
-        if self.others == "clear" and view.scene.players[view.slot].role == "cutter":
-            away = np.stack([-5.0 * view.open_side, np.full(len(view), 4.0)], axis=-1)
-            spot = spot + away
-        return stand_at(view, spot)
+        place = own_place(view, frame)
+        if self.others != "hold" and view.scene.players[view.slot].role == "cutter":
+            begun = view.flying
+            if self.looks:
+                begun = begun | (view.count >= self.looks[0].start)
+            aside, down = MEANWHILE[self.others]
+            shift = np.stack([aside * view.open_side, np.full(len(view), down)], axis=-1)
+            place = np.where(begun[:, None], place + shift, place)
+        return stand_at(view, place)
 
     def read(self, view: View, frame: Frame) -> Intent:
         """The look thrown now, if any."""

@@ -7,18 +7,25 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from policies.covers import Cover
+from policies.frame import Frame
+from policies.help import Help
 from policies.marks import Mark
+from policies.pursuit import follow
+from policies.switching import after_switch
 from sim.intent import Intent
+from sim.settings import setting
 from sim.view import View
 
 
 @dataclass(frozen=True)
 class Man:
-    """Man: one cover for handlers, one for cutters, and a mark."""
+    """Man: one cover for handlers, one for cutters, a mark, and help if wanted."""
 
     mark: Mark = field(default_factory=Mark)
     handlers: Cover = field(default_factory=Cover)
     cutters: Cover = field(default_factory=lambda: Cover(stance="siding", cushion=1.5))
+    help: Help = field(default_factory=Help)
+    switches: bool = setting(False, doc="swap attackers who cross instead of chasing through")
 
     def starts(
         self,
@@ -40,20 +47,32 @@ class Man:
         man = attackers[covered]
         disc = np.broadcast_to(attackers[holder], man.shape)
         side = np.full(len(man), float(open_side))
-        near, far = (cover.place(man, disc, side) for cover in (self.handlers, self.cutters))
-        place = np.where(handlers[covered][:, None], near, far)
+        place = self._place(handlers[covered], man, Frame(disc, side))
         return np.where((covered == holder)[:, None], disc + self.mark.off(side), place)
 
     def decide(self, view: View) -> Intent:
-        """Mark the holder, or cover."""
+        """Mark the holder, or cover, or help."""
         if view.marking:
             return self.mark.stand(view)
-        man = view.watching
-        scene = view.scene
-        roles = np.array([p.role == "handler" for p in scene.attackers])
-        if roles[man].all():
-            return self.handlers.cover(view, man)
-        if not roles[man].any():
-            return self.cutters.cover(view, man)
-        near, far = self.handlers.cover(view, man), self.cutters.cover(view, man)
-        return Intent(run=np.where(roles[man][:, None], near.run, far.run))
+        man = np.where(view.watching >= 0, view.watching, view.holder)
+        if self.switches:
+            man = after_switch(view, man)
+        seen = view.seen(man)
+        frame = Frame(view.disc, view.open_side)
+        handler = np.array([p.role == "handler" for p in view.scene.attackers])[man]
+        place = self._place(handler, seen.pos, frame)
+        run = follow(view, place, seen.vel)
+        helps = self.help.helps(view, man, frame)
+        if helps.any():
+            run = np.where(helps[:, None], self.help.run(view, place, frame), run)
+        return Intent(run=run, watch=man)
+
+    def _place(self, handler: np.ndarray, man: np.ndarray, frame: Frame) -> np.ndarray:
+        places = (
+            cover.place(man, frame.origin, frame.open_side)
+            for cover in (self.handlers, self.cutters)
+        )
+        if handler.all():
+            return next(places)
+        near, far = places
+        return np.where(handler[:, None], near, far)

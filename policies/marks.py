@@ -38,7 +38,7 @@ class Mark:
         low=0.6,
         high=3.0,
         unit="m",
-        source="at least a disc (0.27 m) from the thrower's torso, rule 18.1.1; body half-depths added",
+        source="a disc (0.27 m) from torso to torso at least, rule 18.1.1, and two half bodies",
         doc="from chest to chest",
     )
     angle: float = setting(
@@ -70,9 +70,7 @@ class Mark:
         """Where the mark moves, and the side it leaves open."""
         side = self.side(view)
         thrower = view.seen(view.holder)
-        return Intent(
-            run=follow(view, thrower.pos + self.off(side), thrower.vel), open_side=side
-        )
+        return Intent(run=follow(view, thrower.pos + self.off(side), thrower.vel), open_side=side)
 
     def off(self, side: np.ndarray) -> np.ndarray:
         """Where the mark stands off the thrower's chest, (R, 2), leaving `side` (R,) open."""

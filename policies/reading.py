@@ -40,7 +40,7 @@ def _calm_times(shape: str) -> tuple[np.ndarray, np.ndarray]:
     code = np.full(len(distance), SHAPES.index(shape))
     kind = np.full(len(distance), THROWS.index("backhand"))
     calm = np.zeros(len(distance))
-    reach = np.minimum(distance, load_table().max_distance(kind, code, calm, calm))
+    reach = np.minimum(distance, load_table().longest(kind, code, calm, calm))
     return distance, load_table().look_up(kind, code, reach, calm, calm).duration
 
 

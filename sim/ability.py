@@ -101,9 +101,7 @@ class Ability:
     wind_up: float = setting(
         0.35, low=0.1, high=1.0, unit="s", source="judgement", doc="from decision to release"
     )
-    pivot: float = setting(
-        0.9, low=0.2, high=1.5, unit="m", source="a lunge and an arm, judgement"
-    )
+    pivot: float = setting(0.9, low=0.2, high=1.5, unit="m", source="a lunge and an arm, judgement")
 
     def __post_init__(self) -> None:
         check_settings(self)

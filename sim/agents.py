@@ -77,7 +77,14 @@ class Attacker(Player):
     def _view(self, rows: np.ndarray, in_charge: bool) -> View:
         m = self.model
         return View(
-            m.scene, m.world, m.history, self.slot, rows, m.now, has_disc=in_charge, notes=self.notes
+            m.scene,
+            m.world,
+            m.history,
+            self.slot,
+            rows,
+            m.now,
+            has_disc=in_charge,
+            notes=self.notes,
         )
 
 

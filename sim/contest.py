@@ -55,9 +55,7 @@ class Hands:
         check_settings(self)
 
 
-def choose_meetings(
-    world: World, scene: Scene, hands: Hands, rows: np.ndarray, now: float
-) -> None:
+def choose_meetings(world: World, scene: Scene, hands: Hands, rows: np.ndarray, now: float) -> None:
     """Let everyone who has noticed the throw choose whether, and where, to meet the disc.
 
     Writes `world.plays` and `world.meet` for the rehearsals `rows`, all in flight. Each player
@@ -195,7 +193,18 @@ def resolve(
     gap = _gap(start[hit], move[hit], at) - np.broadcast_to(easy, moment.shape)[hit]
     owner, crowded = _whose_hand(world, scene, hands, rows[hit], who, gap, may[hit])
     is_easy = gap[np.arange(len(hit)), owner] <= 1e-9
-    return _hold(world, scene, hands, rows[hit], owner, is_easy, crowded, disc_before[hit], disc_after[hit], at)
+    return _hold(
+        world,
+        scene,
+        hands,
+        rows[hit],
+        owner,
+        is_easy,
+        crowded,
+        disc_before[hit],
+        disc_after[hit],
+        at,
+    )
 
 
 def _closest(start: np.ndarray, move: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
@@ -276,9 +285,7 @@ def _hold(
     holds = np.where(is_easy, scene.each("hands")[owner], scene.each("stretch_hands")[owner])
     holds = holds * np.where(crowded, 1.0 - hands.crowd, 1.0)
     touches = np.where(is_easy, hands.touch, hands.touch_stretched)
-    draw = world.luck.take(rows).uniform(
-        Purpose.CATCH, occasion=world.throws[rows], slot=owner
-    )
+    draw = world.luck.take(rows).uniform(Purpose.CATCH, occasion=world.throws[rows], slot=owner)
     works = draw < np.where(attack, holds, touches)
     world.tried[rows, owner] = True
     what = np.where(attack, np.where(works, CAUGHT, DROPPED), BLOCKED)

@@ -21,7 +21,9 @@ class MarkBody:
     stop_at_body: float = setting(
         0.85, low=0.0, high=1.0, unit="", doc="chance to stop a line through the mark's chest"
     )
-    body: float = setting(0.30, low=0.1, high=0.6, unit="m", doc="half width of chest and shoulders")
+    body: float = setting(
+        0.30, low=0.1, high=0.6, unit="m", doc="half width of chest and shoulders"
+    )
     stretch: float = setting(
         0.80,
         low=0.4,
@@ -80,9 +82,7 @@ def release_point(
     )
 
 
-def clearance(
-    release: np.ndarray, aim: np.ndarray, mark: np.ndarray, body: MarkBody
-) -> np.ndarray:
+def clearance(release: np.ndarray, aim: np.ndarray, mark: np.ndarray, body: MarkBody) -> np.ndarray:
     """How far the line of a throw passes from the mark's chest, m, (...).
 
     A line that leaves the mark behind from the start gets some room added for that.
@@ -129,7 +129,7 @@ def slid(
 def covered_sector(
     thrower: np.ndarray, mark: np.ndarray, body: MarkBody
 ) -> tuple[np.ndarray, np.ndarray]:
-    """Lowest and highest bearing (rad from +y, + right) that the mark stops, seen by the thrower."""
+    """Lowest and highest bearing (rad from +y, + right) that the mark stops for the thrower."""
     mx, my = mark[..., 0] - thrower[..., 0], mark[..., 1] - thrower[..., 1]
     distance = np.maximum(np.sqrt(mx * mx + my * my), 1e-9)
     half = np.arcsin(np.clip(body.stretch / distance, 0.0, 1.0))

@@ -175,9 +175,7 @@ class Possession(mesa.Model):
         before = world.pos[flying]
         speed, tau, grip = self._motion
         want = motion.limit(world.want, speed)
-        world.pos, world.vel = motion.advance(
-            world.pos, world.vel, want, tau, grip, scene.tick
-        )
+        world.pos, world.vel = motion.advance(world.pos, world.vel, want, tau, grip, scene.tick)
         rules.stay_in(world, scene)
         if not flying.size:
             return

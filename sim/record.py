@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass
+from dataclasses import field as default
 from typing import Any
 
 import numpy as np
@@ -169,4 +170,4 @@ class Tape:
     roles: tuple[str, ...]
     field: Field
     outcome: str
-    row: dict[str, Any] = field(default_factory=dict)
+    row: dict[str, Any] = default(default_factory=dict)

@@ -1,4 +1,4 @@
-"""The rules a rehearsal is played by, each with its number in the WFDF Rules of Ultimate 2021-24."""
+"""The rules of play, each with its number in the WFDF Rules of Ultimate 2021-24."""
 
 from __future__ import annotations
 

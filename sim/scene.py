@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
+from dataclasses import field as default
 
 import numpy as np
 
@@ -34,7 +35,7 @@ class Start:
     name: str
     role: str
     at: tuple[float, float]
-    ability: Ability = field(default_factory=Ability)
+    ability: Ability = default(default_factory=Ability)
     hand: int = 1
     guards: int = -1
 
@@ -60,7 +61,7 @@ class Scene:
     pace: float = 1.0
     until: str = "throw"
     time_cap: float = 20.0
-    wind: Wind = field(default_factory=Wind)
+    wind: Wind = default(default_factory=Wind)
     tick: float = 0.05
 
     def __post_init__(self) -> None:

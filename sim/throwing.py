@@ -111,7 +111,7 @@ def _lay_out(
     along = wind_x * dir_x + wind_y * dir_y
     across = (wind_x * dir_y - wind_y * dir_x) * hand
     kind, shape = world.kind[rows], world.shape[rows]
-    longest = np.minimum(table.max_distance(kind, shape, along, across), scene.each("range")[who])
+    longest = np.minimum(table.longest(kind, shape, along, across), scene.each("range")[who])
     length = np.clip(meant * pace, SHORTEST, np.maximum(longest, SHORTEST))
     paths = table.look_up(kind, shape, length, along, across)
     step = paths.ground_time / (KNOTS - 1)

@@ -123,6 +123,11 @@ class View:
         return _frozen(self._world.watch[self._rows, self.slot])
 
     @cached_property
+    def watched(self) -> np.ndarray:
+        """Slot that each player attends to, (R, P): the calls of one's own team, heard by it."""
+        return self._own(self._world.watch)
+
+    @cached_property
     def open_side(self) -> np.ndarray:
         """The side the mark leaves open, (R,) +1 or -1; the offence learns of a flip late."""
         world, rows = self._world, self._rows

@@ -1,6 +1,7 @@
 """Handler cuts, by the names used in situation files."""
 
 from policies.cuts.base import Cut, Runner
+from policies.cuts.downfield import Deep, Under
 from policies.cuts.resets import Around, Dump, GiveAndGo, Stand, Swing, UpLine
 from policies.cuts.strike import Strike
 from policies.cuts.two_way import TwoWay
@@ -14,12 +15,15 @@ CUTS: dict[str, type[Cut]] = {
     "give-and-go": GiveAndGo,
     "two-way": TwoWay,
     "stand": Stand,
+    "under": Under,
+    "deep": Deep,
 }
 
 __all__ = [
     "CUTS",
     "Around",
     "Cut",
+    "Deep",
     "Dump",
     "GiveAndGo",
     "Runner",
@@ -27,5 +31,6 @@ __all__ = [
     "Strike",
     "Swing",
     "TwoWay",
+    "Under",
     "UpLine",
 ]

@@ -116,4 +116,3 @@ def place_after(runner: Runner, target: np.ndarray, time: np.ndarray) -> np.ndar
     made = length(free - runner.pos)
     share = np.clip(made / np.maximum(length(gap), 1e-9), 0.0, 1.0)
     return runner.pos + gap * share[:, None]
-

@@ -15,7 +15,12 @@ class Strike(Cut):
     """Strike across the front: a diagonal from the break side, thrown as it crosses the front."""
 
     angle: float = setting(
-        45.0, low=10.0, high=85.0, unit="deg", source="common practice", doc="0 is straight downfield"
+        45.0,
+        low=10.0,
+        high=85.0,
+        unit="deg",
+        source="common practice",
+        doc="0 is straight downfield",
     )
     depth: float = setting(
         9.0,
