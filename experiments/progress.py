@@ -1,0 +1,89 @@
+"""How far a run has come and how long it will still take, told to whoever is watching."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Callable
+from types import TracebackType
+
+from rich.console import Console
+from rich.progress import (
+    BarColumn,
+    MofNCompleteColumn,
+    Progress,
+    ProgressColumn,
+    Task,
+    TextColumn,
+    TimeRemainingColumn,
+)
+from rich.text import Text
+
+Watch = Callable[[int, int], None]
+
+
+class _Speed(ProgressColumn):
+    """Rehearsals a second, so that the next run can be sized."""
+
+    def render(self, task: Task) -> Text:
+        return Text(f"{task.speed:,.0f}/s" if task.speed else "")
+
+
+class Meter:
+    """Shows progress on a terminal, tells it to a function, or keeps quiet.
+
+    Parameters
+    ----------
+    show : True and False say so; None shows it only if a person is watching the error stream;
+        a function is called with the rehearsals done and the rehearsals wanted.
+    """
+
+    def __init__(self, show: bool | Watch | None) -> None:
+        self._watch = show if callable(show) else None
+        wanted = sys.stderr.isatty() if show is None else show is True
+        self._bar = _bar() if wanted else None
+        self._task = None if self._bar is None else self._bar.add_task("rehearsing", total=None)
+        self.done = 0
+        self.total = 0
+
+    def __enter__(self) -> Meter:
+        if self._bar is not None:
+            self._bar.start()
+        return self
+
+    def __exit__(
+        self,
+        kind: type[BaseException] | None,
+        error: BaseException | None,
+        trace: TracebackType | None,
+    ) -> None:
+        if self._bar is not None:
+            self._bar.stop()
+
+    def expect(self, more: int) -> None:
+        """Say that this many more rehearsals will be run."""
+        self.total += more
+        self._tell()
+
+    def advance(self, by: int) -> None:
+        """Say that this many rehearsals have been run."""
+        self.done += by
+        self._tell()
+
+    def _tell(self) -> None:
+        if self._bar is not None and self._task is not None:
+            self._bar.update(self._task, completed=self.done, total=self.total)
+        if self._watch is not None:
+            self._watch(self.done, self.total)
+
+
+def _bar() -> Progress:
+    return Progress(
+        TextColumn("{task.description}"),
+        BarColumn(),
+        MofNCompleteColumn(),
+        _Speed(),
+        TextColumn("time left"),
+        TimeRemainingColumn(),
+        console=Console(stderr=True),
+        transient=True,
+    )
