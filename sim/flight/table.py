@@ -1,0 +1,203 @@
+"""The table of flights: playing a throw is a lookup.
+
+A node holds one solved throw as polynomials of the share u of the time to the catch and, after
+that, of the share w of the time left to the ground, lengths in shares of the distance:
+
+    along = d (u + u (1-u) A(u)),   aside = d u (1-u) B(u),
+    height = release + (catch - release) u + u (1-u) C(u)                         for 0 <= u <= 1,
+    along = d (1 + w D(w)),  aside = d w E(w),  height = catch (1-w) + w (1-w) F(w) for 0 <= w <= 1.
+
+Coefficients, durations and reach are multi-linear between nodes in distance and both winds. At the
+release, the catch and the ground the forms are exact whatever the coefficients are, so a looked-up
+flight is always where it should be when it should be.
+
+Nothing here adds up over an axis: the same row gives the same bits in any batch.
+"""
+
+from __future__ import annotations
+
+import dataclasses
+from functools import lru_cache
+from importlib import resources
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from sim.flight.shapes import SHAPES, THROWS
+
+Array = NDArray[np.float64]
+
+BEFORE, AFTER = 5, 4  # coefficients of each polynomial before and after the catch
+COLUMNS = 2 + 3 * BEFORE + 3 * AFTER
+
+FILE = "flights.npz"
+
+
+@dataclasses.dataclass(frozen=True)
+class FlightPaths:
+    """R looked-up flights of right-handers, in metres and seconds.
+
+    Attributes
+    ----------
+    distance : (R,) where the flight comes to catching height; less than what was asked for if
+        that was out of reach.
+    reachable : (R,) bool; whether the distance asked for is in reach.
+    duration : (R,) seconds until the disc is at `distance` at catching height.
+    ground_time : (R,) seconds until it touches the ground, if nobody touches it.
+    release_height, catch_height : metres.
+    """
+
+    distance: Array
+    reachable: NDArray[np.bool_]
+    duration: Array
+    ground_time: Array
+    release_height: float
+    catch_height: float
+    _curves: Array
+
+    def at(self, t: Any) -> tuple[Array, Array, Array]:
+        """Where each disc is at its time t (R,): along, aside (+ right), height, each (R,).
+
+        Times before the release and after the landing count as those.
+        """
+        t = np.asarray(t, float)
+        u = np.clip(t / self.duration, 0.0, 1.0)
+        w = np.clip((t - self.duration) / (self.ground_time - self.duration), 0.0, 1.0)
+        c, bow, bow_after = self._curves, u * (1 - u), w * (1 - w)
+        first, second = 3 * BEFORE, 3 * BEFORE + AFTER
+        along = u + bow * _polynomial(c[:BEFORE], u) + w * _polynomial(c[first:second], w)
+        aside = bow * _polynomial(c[BEFORE : 2 * BEFORE], u)
+        aside += w * _polynomial(c[second : second + AFTER], w)
+        rise = self.catch_height - self.release_height
+        height = self.release_height + rise * u - self.catch_height * w
+        height += bow * _polynomial(c[2 * BEFORE : first], u)
+        height += bow_after * _polynomial(c[second + AFTER :], w)
+        return self.distance * along, self.distance * aside, height
+
+    def take(self, index: Any) -> FlightPaths:
+        """Return the flights of some rehearsals."""
+        return FlightPaths(
+            self.distance[index], self.reachable[index], self.duration[index],
+            self.ground_time[index], self.release_height, self.catch_height,
+            self._curves[:, index],
+        )  # fmt: skip
+
+
+def _polynomial(coefficients: Array, x: Array) -> Array:
+    value = coefficients[-1]
+    for c in coefficients[-2::-1]:
+        value = value * x + c
+    return value
+
+
+@dataclasses.dataclass(frozen=True)
+class FlightTable:
+    """Solved flights over throw, shape, wind along, wind across and distance.
+
+    Attributes
+    ----------
+    distances, winds_along, winds_across : the nodes, rising.
+    cells : (throws, shapes, along, across, distances, COLUMNS); duration and time from catch to
+        ground, both per metre of distance, then the coefficients.
+    reach : (throws, shapes, along, across) longest distance (m) a throw gets to.
+    releases : (throws, shapes, along, across, distances, 4) speed, pitch, bank, heading.
+    release_height, catch_height : metres.
+    """
+
+    distances: Array
+    winds_along: Array
+    winds_across: Array
+    cells: Array
+    reach: Array
+    releases: Array
+    release_height: float
+    catch_height: float
+
+    def look_up(
+        self, throw: Any, shape: Any, distance: Any, wind_along: Any = 0.0, wind_across: Any = 0.0
+    ) -> FlightPaths:
+        """Flights of R throws of right-handers.
+
+        Parameters
+        ----------
+        throw, shape : codes, places in THROWS and SHAPES.
+        distance : m, to where the throw is aimed at catching height.
+        wind_along, wind_across : m/s, positive blowing away from the thrower and to the right.
+
+        Notes
+        -----
+        A left-hander's flight is the mirror image: give `wind_across` and take `aside` with the
+        other sign. Winds beyond the table count as its ends. A distance out of reach gives the
+        flight to the longest distance in reach and `reachable` False.
+        """
+        throw, shape, distance, wind_along, wind_across = np.broadcast_arrays(
+            throw, shape, np.asarray(distance, float), wind_along, wind_across
+        )
+        corners = self._corners(throw, shape, wind_along, wind_across)
+        reach = self._reach(corners)
+        flown = np.minimum(distance, reach)
+        low, share = _place(self.distances, flown)
+        count = len(self.distances)
+        rows = self.cells.reshape(-1, self.cells.shape[-1])
+        total: Any = 0.0
+        for block, weight in corners:
+            near = block * count + low
+            total = total + rows[near] * (weight * (1 - share))[:, None]
+            total = total + rows[near + 1] * (weight * share)[:, None]
+        columns = np.ascontiguousarray(total.T)
+        duration = columns[0] * flown
+        return FlightPaths(
+            distance=flown,
+            reachable=distance <= reach,
+            duration=duration,
+            ground_time=duration + columns[1] * flown,
+            release_height=self.release_height,
+            catch_height=self.catch_height,
+            _curves=columns[2:],
+        )
+
+    def longest(
+        self, throw: Any, shape: Any, wind_along: Any = 0.0, wind_across: Any = 0.0
+    ) -> Array:
+        """Longest distance (R,) in metres that throws of a shape get to in a wind."""
+        arrays = np.broadcast_arrays(np.atleast_1d(throw), shape, wind_along, wind_across)
+        return self._reach(self._corners(*arrays))
+
+    def _corners(self, throw: Any, shape: Any, along: Any, across: Any) -> list[tuple[Any, Any]]:
+        """The four wind nodes around each row: flat index of the block, weight."""
+        i, a = _place(self.winds_along, along)
+        j, b = _place(self.winds_across, across)
+        n, m = len(self.winds_along), len(self.winds_across)
+        block = ((throw * len(SHAPES) + shape) * n + i) * m + j
+        return [
+            (block, (1 - a) * (1 - b)),
+            (block + 1, (1 - a) * b),
+            (block + m, a * (1 - b)),
+            (block + m + 1, a * b),
+        ]
+
+    def _reach(self, corners: list[tuple[Any, Any]]) -> Array:
+        reach, total = self.reach.reshape(-1), 0.0
+        for block, weight in corners:
+            total = total + weight * reach[block]
+        return np.asarray(total)
+
+
+def _place(nodes: Array, value: Any) -> tuple[NDArray[np.intp], Array]:
+    """Index of the node below each value and the share of the way to the next one."""
+    held = np.clip(np.asarray(value, float), nodes[0], nodes[-1])
+    low = np.clip(np.searchsorted(nodes, held, side="right") - 1, 0, len(nodes) - 2)
+    return low, (held - nodes[low]) / (nodes[low + 1] - nodes[low])
+
+
+@lru_cache(maxsize=1)
+def load_table() -> FlightTable:
+    """Return the table stored in the package."""
+    with resources.files("sim.flight").joinpath(FILE).open("rb") as stream, np.load(stream) as kept:
+        if list(kept["throws"]) != list(THROWS) or list(kept["shapes"]) != list(SHAPES):
+            raise ValueError("the stored table of flights is of another version; rebuild it")
+        names = ("distances", "winds_along", "winds_across", "cells", "reach", "releases")
+        arrays = {name: kept[name].astype(float) for name in names}
+        heights = {name: float(kept[name]) for name in ("release_height", "catch_height")}
+    return FlightTable(**arrays, **heights)
