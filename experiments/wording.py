@@ -40,10 +40,15 @@ def amount_with_range(
         return "not known"
     value, low, high = (factor * v for v in (estimate.estimate, estimate.low, estimate.high))
     sign = "+" if signed else ""
-    middle = f"{value:{sign}.1f} {unit}".rstrip()
+    middle = f"{minus(f'{value:{sign}.1f}')} {unit}".rstrip()
     if not (math.isfinite(low) and math.isfinite(high)):
         return f"{middle} (too few for an interval)"
-    return f"{middle} ({low:{sign}.1f} to {high:{sign}.1f})"
+    return f"{middle} ({minus(f'{low:{sign}.1f} to {high:{sign}.1f}')})"
+
+
+def minus(text: str) -> str:
+    """Numbers with a true minus sign, as on the axes of charts."""
+    return text.replace("-", "\N{MINUS SIGN}")
 
 
 def count(number: int) -> str:

@@ -14,8 +14,12 @@ from typing import Any
 
 import numpy as np
 from matplotlib.axes import Axes
+from matplotlib.axis import Axis
 from matplotlib.backends.backend_agg import FigureCanvasAgg
+from matplotlib.colors import to_rgb
 from matplotlib.figure import Figure
+from matplotlib.legend import Legend
+from matplotlib.ticker import FuncFormatter, MaxNLocator
 
 OFFENCE = "#009E73"
 DEFENCE = "#D55E00"
@@ -140,22 +144,83 @@ def new_axes(style: Style, width: float | None = None, height: float | None = No
     return figure.subplots()
 
 
-def dress(ax: Axes, style: Style, *, title: str = "", x: str = "", y: str = "") -> Axes:
-    """Give title, axis words and text sizes to a chart; user's text is never read as maths."""
+def dress(
+    ax: Axes,
+    style: Style,
+    *,
+    title: str = "",
+    x: str = "",
+    y: str = "",
+    legend: Legend | None = None,
+) -> Axes:
+    """Give title, axis words and text sizes to a chart; user's text is never read as maths.
+
+    The title keeps clear of a `legend` that stands above the axes.
+    """
     sizes = style.sizes
     if title:
         figure: Any = ax.figure
         alone = isinstance(figure, Figure) and len(figure.axes) == 1
         inches = figure.get_figwidth() if alone else ax.bbox.width / figure.dpi
         words, size = fit_title(title, inches, style)
-        ax.set_title(words, fontsize=size, color=INK, loc="left", parse_math=False)
+        look: dict[str, Any] = {"fontsize": size, "color": INK, "loc": "left", "parse_math": False}
+        if legend is not None:
+            look["pad"] = legend.get_window_extent().height / figure.dpi * 72.0 + 0.8 * sizes.text
+        ax.set_title(words, **look)
     ax.set_xlabel(x, fontsize=sizes.text, color=INK, parse_math=False)
     ax.set_ylabel(y, fontsize=sizes.text, color=INK, parse_math=False)
-    ax.tick_params(labelsize=sizes.text, color=LINES, labelcolor=INK, width=sizes.line * 0.7)
+    ax.tick_params(
+        labelsize=sizes.text,
+        color=LINES,
+        labelcolor=INK,
+        width=sizes.line * 0.7,
+        pad=0.4 * sizes.text,
+    )
     for spine in ax.spines.values():
         spine.set_color(LINES)
         spine.set_linewidth(sizes.line * 0.7)
     return ax
+
+
+def percent_axis(axis: Axis, bins: int = 6) -> None:
+    """Ticks of an axis of shares in whole or half steps of per cent, never rounded away."""
+    axis.set_major_locator(MaxNLocator(bins, steps=[1, 2, 5, 10]))
+    axis.set_major_formatter(FuncFormatter(lambda share, _: f"{100.0 * share:.6g} %"))
+
+
+def ink_on(colour: Any) -> str:
+    """White or ink, whichever stands out more on a colour (contrast ratio of WCAG 2)."""
+    paper, ink = _luminance(colour), _luminance(INK)
+    return "white" if 1.05 / (paper + 0.05) > (paper + 0.05) / (ink + 0.05) else INK
+
+
+def _luminance(colour: Any) -> float:
+    """Relative luminance of a colour, 0 to 1 (IEC 61966-2-1)."""
+    rgb = np.array(to_rgb(colour))
+    linear = np.where(rgb <= 0.04045, rgb / 12.92, ((rgb + 0.055) / 1.055) ** 2.4)
+    return float(0.2126 * linear[0] + 0.7152 * linear[1] + 0.0722 * linear[2])
+
+
+def legend_above(ax: Axes, style: Style) -> Legend:
+    """A legend in rows above the axes, where it covers no data."""
+    handles, labels = ax.get_legend_handles_labels()
+    fits = 75 if style.size == "page" else 50
+    legend = ax.legend(
+        handles,
+        labels,
+        loc="lower left",
+        bbox_to_anchor=(0.0, 1.0),
+        ncols=len(labels) if sum(map(len, labels)) < fits else 2,
+        frameon=False,
+        fontsize=style.sizes.text,
+        borderaxespad=0.3,
+        handlelength=1.8,
+        columnspacing=1.4,
+    )
+    legend.set_gid("legend")
+    for text in legend.get_texts():
+        text.set_parse_math(False)
+    return legend
 
 
 def fit_title(title: str, inches: float, style: Style) -> tuple[str, float]:

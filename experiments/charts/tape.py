@@ -29,8 +29,8 @@ from experiments.paths import (
 
 # What each mark is called on a page, and in the few letters that a slide has room for.
 WORDS = {
-    "offence": ("offence at the start", "offence"),
-    "defence": ("defence at the start", "defence"),
+    "offence": ("offence", "offence"),
+    "defence": ("defence", "defence"),
     "covered": ("covered by the mark", "mark covers"),
     "lane": ("lane of the throw", "lane"),
     "run": ("run, a tick each second", "run (tick: 1 s)"),
@@ -179,10 +179,10 @@ def _run(ax: Axes, style: Style, tape: Any, player: int, last: int, *, bold: boo
         )
 
 
-def player_labels(tape: Any) -> list[tuple[float, float, str]]:
-    """The offence by name and the mark, at their starts."""
-    mark = int(tape.mark[0])
-    start = np.asarray(tape.positions, dtype=float)[0]
+def player_labels(tape: Any, index: int = 0) -> list[tuple[float, float, str]]:
+    """The offence by name and the mark, where they are at an instant."""
+    mark = int(tape.mark[index])
+    start = np.asarray(tape.positions, dtype=float)[index]
     return [
         (float(start[p, 0]), float(start[p, 1]), name if tape.teams[p] == "offence" else "mark")
         for p, name in enumerate(tape.names)

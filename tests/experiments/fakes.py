@@ -174,6 +174,10 @@ class FakeSituation:
     force: str = "forehand"
     stall: float = 4.0
 
+    @property
+    def playing_field(self) -> Field:
+        return named("wfdf")
+
 
 def _around(values: np.ndarray, level: float = 1.96) -> FakeEstimate:
     values = values[np.isfinite(values)]

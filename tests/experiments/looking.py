@@ -14,13 +14,27 @@ def texts(figure: Any) -> list[tuple[str, np.ndarray]]:
     figure.canvas.draw()
     renderer = figure.canvas.get_renderer()
     found = []
+    unseen = _ticks_out_of_sight(figure)
     for text in figure.findobj(Text):
-        if not text.get_visible() or not text.get_text().strip():
+        if not text.get_visible() or not text.get_text().strip() or id(text) in unseen:
             continue
         box = Text.get_window_extent(text, renderer)
         if box.width > 0 and box.height > 0:
             found.append((text.get_text(), box.extents))
     return found
+
+
+def _ticks_out_of_sight(figure: Any) -> set[int]:
+    """Labels of ticks beyond the ends of an axis, which exist but are never drawn."""
+    unseen = set()
+    for ax in figure.axes:
+        for axis in (ax.xaxis, ax.yaxis):
+            low, high = sorted(axis.get_view_interval())
+            slack = 1e-6 * (high - low)
+            for tick in axis.get_major_ticks():
+                if not low - slack <= tick.get_loc() <= high + slack:
+                    unseen |= {id(tick.label1), id(tick.label2)}
+    return unseen
 
 
 def overlapping(figure: Any, slack: float = 1.0) -> list[tuple[str, str]]:

@@ -1,0 +1,200 @@
+"""Where on the field a plan works, and where it leaves the disc, one force at a time."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+import pandas as pd
+from matplotlib import colormaps
+from matplotlib.axes import Axes
+from matplotlib.backends.backend_agg import FigureCanvasAgg
+from matplotlib.cm import ScalarMappable
+from matplotlib.colors import Normalize
+from matplotlib.figure import Figure
+
+from experiments.charts.field import Window, around, draw_field
+from experiments.charts.heat import MAP
+from experiments.charts.labels import renderer_of
+from experiments.charts.style import (
+    INK,
+    PAD,
+    Style,
+    dress,
+    fit_title,
+    ink_on,
+    new_axes,
+    percent_axis,
+)
+
+
+def availability(
+    places: pd.DataFrame,
+    field: Any,
+    ax: Axes | None = None,
+    *,
+    title: str = "",
+    limits: tuple[float, float] | None = None,
+    style: Style | None = None,
+    bar: bool = True,
+) -> Axes:
+    """Draw completion at each place of the disc, with an arrow to where the catches leave it.
+
+    Parameters
+    ----------
+    places : columns `x_m`, `y_m` (where the disc starts) and `estimate`; with `end_x_m` and
+        `end_y_m` (where catches are, on average) an arrow is drawn. Rows of one force only.
+    field : `sim.field.Field`.
+    ax : axes to draw on; None makes a figure.
+    title : of the chart.
+    limits : least and greatest completion of the colours; None takes those of `places`.
+    style : units, sizes and direction.
+    bar : False leaves out the bar of colours.
+    """
+    style = style or Style()
+    spots = places[["x_m", "y_m"]].to_numpy(dtype=float)
+    ends = _ends(places)
+    window = around(field, [spots, ends], margin=5.0)
+    if ax is None:
+        ax = new_axes(style, *_shape(window, 1, style))
+    draw_field(field, ax, style=style, window=window)
+    estimate = places["estimate"].to_numpy(dtype=float)
+    norm = _norm(limits or (float(np.nanmin(estimate)), float(np.nanmax(estimate))))
+    dress(ax, style, title=title, x=ax.get_xlabel(), y=ax.get_ylabel())
+    if bar:
+        _bar(ax.figure, [ax], norm, style)
+    _places(ax, spots, ends, estimate, norm, style)
+    return ax
+
+
+def availability_of_forces(
+    places: pd.DataFrame, field: Any, *, title: str = "", style: Style | None = None
+) -> tuple[Axes, ...]:
+    """Draw one field for each force in the column `force`, side by side with common colours."""
+    style = style or Style()
+    forces = list(dict.fromkeys(places["force"]))
+    starts = places[["x_m", "y_m"]].to_numpy(dtype=float)
+    window = around(field, [starts, _ends(places)], margin=5.0)
+    figure = Figure(figsize=_shape(window, len(forces), style))
+    FigureCanvasAgg(figure)
+    figure.set_layout_engine("constrained", h_pad=PAD, w_pad=PAD)
+    rows, columns = (1, len(forces)) if style.upright else (len(forces), 1)
+    axes = figure.subplots(rows, columns, squeeze=False).ravel()
+    limits = float(places["estimate"].min()), float(places["estimate"].max())
+    if title:
+        words, size = fit_title(title, figure.get_figwidth(), style)
+        figure.suptitle(words, fontsize=size, color=INK, x=0.01, ha="left", parse_math=False)
+    # The bar and the empty fields come first: the size of the marks hangs on the room left.
+    for place, (force, ax) in enumerate(zip(forces, axes, strict=True)):
+        draw_field(field, ax, style=style, window=window)
+        last = place == len(forces) - 1
+        words = ax.get_ylabel() if place == 0 else ""
+        below = ax.get_xlabel() if last else ""
+        dress(ax, style, title=f"force {force}", x=below, y=words)
+    _bar(figure, list(axes), _norm(limits), style)
+    for force, ax in zip(forces, axes, strict=True):
+        chosen = places[places["force"] == force]
+        spots = chosen[["x_m", "y_m"]].to_numpy(dtype=float)
+        estimate = chosen["estimate"].to_numpy(dtype=float)
+        _places(ax, spots, _ends(chosen), estimate, _norm(limits), style)
+    return tuple(axes)
+
+
+def _norm(limits: tuple[float, float]) -> Normalize:
+    return Normalize(limits[0], max(limits[1], limits[0] + 1e-6))
+
+
+def _ends(places: pd.DataFrame) -> np.ndarray:
+    """(K, 2) where catches leave the disc, NaN when the table does not say."""
+    if {"end_x_m", "end_y_m"} <= set(places.columns):
+        return places[["end_x_m", "end_y_m"]].to_numpy(dtype=float)
+    return np.full((len(places), 2), np.nan)
+
+
+def _places(
+    ax: Axes,
+    spots: np.ndarray,
+    ends: np.ndarray,
+    estimate: np.ndarray,
+    norm: Normalize,
+    style: Style,
+) -> None:
+    """A disc of colour at each place, small enough to leave its neighbours free."""
+    figure: Any = ax.figure
+    renderer_of(figure)
+    figure.draw_without_rendering()
+    u, v = style.place(spots[:, 0], spots[:, 1])
+    size = 2.5 * style.sizes.text
+    if len(spots) > 1:
+        pixels = ax.transData.transform(np.column_stack([u, v]))
+        gaps = np.hypot(*(pixels[:, None] - pixels[None]).transpose(2, 0, 1))
+        nearest = float(gaps[gaps > 1e-6].min()) * 72.0 / figure.dpi
+        size = min(size, 0.8 * nearest)
+    for spot, end in zip(spots, ends, strict=True):
+        if np.isfinite(end).all():
+            _arrow(ax, spot, end, size, style)
+    ax.scatter(
+        u,
+        v,
+        c=estimate,
+        s=size**2,
+        marker="o",
+        cmap=MAP,
+        norm=norm,
+        edgecolors=INK,
+        linewidths=0.6 * style.sizes.line,
+        zorder=5,
+        gid="places",
+    )
+    if size < 1.7 * style.sizes.text:
+        return
+    for across, along, value in zip(u, v, estimate, strict=True):
+        if np.isfinite(value):
+            ax.text(
+                across,
+                along,
+                f"{100 * value:.0f}",
+                ha="center",
+                va="center",
+                fontsize=style.sizes.text,
+                color=ink_on(colormaps[MAP](norm(value))),
+                zorder=6,
+                gid="number",
+            )
+
+
+def _shape(window: Window, count: int, style: Style) -> tuple[float, float]:
+    sizes = style.sizes
+    if style.size == "clinic":
+        return sizes.width, sizes.height
+    across, along = window.right - window.left, window.high - window.low
+    if not style.upright:
+        across, along = along, across
+    beside, under = (count, 1) if style.upright else (1, count)
+    room = (sizes.width - 1.6) / beside - 0.3
+    return sizes.width, float(np.clip(under * (room * along / across + 0.3) + 0.6, 3.0, 9.4))
+
+
+def _arrow(ax: Axes, spot: np.ndarray, end: np.ndarray, size: float, style: Style) -> None:
+    ax.annotate(
+        "",
+        xy=style.place(*end),
+        xytext=style.place(*spot),
+        arrowprops={
+            "arrowstyle": "-|>",
+            "color": INK,
+            "linewidth": style.sizes.line,
+            "mutation_scale": 1.2 * style.sizes.marker,
+            "shrinkA": 0.5 * size,
+            "shrinkB": 0,
+        },
+        zorder=4,
+        gid="leaves the disc",
+    )
+
+
+def _bar(figure: Any, axes: list[Axes], norm: Normalize, style: Style) -> None:
+    bar = figure.colorbar(ScalarMappable(norm, MAP), ax=axes, pad=0.02, shrink=0.9)
+    percent_axis(bar.ax.yaxis)
+    bar.ax.tick_params(labelsize=style.sizes.text)
+    bar.set_label("completed; arrows: where it leaves the disc", fontsize=style.sizes.text)

@@ -1,0 +1,138 @@
+"""A measure over two settings: the map of where a plan works."""
+
+from __future__ import annotations
+
+import numpy as np
+import pandas as pd
+from matplotlib import colormaps
+from matplotlib.axes import Axes
+from matplotlib.colors import Normalize
+from matplotlib.patches import Rectangle
+
+from experiments.charts.style import INK, LINES, Style, dress, ink_on, new_axes, percent_axis
+from experiments.wording import minus
+
+# Even in lightness from dark to light, so it reads the same in grey and with colour blindness.
+MAP = "cividis"
+
+
+def heat(
+    grid: pd.DataFrame,
+    ax: Axes | None = None,
+    *,
+    across: str,
+    up: str,
+    across_unit: str = "",
+    up_unit: str = "",
+    measure: str = "completed",
+    share: bool = True,
+    mark: str | None = None,
+    mark_words: str = "as good as the best",
+    title: str = "",
+    style: Style | None = None,
+) -> Axes:
+    """Draw a heat map with the number in each cell where there is room for it.
+
+    Parameters
+    ----------
+    grid : columns `across`, `up` and `estimate`, one row a cell; a missing cell stays empty.
+    ax : axes to draw on; None makes a figure.
+    across, up : the columns that are the two settings, and the words of the axes.
+    across_unit, up_unit : their units.
+    measure : what the numbers are.
+    share : True when they are shares, shown in per cent.
+    mark : name of a column of true and false; cells where it is true are outlined.
+    mark_words : what the outline means.
+    title : of the chart.
+    style : sizes.
+    """
+    style = style or Style()
+    if ax is None:
+        ax = new_axes(style)
+    table = grid.pivot(index=up, columns=across, values="estimate").sort_index().sort_index(axis=1)
+    values = np.ma.masked_invalid(table.to_numpy(dtype=float))
+    columns, rows = len(table.columns), len(table.index)
+    norm = Normalize(float(values.min()), float(values.max()))
+    mesh = ax.pcolormesh(
+        np.arange(columns + 1) - 0.5,
+        np.arange(rows + 1) - 0.5,
+        values,
+        cmap=MAP,
+        norm=norm,
+        edgecolor="white",
+        linewidth=0.4 * style.sizes.line,
+    )
+    mesh.set_gid("cells")
+    if columns <= (10 if style.size == "page" else 8) and rows <= 12:
+        cell_numbers(ax, values, norm, style, share=share)
+    if mark is not None:
+        _outline(ax, grid, table, across, up, mark, style)
+    bar = ax.figure.colorbar(mesh, ax=ax, pad=0.02)
+    if share:
+        percent_axis(bar.ax.yaxis)
+    bar.ax.tick_params(labelsize=style.sizes.text)
+    bar.set_label(measure, fontsize=style.sizes.text, color=INK)
+    bar.outline.set_edgecolor(LINES)  # type: ignore[operator]
+    _ticks(ax, table)
+    for spine in ax.spines.values():
+        spine.set_visible(False)
+    words = [f"{n} ({unit})" if unit else n for n, unit in ((across, across_unit), (up, up_unit))]
+    if mark is not None:
+        words[0] += f"\noutlined: {mark_words}"
+    dress(ax, style, title=title, x=words[0], y=words[1])
+    return ax
+
+
+def _ticks(ax: Axes, table: pd.DataFrame) -> None:
+    """Values of the settings at the cells, some left out when they are many."""
+    for axis, names, most in ((ax.xaxis, table.columns, 9), (ax.yaxis, table.index, 12)):
+        step = -(-len(names) // most)
+        spots = np.arange(0, len(names), step)
+        axis.set_ticks(spots, [minus(f"{names[int(i)]:.4g}") for i in spots])
+
+
+def cell_numbers(
+    ax: Axes, values: np.ma.MaskedArray, norm: Normalize, style: Style, *, share: bool
+) -> None:
+    """Write each value in its cell, light on dark and dark on light."""
+    shown = 100.0 * values if share else values
+    for row in range(values.shape[0]):
+        for column in range(values.shape[1]):
+            if np.ma.getmaskarray(values)[row, column]:
+                continue
+            paper = colormaps[MAP](norm(values[row, column]))
+            ax.text(
+                column,
+                row,
+                minus(f"{float(shown[row, column]):.1f}"),
+                ha="center",
+                va="center",
+                fontsize=style.sizes.text,
+                color=ink_on(paper),
+                gid="number",
+            )
+
+
+def _outline(
+    ax: Axes,
+    grid: pd.DataFrame,
+    table: pd.DataFrame,
+    across: str,
+    up: str,
+    mark: str,
+    style: Style,
+) -> None:
+    columns, rows = list(table.columns), list(table.index)
+    for _, cell in grid[grid[mark].astype(bool)].iterrows():
+        corner = columns.index(cell[across]) - 0.46, rows.index(cell[up]) - 0.46
+        ax.add_patch(
+            Rectangle(
+                corner,
+                0.92,
+                0.92,
+                fill=False,
+                edgecolor=INK,
+                linewidth=1.6 * style.sizes.line,
+                gid="outlined cell",
+            )
+        )

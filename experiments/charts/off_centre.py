@@ -1,0 +1,97 @@
+"""How far from the middle of the field the disc ends up."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+from matplotlib.axes import Axes
+
+from experiments.charts.style import (
+    COVERED,
+    INK,
+    OFFENCE,
+    Style,
+    dress,
+    new_axes,
+    percent_axis,
+    plain_frame,
+)
+from experiments.landing import off_centre_shares
+from experiments.wording import length, percent
+from sim.record import TRAPPED_WITHIN
+
+
+def off_centre(
+    study: Any, ax: Axes | None = None, *, style: Style | None = None, step: float = 1.0
+) -> Axes:
+    """Draw the distribution of the distance from the middle of the completed passes.
+
+    The strip within 5 m of a sideline, where a team is trapped, is hatched.
+
+    Parameters
+    ----------
+    study : `experiments.Study`.
+    ax : axes to draw on; None makes a figure.
+    style : units and sizes.
+    step : width of a bar, metres.
+    """
+    style = style or Style()
+    half = float(study.situation.playing_field.half_width)
+    found = off_centre_shares(study.table, half, step=step)
+    if ax is None:
+        ax = new_axes(style, height=None if style.size == "clinic" else 3.4)
+    edges = style.length(found.edges)
+    ax.bar(
+        edges[:-1],
+        found.share,
+        width=np.diff(edges),
+        align="edge",
+        color=OFFENCE,
+        edgecolor="white",
+        linewidth=0.5 * style.sizes.line,
+        gid="catches",
+    )
+    line = float(style.length(half))
+    trap = float(style.length(half - TRAPPED_WITHIN))
+    top = 1.25 * max(float(found.share.max()), 0.02)
+    ax.axvspan(
+        trap, line, facecolor="none", edgecolor=COVERED, hatch="////", linewidth=0, gid="trapped"
+    )
+    ax.set_xlim(0.0, line)
+    ax.set_ylim(0.0, top)
+    size = style.sizes.text
+    ax.text(
+        0.5 * (trap + line),
+        0.97 * top,
+        f"trapped\n{percent(found.trapped)}",
+        ha="center",
+        va="top",
+        fontsize=size,
+        color=INK,
+        bbox={"facecolor": "white", "edgecolor": "none", "pad": 1.5},
+        gid="trapped words",
+    )
+    if found.n:
+        middle = float(style.length(found.median))
+        ax.axvline(middle, color=INK, linewidth=1.4 * style.sizes.line, gid="median")
+        ax.annotate(
+            f"half nearer than {length(found.median, style.units)}",
+            xy=(middle, 0.97 * top),
+            xytext=(0.5 * size if middle < 0.5 * line else -0.5 * size, 0.0),
+            textcoords="offset points",
+            ha="left" if middle < 0.5 * line else "right",
+            va="top",
+            fontsize=size,
+            color=INK,
+            bbox={"facecolor": "white", "edgecolor": "none", "pad": 1.0},
+        )
+    percent_axis(ax.yaxis)
+    plain_frame(ax)
+    return dress(
+        ax,
+        style,
+        title=str(study.situation.title),
+        x=f"{style.unit_word} from the middle of the field (sideline at the right)",
+        y="share of catches",
+    )

@@ -1,0 +1,120 @@
+"""Which parts of the field each team could reach first, at an instant of a rehearsal."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+import numpy as np
+from matplotlib.axes import Axes
+
+from experiments.charts.field import Window, around, draw_field, field_figure
+from experiments.charts.labels import place_labels
+from experiments.charts.panel import Block, Heading, Words, make_room, panel, patch_key
+from experiments.charts.style import DEFENCE, INK, OFFENCE, Style, dress
+from experiments.charts.tape import draw_covered, draw_formation, player_labels
+from experiments.openness import instant
+from experiments.openness import openness as compute
+from sim.ability import Ability
+
+# Seconds of advantage between the steps of the shading, and the shades from defence to offence.
+# The darker a shade, the larger the advantage; the defence's side carries dots as well, so that
+# the two sides can be told apart in grey.
+STEPS = (-0.6, -0.2, 0.2, 0.6)
+SHADES = ("#E8A06A", "#F5D3B8", "#FFFFFF", "#BCE3D6", "#5FBFA1")
+WORDS = (
+    "defence first by 0.6 s and more",
+    "defence first by 0.2 to 0.6 s",
+    "about level",
+    "offence first by 0.2 to 0.6 s",
+    "offence first by 0.6 s and more",
+)
+SHORT = ("defence 0.6 s", "defence 0.2 s", "level", "offence 0.2 s", "offence 0.6 s")
+
+
+def openness(
+    tape: Any,
+    abilities: Sequence[Ability],
+    seconds: float,
+    ax: Axes | None = None,
+    *,
+    style: Style | None = None,
+    window: Window | None = None,
+    side: bool = True,
+    title: str = "",
+) -> Axes:
+    """Shade the field by who could be first where, with players, disc and mark on it.
+
+    Parameters
+    ----------
+    tape : `sim.record.Tape`.
+    abilities : one for each player, as `experiments.openness.abilities_of` gives them.
+    seconds : the instant, from the start of the rehearsal.
+    ax : axes to draw on; None makes a figure.
+    style : units, sizes and direction.
+    window : the part of the field shown; None shows what lies around the players.
+    side : False leaves out the box with the meaning of the shades.
+    title : of the chart.
+    """
+    style = style or Style()
+    field = tape.field
+    places = np.asarray(tape.positions, dtype=float)[instant(tape, seconds)]
+    window = window or around(field, [places], margin=8.0)
+    found = compute(tape, abilities, seconds, low=window.low, high=window.high)
+    own = ax is None
+    if ax is None:
+        ax = field_figure(window, style, panel=side)
+    draw_field(field, ax, style=style, window=window)
+    u, v = style.place(*np.meshgrid(found.x, found.y))
+    level = len(SHADES) // 2
+    areas = ax.contourf(
+        u,
+        v,
+        found.margin,
+        levels=[-np.inf, *STEPS, np.inf],
+        colors=[*SHADES[:level], "none", *SHADES[level + 1 :]],
+        hatches=["..."] * level + [""] * (level + 1),
+        zorder=0.5,
+    )
+    areas.set_edgecolor(DEFENCE)
+    areas.set_linewidth(0.0)
+    areas.set_gid("openness")
+    keys: list[Block] = [*draw_formation(tape, ax, style=style, index=found.index)]
+    keys += draw_covered(tape, ax, found.index, style=style)
+    dress(ax, style, title=title, x=ax.get_xlabel(), y=ax.get_ylabel())
+    if side:
+        box = panel(ax, _found(tape, found.time, found.index), [keys, _shades(style)], style)
+        if own:
+            make_room(ax, box, style)
+    labels = [
+        entry for entry in player_labels(tape, found.index) if window.holds(entry[0], entry[1])
+    ]
+    disc = np.asarray(tape.disc, dtype=float)[found.index, None, :2]
+    place_labels(ax, style, labels, avoid=np.concatenate([places, disc]))
+    return ax
+
+
+def _found(tape: Any, time: float, index: int) -> list[Block]:
+    count = int(np.floor(float(np.asarray(tape.count)[index])))
+    lines: list[Block] = [
+        Heading("Who is first", large=True),
+        Words(f"{time:.1f} s after the start" + (f", stall {count}" if count > 0 else "")),
+        Words("if all set off now"),
+    ]
+    return lines
+
+
+def _shades(style: Style) -> list[Block]:
+    names = SHORT if style.size == "clinic" else WORDS
+    keys: list[Block] = []
+    for place, (name, shade) in enumerate(zip(names, SHADES, strict=True)):
+        defence = place < len(SHADES) // 2
+        look: dict[str, Any] = {"facecolor": shade, "linewidth": 0.0}
+        if defence:
+            look |= {"hatch": "...", "edgecolor": DEFENCE}
+        elif place == len(SHADES) // 2:
+            look |= {"edgecolor": INK, "linewidth": 0.5 * style.sizes.line}
+        else:
+            look |= {"edgecolor": OFFENCE}
+        keys.append(patch_key(name, **look))
+    return keys

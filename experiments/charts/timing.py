@@ -1,0 +1,85 @@
+"""How often a pass is completed as one setting changes, with the settings as good as the best."""
+
+from __future__ import annotations
+
+import numpy as np
+import pandas as pd
+from matplotlib.axes import Axes
+
+from experiments.charts.style import (
+    INK,
+    OFFENCE,
+    Style,
+    dress,
+    legend_above,
+    new_axes,
+    percent_axis,
+    plain_frame,
+)
+from experiments.wording import minus
+
+
+def timing(
+    curve: pd.DataFrame,
+    ax: Axes | None = None,
+    *,
+    setting: str,
+    unit: str = "s",
+    window: tuple[float, float] | None = None,
+    window_words: str = "as good as the best",
+    now: float | None = None,
+    measure: str = "completed",
+    share: bool = True,
+    title: str = "",
+    style: Style | None = None,
+) -> Axes:
+    """Draw a curve with its band of intervals and, if given, a window of settings.
+
+    Parameters
+    ----------
+    curve : columns `value`, `estimate`, `low`, `high`; one row a setting.
+    ax : axes to draw on; None makes a figure.
+    setting, unit : what is varied; the words of the x axis.
+    window : first and last setting of the window, drawn as a strip.
+    window_words : what the window means.
+    now : the setting in use, drawn as a dotted line.
+    measure : what is estimated; the words of the y axis.
+    share : True when the measure is a share, shown in per cent.
+    title : of the chart.
+    style : sizes.
+    """
+    style = style or Style()
+    curve = curve.sort_values("value")
+    if ax is None:
+        ax = new_axes(style, height=None if style.size == "clinic" else 3.8)
+    value = curve["value"].to_numpy(dtype=float)
+    middle, low, high = (curve[c].to_numpy(dtype=float) for c in ("estimate", "low", "high"))
+    line = style.sizes.line
+    if window is not None:
+        label = minus(f"{window[0]:g} to {window[1]:g} {unit}".rstrip())
+        label = f"{window_words}: {label}"
+        ax.axvspan(*window, facecolor="#E3E3E3", edgecolor="none", label=label, gid="window")
+    ax.fill_between(
+        value, low, high, color=OFFENCE, alpha=0.25, linewidth=0, label="interval", gid="band"
+    )
+    ax.plot(
+        value,
+        middle,
+        color=OFFENCE,
+        linewidth=1.8 * line,
+        marker="o",
+        markersize=0.6 * style.sizes.marker,
+        label=measure,
+        gid="curve",
+    )
+    if now is not None:
+        label = f"in use: {minus(f'{now:g}')} {unit}".rstrip()
+        ax.axvline(now, color=INK, linestyle=":", linewidth=1.4 * line, label=label, gid="now")
+    if share:
+        percent_axis(ax.yaxis)
+        room = max(0.02, 0.08 * float(np.nanmax(high) - np.nanmin(low)))
+        bottom, top = max(0.0, np.nanmin(low) - room), min(1.0, np.nanmax(high) + room)
+        ax.set_ylim(bottom, top)
+    plain_frame(ax)
+    words = f"{setting} ({unit})" if unit else setting
+    return dress(ax, style, title=title, x=words, y=measure, legend=legend_above(ax, style))
