@@ -6,6 +6,7 @@ from typing import Any
 
 import numpy as np
 from matplotlib.axes import Axes
+from matplotlib.ticker import MaxNLocator
 
 from experiments.charts.style import (
     COVERED,
@@ -87,6 +88,7 @@ def off_centre(
             bbox={"facecolor": "white", "edgecolor": "none", "pad": 1.0},
         )
     percent_axis(ax.yaxis)
+    ax.xaxis.set_major_locator(MaxNLocator(8, integer=True))
     plain_frame(ax)
     return dress(
         ax,
