@@ -31,8 +31,7 @@ def density(
     points: np.ndarray,
     *,
     inside: tuple[float, ...] = (0.5, 0.9),
-    cell: float = 0.5,
-    smooth: float = 0.8,
+    smooth: float | None = None,
 ) -> Density | None:
     """Smoothed density of points on a grid that is symmetric about the long axis.
 
@@ -40,8 +39,9 @@ def density(
     ----------
     points : (N, 2) metres; entries that are not finite are left out.
     inside : the shares of points for which `levels` are wanted.
-    cell : size of a cell, metres.
-    smooth : standard deviation of the Gaussian that smooths the counts, metres.
+    smooth : standard deviation of the Gaussian that smooths the counts, metres; None takes
+        Scott's rule for two dimensions (Scott 1992, Multivariate Density Estimation, 6.3),
+        between 0.2 and 1 m.
 
     Returns
     -------
@@ -50,6 +50,11 @@ def density(
     points = points[np.isfinite(points).all(axis=1)]
     if len(points) < 20:
         return None
+    if smooth is None:
+        middle = np.quantile(points, [0.16, 0.84], axis=0)
+        spread = float((middle[1] - middle[0]).mean()) / 2.0
+        smooth = float(np.clip(spread * len(points) ** (-1.0 / 6.0), 0.2, 1.0))
+    cell = smooth / 2.0
     margin = 4.0 * smooth + cell
     half = cell * np.ceil((np.abs(points[:, 0]).max() + margin) / cell)
     low = cell * np.floor((points[:, 1].min() - margin) / cell)

@@ -96,7 +96,8 @@ def lane(tape: Any, flight: Flight, width: float = 1.2) -> np.ndarray:
 
     The width is for the eye: about the reach of a player's arms to both sides of the disc.
     """
-    path = np.asarray(tape.disc, dtype=float)[flight.release : flight.arrival + 1, :2]
+    # The disc leaves the hand at the end of the thrower's reach, not where the thrower stands.
+    path = np.asarray(tape.disc, dtype=float)[flight.release + 1 : flight.arrival + 1, :2]
     moved = np.hypot(*np.diff(path, axis=0).T)
     path = path[np.concatenate([[True], moved > 1e-6])]
     if len(path) < 2:

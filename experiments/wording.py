@@ -39,11 +39,14 @@ def amount_with_range(
     if not math.isfinite(estimate.estimate):
         return "not known"
     value, low, high = (factor * v for v in (estimate.estimate, estimate.low, estimate.high))
-    sign = "+" if signed else ""
-    middle = f"{minus(f'{value:{sign}.1f}')} {unit}".rstrip()
-    if not (math.isfinite(low) and math.isfinite(high)):
+    known = math.isfinite(low) and math.isfinite(high)
+    form = "+.1f" if signed else ".1f"
+    middle = f"{minus(f'{value:{form}}')} {unit}".rstrip()
+    if not known:
         return f"{middle} (too few for an interval)"
-    return f"{middle} ({minus(f'{low:{sign}.1f} to {high:{sign}.1f}')})"
+    if f"{low:.1f}" == f"{high:.1f}":
+        return f"{middle} (to within 0.1)"
+    return f"{middle} ({minus(f'{low:{form}} to {high:{form}}')})"
 
 
 def minus(text: str) -> str:

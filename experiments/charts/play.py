@@ -44,8 +44,10 @@ def play(
     The axes.
     """
     style = style or Style()
+    typical = None
     if tape is None:
-        tape = study.tape(pick_rehearsal(study.table, "typical").rehearsal)
+        typical = pick_rehearsal(study.table, "typical").rehearsal
+        tape = study.tape(typical)
     last, _ = first_part(tape)
     ends = study.table[["end_x_m", "end_y_m"]].to_numpy(dtype=float)
     near = np.nanquantile(ends, [0.02, 0.98], axis=0)
@@ -55,14 +57,17 @@ def play(
         ax = field_figure(window, style, panel=side)
     draw_field(tape.field, ax, style=style, window=window)
     drawn = draw_outcomes(study.table, ax, style=style, window=window, most=most)
-    marks = draw_tape(tape, ax, style=style)
+    marks: list[Block] = list(draw_tape(tape, ax, style=style))
     dress_play(ax, style, str(study.situation.title))
     if side:
+        if typical is not None and style.size == "page":
+            marks.append(Words(f"runs: a typical one ({typical})"))
         box = panel(ax, estimates(study, style), [marks, outcome_keys(drawn, style)], style)
         if own:
             make_room(ax, box, style)
-    caught = study.table.loc[study.table["completed"].astype(bool), ["end_x_m", "end_y_m"]]
-    busy = np.concatenate([in_the_way(tape, last), caught.to_numpy(dtype=float)[:60]])
+    caught = study.table["completed"].to_numpy(dtype=bool)
+    busy = np.concatenate([in_the_way(tape, last), ends[caught][:60], ends[~caught][:300]])
+    busy = busy[np.isfinite(busy).all(axis=1)]
     place_labels(ax, style, player_labels(tape), avoid=busy)
     return ax
 

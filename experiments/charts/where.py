@@ -51,10 +51,13 @@ def where(
     draw_field(field, ax, style=style, window=window)
     keys = _start(ax, start, style)
     keys += _areas(ax, caught_points(table), style)
+    plain = table[table["outcome"] == "completed"]
+    caught = draw_outcomes(plain, ax, style=style, window=window, most=120)
     failed = table[~table["completed"].astype(bool)]
     drawn = draw_outcomes(failed, ax, style=style, window=window, most=most)
     goals = table[table["outcome"] == "goal"]
     drawn = draw_outcomes(goals, ax, style=style, window=window, most=60) + drawn
+    drawn = caught + drawn
     dress(ax, style, title=str(study.situation.title), x=ax.get_xlabel(), y=ax.get_ylabel())
     if side:
         box = panel(ax, _found(study), [keys, outcome_keys(drawn, style)], style)
@@ -125,7 +128,7 @@ def _areas(ax: Axes, caught: np.ndarray, style: Style) -> list[Block]:
             colors=[OFFENCE],
             linestyles=[line],
             linewidths=[1.4 * style.sizes.line],
-            zorder=2,
+            zorder=4,
         )
         outline.set_gid(f"outline {share}")
         keys.append(line_key(word, OFFENCE, linestyle=line, linewidth=1.4 * style.sizes.line))

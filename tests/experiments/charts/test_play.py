@@ -96,7 +96,7 @@ def test_the_lane_leads_from_release_to_catch() -> None:
     assert lane.get_facecolor()[3] == 0.0
     tape = FakeStudy().play
     xy = lane.get_xy()
-    for spot in (tape.disc[50, :2], tape.disc[66, :2]):
+    for spot in (tape.disc[51, :2], tape.disc[66, :2]):
         assert np.hypot(*(xy - spot).T).min() < 0.7
 
 
