@@ -61,6 +61,7 @@ class Situation(Table):
     stall: Annotated[float, BeforeValidator(between(*RANGES["stall"]))] = 0.0
     force: Annotated[str, BeforeValidator(one_of(*FORCES))] = "forehand"
     until: Annotated[str, BeforeValidator(one_of(*UNTIL))] = "throw"
+    resets: Annotated[int, BeforeValidator(between(*RANGES["resets"]))] = 1
     time_cap: Annotated[float, BeforeValidator(between(*RANGES["time_cap"]))] = 20.0
     plan: str
     defence: str
@@ -153,7 +154,7 @@ class Situation(Table):
         SituationError : there is no such setting (the text lists the nearest), or the value
             is not allowed.
         """
-        return self.from_dict(overrides.changed(self, path, value))
+        return self.from_dict(overrides.changed(self, path, value), self.name)
 
     def mirrored(self) -> Situation:
         """The mirror image: x, hands and wind flipped.

@@ -8,7 +8,7 @@ from typing import Annotated, Any
 
 import typer
 
-from experiments.cli import listing
+from experiments.cli import demo, listing, rehearsing
 from experiments.cli.output import complain
 from experiments.errors import StallwiseError
 from experiments.version import version as installed_version
@@ -50,6 +50,8 @@ def _guarded(command: Callable[..., None]) -> Callable[..., None]:
 
 
 for _name, _command in (
+    ("demo", demo.demo),
+    ("try", rehearsing.rehearse_one),
     ("situations", listing.situations),
     ("policies", listing.policies),
 ):

@@ -2,22 +2,46 @@
 
 from __future__ import annotations
 
+import math
 import os
 import tempfile
+import tomllib
+from collections.abc import Callable
 from enum import StrEnum
 from pathlib import Path
-from typing import Annotated
+from typing import Annotated, Any
 
 import typer
 
 from experiments.errors import StallwiseError
+from experiments.situation import Situation
 
 
 class Units(StrEnum):
     """Units of lengths in what is printed and drawn."""
 
-    metres = "metres"
-    yards = "yards"
+    m = "m"
+    yd = "yd"
+
+
+def _number(kind: type, low: float, high: float | None = None) -> Callable[[Any], Any]:
+    """A parser of an option that says what was found and what is allowed.
+
+    The library's own range check does not say what was found.
+    """
+    what = "a whole number" if kind is int else "a number"
+    allowed = f"{what}, at least {low:g}" if high is None else f"{what} from {low:g} to {high:g}"
+
+    def parse(text: Any) -> Any:
+        try:
+            value = kind(text)
+        except ValueError:
+            value = None
+        if value is None or not low <= value <= (math.inf if high is None else high):
+            raise typer.BadParameter(f"found {str(text)!r}; allowed: {allowed}")
+        return value
+
+    return parse
 
 
 SituationName = Annotated[
@@ -26,31 +50,90 @@ SituationName = Annotated[
         metavar="SITUATION", help="A shipped situation ('stallwise situations') or a TOML file."
     ),
 ]
-Rehearsals = Annotated[int, typer.Option("-n", "--rehearsals", min=1, help="How many rehearsals.")]
+Rehearsals = Annotated[
+    int,
+    typer.Option(
+        "-n", "--rehearsals", metavar="N", parser=_number(int, 1), help="How many rehearsals."
+    ),
+]
 Within = Annotated[
     float | None,
     typer.Option(
         "--within",
-        min=0.0005,
-        max=0.5,
+        metavar="SHARE",
+        parser=_number(float, 0.0005, 0.5),
         help="Rehearse until completion is known to this much either way, instead of -n.",
     ),
 ]
 Seed = Annotated[
-    int, typer.Option("--seed", min=0, help="Which luck: the same seed, the same rehearsals.")
+    int,
+    typer.Option(
+        "--seed",
+        metavar="N",
+        parser=_number(int, 0),
+        help="Which luck: the same seed, the same rehearsals.",
+    ),
 ]
 Jobs = Annotated[
     int | None,
-    typer.Option("--jobs", min=1, help="Processes to use. [default: one a core]", show_default=""),
+    typer.Option(
+        "--jobs",
+        metavar="N",
+        parser=_number(int, 1),
+        help="Processes to use; by default as many as pay.",
+    ),
 ]
 Json = Annotated[bool, typer.Option("--json", help="Print one JSON object and nothing else.")]
 Out = Annotated[
     Path | None, typer.Option("--out", metavar="DIR", help="Folder for tables and charts.")
 ]
 UnitsOption = Annotated[Units, typer.Option("--units", help="Units of lengths shown.")]
+Settings = Annotated[
+    list[str] | None,
+    typer.Option(
+        "--set",
+        metavar="PATH=VALUE",
+        help="Change a setting by its path in the file, such as plan=dump; may be repeated.",
+    ),
+]
 
-DEFAULT_N = 4000
-DEFAULT_SEED = 7
+# A process of its own takes seconds to start; fewer rehearsals than this are done sooner here.
+WORTH_A_PROCESS = 2000
+
+
+def processes(jobs: int | None, rehearsals: int) -> int:
+    """How many processes to use: as told, else as many of the cores as pay."""
+    if jobs is not None:
+        return jobs
+    if hasattr(os, "sched_getaffinity"):
+        cores = len(os.sched_getaffinity(0))
+    else:
+        cores = os.cpu_count() or 1
+    return max(1, min(cores, rehearsals // WORTH_A_PROCESS))
+
+
+def with_settings(situation: Situation, settings: list[str] | None) -> Situation:
+    """The situation with settings changed as ``PATH=VALUE`` texts ask.
+
+    Raises
+    ------
+    StallwiseError : a text has no ``=``.
+    SituationError : there is no such setting, or it does not take the value.
+    """
+    for text in settings or []:
+        path, equals, value = text.partition("=")
+        if not equals:
+            raise StallwiseError(f"--set {text}: found no '='; allowed: PATH=VALUE")
+        situation = situation.with_setting(path.strip(), _value(value.strip()))
+    return situation
+
+
+def _value(text: str) -> Any:
+    """A number, true or false as in a situation file; anything else is a word."""
+    try:
+        return tomllib.loads(f"value = {text}")["value"]
+    except tomllib.TOMLDecodeError:
+        return text
 
 
 def ready_folder(out: Path) -> Path:

@@ -8,7 +8,6 @@ import sys
 from collections.abc import Sequence
 from typing import Any
 
-from rich import box
 from rich.console import Console
 from rich.table import Table
 from rich.text import Text
@@ -24,29 +23,29 @@ def print_json(data: Any) -> None:
 def print_table(
     heads: Sequence[str], rows: Sequence[Sequence[str]], title: str = "", left: int = 1
 ) -> None:
-    """Print a table, with rules on a terminal and plain when piped.
+    """Print a table, as wide as the terminal at most, and the same without lines when piped.
 
     Parameters
     ----------
     heads : the column names.
-    rows : texts, one a column.
+    rows : texts, one a column; a text may have several lines.
     title : a line above the table, or "".
     left : how many columns, from the first, hold words and are set to the left.
     """
-    terminal = sys.stdout.isatty()
     table = Table(
-        box=box.SIMPLE_HEAD if terminal else None,
+        box=None,
         title=Text(title) if title else None,
         title_justify="left",
-        pad_edge=terminal,
+        title_style="",
+        padding=(0, 2, 0, 0),
+        pad_edge=False,
     )
     for position, head in enumerate(heads):
-        words = position < left
-        table.add_column(Text(head), justify="left" if words else "right", no_wrap=not words)
+        table.add_column(Text(head), justify="left" if position < left else "right")
     for row in rows:
         # Text objects, so that square brackets in a user's names are not taken for markup.
         table.add_row(*(Text(cell) for cell in row))
-    console = Console(width=None if terminal else _PIPED_WIDTH, highlight=False)
+    console = Console(width=None if sys.stdout.isatty() else _PIPED_WIDTH, highlight=False)
     with console.capture() as printed:
         console.print(table)
     print("\n".join(line.rstrip() for line in printed.get().splitlines()))

@@ -98,9 +98,9 @@ def test_situation_files_may_name_an_added_policy_with_its_settings() -> None:
     assert look.built.turns == 3
     with pytest.raises(SituationError, match="1 to 4"):
         loads(text.replace("turns = 3", "turns = 9"))
-    covered = text.replace('policy = "man"', 'policy = "man"\nhandlers = { policy = "shadow" }')
-    situation = loads(covered)
-    assert type(situation.defences["man"].built.handlers).__name__ == "Shadow"
+    other = '[defences.other]\npolicy = "man"\nhandlers = { policy = "shadow" }\n'
+    situation = loads(f"{text}\n{other}")
+    assert type(situation.defences["other"].built.handlers).__name__ == "Shadow"
     assert situation.digest() != loads(text).digest()
 
 

@@ -1,0 +1,57 @@
+"""`stallwise try`: rehearse one situation and say what came of it."""
+
+from __future__ import annotations
+
+import time
+
+from experiments.cli import options
+from experiments.cli.output import print_json, print_table
+from experiments.cli.results import CAUTIONS, heading, write_csv, write_json, write_play
+from experiments.loading import load
+from experiments.study import DEFAULT_N, DEFAULT_SEED, Study, rehearse
+from experiments.wording import count, estimate_lines, percent
+
+
+def rehearse_one(
+    situation: options.SituationName,
+    n: options.Rehearsals = DEFAULT_N,
+    seed: options.Seed = DEFAULT_SEED,
+    jobs: options.Jobs = None,
+    settings: options.Settings = None,
+    json: options.Json = False,
+    out: options.Out = None,
+    units: options.UnitsOption = options.Units.m,
+) -> None:
+    """Rehearse a situation and print its estimates."""
+    chosen = options.with_settings(load(situation), settings)
+    if out is not None:
+        options.ready_folder(out)
+    began = time.perf_counter()
+    study = rehearse(chosen, n, seed, jobs=options.processes(jobs, n), out=out)
+    seconds = time.perf_counter() - began
+    written = []
+    if out is not None:
+        written = [
+            write_csv(study.table, out / "rehearsals.csv"),
+            write_json(study.as_dict(), out / "estimates.json"),
+            write_play(study, out / "play.png", units),
+        ]
+    if json:
+        print_json(study.as_dict())
+        return
+    _tell(study, units)
+    print(f"{count(n)} rehearsals in {seconds:.1f} s, {n / seconds:,.0f} a second")
+    for path in written:
+        print(f"wrote {path}")
+    print(*CAUTIONS, sep="\n")
+
+
+def _tell(study: Study, units: str) -> None:
+    print(heading(study))
+    print()
+    print_table(("estimate", "with its 95 % interval"), estimate_lines(study, units), left=2)
+    print()
+    ended = sorted(study.outcomes.items(), key=lambda pair: -pair[1])
+    rows = [(how, count(times), percent(times / study.n)) for how, times in ended if times]
+    print_table(("how it ended", "times", "share"), rows)
+    print()
