@@ -3,17 +3,23 @@
 from __future__ import annotations
 
 import json
+import os
+import signal
 import subprocess
 import sys
+import time
 import tomllib
 from pathlib import Path
 
+import pandas as pd
 import pytest
 
 from experiments.cli import main
 from experiments.cli.output import print_json, print_table
-from experiments.loading import shipped, shipped_text
+from experiments.loading import load, shipped, shipped_text
 from policies.registry import KINDS, names
+
+ROOT = Path(__file__).parents[2]
 
 
 def refused(capsys: pytest.CaptureFixture[str], *arguments: str) -> str:
@@ -156,11 +162,87 @@ def test_tables_are_plain_and_take_names_as_they_are(
     ]
 
 
+def test_a_situation_is_tried_and_told_in_one_json_object(
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    said = json.loads(answered(capsys, "try", "middle-reset", "-n", "40", "--seed", "3", "--json"))
+    assert (said["situation"], said["rehearsals"], said["seed"]) == ("middle-reset", 40, 3)
+    assert sum(said["outcomes"].values()) == 40
+    for name in ("completion", "gain_m", "off_centre", "trapped", "stall_at_release"):
+        assert set(said[name]) == {"estimate", "low", "high", "n"}
+    completion = said["completion"]
+    assert completion["low"] <= completion["estimate"] <= completion["high"]
+    kept = said["outcomes"]["completed"] + said["outcomes"]["goal"]
+    assert completion["estimate"] == pytest.approx(kept / 40)
+    again = json.loads(answered(capsys, "try", "middle-reset", "-n", "40", "--seed", "3", "--json"))
+    assert again == said
+    dump = answered(capsys, "try", "middle-reset", "-n", "40", "--set", "plan=dump", "--json")
+    assert json.loads(dump)["plan"] == "dump"
+
+
+def test_a_tried_situation_leaves_its_table_estimates_and_picture(
+    capsys: pytest.CaptureFixture[str], tmp_path: Path
+) -> None:
+    said = answered(capsys, "try", "middle-reset", "-n", "40", "--out", str(tmp_path / "new"))
+    assert "95 % interval" in said
+    assert "medical advice" in said
+    table = pd.read_csv(tmp_path / "new" / "rehearsals.csv")
+    assert len(table) == 40
+    told = json.loads((tmp_path / "new" / "estimates.json").read_text())
+    assert told["completion"]["estimate"] == pytest.approx(table["completed"].mean())
+    assert (tmp_path / "new" / "play.png").read_bytes().startswith(b"\x89PNG")
+
+
+@pytest.mark.slow
+def test_the_demo_tells_every_plan_and_writes_charts(
+    capsys: pytest.CaptureFixture[str], tmp_path: Path
+) -> None:
+    said = answered(capsys, "demo", "-n", "30", "--jobs", "1", "--out", str(tmp_path))
+    estimates = pd.read_csv(tmp_path / "estimates.csv")
+    for name in ("middle-reset", "open-side-handler", "break-side-handler"):
+        situation = load(name)
+        assert said.count(f"{name}: ") == 1
+        assert set(estimates.loc[estimates.situation == name, "plan"]) == set(situation.plans)
+        assert (tmp_path / f"{name}-{situation.plan}.png").exists()
+    assert len(pd.read_csv(tmp_path / "rehearsals.csv")) == 30 * len(estimates)
+
+
+@pytest.mark.slow
+@pytest.mark.skipif(os.name == "nt", reason="Ctrl-C is sent as a POSIX signal")
+def test_ctrl_c_ends_cleanly_and_says_what_was_kept(tmp_path: Path) -> None:
+    out = tmp_path / "kept"
+    command = ["try", "middle-reset", "-n", "200000", "--jobs", "2", "--out", str(out)]
+    running = subprocess.Popen(
+        [sys.executable, "-m", "experiments.cli", *command],
+        cwd=ROOT,
+        stdout=subprocess.PIPE,
+        stderr=subprocess.PIPE,
+        text=True,
+        start_new_session=True,
+    )
+    try:
+        until = time.monotonic() + 120
+        while not list(out.glob("rehearsals/*.parquet")):
+            assert running.poll() is None, running.communicate()
+            assert time.monotonic() < until, "no rehearsals in two minutes"
+            time.sleep(0.1)
+        os.killpg(running.pid, signal.SIGINT)
+        said, complaint = running.communicate(timeout=30)
+    finally:
+        if running.poll() is None:
+            os.killpg(running.pid, signal.SIGKILL)
+            running.communicate()
+    assert running.returncode == 130
+    assert said == ""
+    assert "Traceback" not in complaint
+    assert complaint.startswith("stallwise: stopped after")
+    assert str(out) in complaint
+
+
 def test_the_module_runs_as_a_program() -> None:
-    root = Path(__file__).parents[2]
     done = subprocess.run(
         [sys.executable, "-m", "experiments.cli", "situations", "nothing-like-it"],
-        cwd=root,
+        cwd=ROOT,
         capture_output=True,
         text=True,
         check=False,
