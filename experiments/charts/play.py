@@ -14,7 +14,7 @@ from experiments.charts.panel import Block, Heading, Words, make_room, panel
 from experiments.charts.style import Style, dress
 from experiments.charts.tape import draw_tape, in_the_way, player_labels
 from experiments.paths import first_part
-from experiments.replay import pick_rehearsal
+from experiments.picking import pick_rehearsal
 from experiments.wording import count, estimate_lines
 
 

@@ -1,0 +1,129 @@
+"""Which rehearsal of a study to look at, and why that one."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+import pandas as pd
+
+# What tells two rehearsals with the same outcome apart for someone who watches them.
+WATCHED = (
+    "release_s",
+    "distance_m",
+    "flight_s",
+    "separation_m",
+    "end_x_m",
+    "end_y_m",
+    "duration_s",
+)
+
+
+@dataclass(frozen=True)
+class Pick:
+    """A rehearsal and, in words, why it was picked."""
+
+    rehearsal: int
+    why: str
+
+
+def pick_rehearsal(table: pd.DataFrame, how: str | int = "typical") -> Pick:
+    """Choose one rehearsal of a table.
+
+    Parameters
+    ----------
+    table : one row a rehearsal, with the columns of the record.
+    how : "typical", "best", "worst", or the number of a rehearsal.
+
+    Notes
+    -----
+    *Typical* is the rehearsal nearest the median of the most common outcome: among the rehearsals
+    that ended that way, the one with the smallest sum over the columns of `WATCHED` of
+    ``|value - median| / (q75 - q25)``. Scaling by the quartiles lets seconds and metres add up and
+    keeps one wild rehearsal from setting the scale. A column without spread is left out.
+
+    *Best* is the completed rehearsal, a goal before all others, that gained most; *worst* is a
+    failure, and of the failures the one whose thrower was most sure of it (`estimate`); if nothing
+    failed, it is the completed one that gained least. Ties go to the lowest number.
+
+    Raises
+    ------
+    ValueError : empty table, a word that is none of these, or no such rehearsal.
+    """
+    if len(table) == 0:
+        raise ValueError("the study holds no rehearsal to show")
+    ordered = table.sort_values("rehearsal", kind="stable")
+    if isinstance(how, str) and how.strip().lstrip("-").isdigit():
+        how = int(how)
+    if isinstance(how, (int, np.integer)):
+        if int(how) not in set(ordered["rehearsal"].tolist()):
+            low, high = int(ordered["rehearsal"].min()), int(ordered["rehearsal"].max())
+            raise ValueError(f"there is no rehearsal {how}; they run from {low} to {high}")
+        return Pick(int(how), f"rehearsal {how}, as asked")
+    if how == "typical":
+        return _typical(ordered)
+    if how == "best":
+        return _best(ordered)
+    if how == "worst":
+        return _worst(ordered)
+    raise ValueError(f"pick is {how!r}; allowed are typical, best, worst or a rehearsal number")
+
+
+def _typical(table: pd.DataFrame) -> Pick:
+    counts = table["outcome"].value_counts()
+    # The alphabet settles a tie, so that the pick does not hang on the order of the rows.
+    outcome = min(counts.index, key=lambda name: (-counts[name], name))
+    rows = table[table["outcome"] == outcome]
+    distance = np.zeros(len(rows))
+    for column in WATCHED:
+        if column not in rows:
+            continue
+        values = rows[column].to_numpy(dtype=float)
+        known = np.isfinite(values)
+        if not known.any():
+            continue
+        low, middle, high = np.quantile(values[known], [0.25, 0.5, 0.75])
+        if high - low > 1e-9:
+            gap = np.abs(values - middle) / (high - low)
+            distance += np.where(known, gap, np.nanmax(gap))
+    rehearsal = int(rows["rehearsal"].iloc[int(np.argmin(distance))])
+    why = (
+        f"rehearsal {rehearsal} is the typical one: the most common outcome is "
+        f"'{outcome}' ({counts[outcome]:,} of {len(table):,}), and of those this one is nearest "
+        "the middle in when and how far it was thrown, how free the receiver was and where it ended"
+    )
+    return Pick(rehearsal, why)
+
+
+def _best(table: pd.DataFrame) -> Pick:
+    caught = table[table["completed"].astype(bool)]
+    if caught.empty:
+        pick = _typical(table)
+        return Pick(pick.rehearsal, f"nothing was completed, so the best is the same: {pick.why}")
+    goals = caught[caught["goal"].astype(bool)]
+    pool = goals if not goals.empty else caught
+    row = pool.iloc[int(np.nanargmax(pool["gain_m"].to_numpy(dtype=float)))]
+    end = "a goal" if bool(row["goal"]) else "completed"
+    rehearsal = int(row["rehearsal"])
+    why = f"rehearsal {rehearsal} is the best: {end}, with the most ground gained"
+    return Pick(rehearsal, f"{why} ({float(row['gain_m']):.1f} m)")
+
+
+def _worst(table: pd.DataFrame) -> Pick:
+    failed = table[~table["completed"].astype(bool)]
+    if failed.empty:
+        row = table.iloc[int(np.nanargmin(table["gain_m"].to_numpy(dtype=float)))]
+        rehearsal = int(row["rehearsal"])
+        gained = float(row["gain_m"])
+        return Pick(
+            rehearsal,
+            f"rehearsal {rehearsal} is the worst: nothing failed, and it gained least "
+            f"({gained:.1f} m)",
+        )
+    sure = failed["estimate"].to_numpy(dtype=float)
+    row = failed.iloc[int(np.argmax(np.where(np.isfinite(sure), sure, -1.0)))]
+    rehearsal = int(row["rehearsal"])
+    why = f"rehearsal {rehearsal} is the worst: '{row['outcome']}'"
+    if np.isfinite(float(row["estimate"])):
+        why += ", the failure that the thrower was most sure would be caught"
+    return Pick(rehearsal, why)
