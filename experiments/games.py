@@ -13,6 +13,7 @@ from typing import Any
 
 import numpy as np
 import numpy.typing as npt
+from scipy import sparse
 from scipy.optimize import linprog
 
 Floats = npt.NDArray[np.float64]
@@ -67,8 +68,7 @@ def solve_game(values: npt.ArrayLike) -> Game:
         raise ValueError("a game needs a finite value in every cell")
     spread = float(np.ptp(matrix)) or 1.0
     scaled = (matrix - matrix.min()) / spread
-    row_mix, row_worth = _best_mix(scaled)
-    column_mix, column_worth = _best_mix(1.0 - scaled.T)
+    row_mix, column_mix = best_mixes([scaled])[0], best_mixes([1.0 - scaled.T])[0]
     gap = exploit(matrix, row_mix, column_mix)
     if gap > EXACT * spread:
         raise RuntimeError(f"the game was not solved: {gap:g} is left to gain")
@@ -78,8 +78,8 @@ def solve_game(values: npt.ArrayLike) -> Game:
         value,
         row_mix,
         column_mix,
-        _ranges(scaled, row_worth),
-        _ranges(1.0 - scaled.T, column_worth),
+        _ranges(scaled, row_mix),
+        _ranges(1.0 - scaled.T, column_mix),
         gap,
     )
 
@@ -95,29 +95,44 @@ def exploit(values: npt.ArrayLike, row_mix: npt.ArrayLike, column_mix: npt.Array
     return float(against_column.max() - against_row.min())
 
 
-def best_mix(values: npt.ArrayLike) -> Floats:
-    """A mix of rows with the largest guaranteed value, without the rest of `solve_game`."""
-    matrix = np.asarray(values, float)
-    return _best_mix((matrix - matrix.min()) / (float(np.ptp(matrix)) or 1.0))[0]
+def best_mixes(values: npt.ArrayLike) -> Floats:
+    """For each of many games, a mix of rows with the largest guaranteed value.
+
+    They are put into one linear programme, block by block, since most of the time of a small one
+    goes into setting it up.
+
+    Parameters
+    ----------
+    values : (games, rows, columns).
+
+    Returns
+    -------
+    mixes : (games, rows), each adding up to 1.
+    """
+    matrices = np.asarray(values, float)
+    games, rows, columns = matrices.shape
+    spread = np.ptp(matrices, axis=(1, 2), keepdims=True)
+    scaled = (matrices - matrices.min(axis=(1, 2), keepdims=True)) / np.where(spread, spread, 1.0)
+    # Maximise v with mix @ matrix >= v for every column: one block a game.
+    blocks = [np.hstack([-matrix.T, np.ones((columns, 1))]) for matrix in scaled]
+    parts = np.append(np.ones(rows), 0.0)[np.newaxis]
+    bounds = np.array([[0.0, 1.0]] * rows + [[-np.inf, np.inf]])
+    found = _programme(
+        np.tile(np.append(np.zeros(rows), -1.0), games),
+        A_ub=sparse.block_diag(blocks, format="csc"),
+        b_ub=np.zeros(games * columns),
+        A_eq=sparse.kron(sparse.eye_array(games), parts, format="csc"),
+        b_eq=np.ones(games),
+        bounds=np.tile(bounds, (games, 1)),
+    )
+    mixes = np.clip(found.reshape(games, rows + 1)[:, :-1], 0.0, None)
+    return mixes / mixes.sum(axis=1, keepdims=True)
 
 
-def _best_mix(matrix: Floats) -> tuple[Floats, float]:
-    """Maximise v with mix @ matrix >= v for every column."""
+def _ranges(matrix: Floats, mix: Floats) -> Floats:
+    """Least and most use of each row among the mixes that guarantee as much as this one."""
     rows, columns = matrix.shape
-    cost = np.append(np.zeros(rows), -1.0)
-    no_worse = np.hstack([-matrix.T, np.ones((columns, 1))])
-    whole = np.append(np.ones(rows), 0.0)[np.newaxis]
-    bounds = [(0.0, 1.0)] * rows + [(None, None)]
-    found = _programme(cost, A_ub=no_worse, b_ub=np.zeros(columns), A_eq=whole, bounds=bounds)
-    mix = np.clip(found[:-1], 0.0, None)
-    mix /= mix.sum()
-    return mix, float((mix @ matrix).min())
-
-
-def _ranges(matrix: Floats, worth: float) -> Floats:
-    """Least and most use of each row among the mixes that guarantee the worth."""
-    rows, columns = matrix.shape
-    floor = np.full(columns, -(worth - EXACT))
+    worth = float((mix @ matrix).min())
     ends = np.empty((rows, 2))
     for row in range(rows):
         for end, sign in enumerate((1.0, -1.0)):
@@ -126,8 +141,9 @@ def _ranges(matrix: Floats, worth: float) -> Floats:
             found = _programme(
                 cost,
                 A_ub=-matrix.T,
-                b_ub=floor,
+                b_ub=np.full(columns, EXACT - worth),
                 A_eq=np.ones((1, rows)),
+                b_eq=[1.0],
                 bounds=[(0.0, 1.0)] * rows,
             )
             ends[row, end] = min(max(found[row], 0.0), 1.0) + 0.0
@@ -136,7 +152,7 @@ def _ranges(matrix: Floats, worth: float) -> Floats:
 
 def _programme(cost: Floats, **limits: Any) -> Floats:
     options = {"primal_feasibility_tolerance": 1e-10, "dual_feasibility_tolerance": 1e-10}
-    found = linprog(cost, b_eq=[1.0], method="highs-ds", options=options, **limits)
+    found = linprog(cost, method="highs-ds", options=options, **limits)
     if not found.success:
         raise RuntimeError(f"the game was not solved: {found.message}")
     return found.x

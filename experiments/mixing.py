@@ -10,7 +10,10 @@ import numpy as np
 import numpy.typing as npt
 
 from experiments.estimates import Estimate
-from experiments.games import Floats, Game, best_mix, exploit, solve_game
+from experiments.games import Floats, Game, best_mixes, exploit, solve_game
+
+# A part in a mix that is more than the arithmetic of the linear programme.
+USED = 1e-6
 
 Cells = Sequence[Sequence[npt.NDArray]]
 
@@ -74,13 +77,10 @@ def solve_rehearsed(
     rng = np.random.Generator(np.random.Philox(seed))
     game = solve_game(np.reshape([_average(column) for column in columns], shape))
     redrawn = _together(columns, draws, rng) if paired else _apart(columns, draws, rng)
-    rows, others, values, losses = [], [], [], []
-    for averages in redrawn:
-        matrix = averages.reshape(shape)
-        rows.append(best_mix(matrix))
-        others.append(best_mix(-matrix.T))
-        values.append(float((rows[-1] @ matrix).min()))
-        losses.append(exploit(matrix, game.row_mix, game.column_mix))
+    matrices = np.stack([averages.reshape(shape) for averages in redrawn])
+    rows, others = best_mixes(matrices), best_mixes(-matrices.transpose(0, 2, 1))
+    values = [float((mix @ matrix).min()) for mix, matrix in zip(rows, matrices, strict=True)]
+    losses = [exploit(matrix, game.row_mix, game.column_mix) for matrix in matrices]
     ends = [(1.0 - level) / 2.0, (1.0 + level) / 2.0]
     low, high = np.quantile(values, ends)
     n = min(column.size for column in columns)
@@ -92,8 +92,8 @@ def solve_rehearsed(
         row_high=row_ends[1],
         column_low=column_ends[0],
         column_high=column_ends[1],
-        row_used=np.mean(np.asarray(rows) > 1e-6, axis=0),
-        column_used=np.mean(np.asarray(others) > 1e-6, axis=0),
+        row_used=np.mean(rows > USED, axis=0),
+        column_used=np.mean(others > USED, axis=0),
         loss=math.fsum(losses) / draws,
         draws=draws,
     )

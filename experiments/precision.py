@@ -13,10 +13,11 @@ of Frey 2010, The American Statistician 64(3):242-249.
 
 from __future__ import annotations
 
+import bisect
 import dataclasses
-import itertools
+import functools
 import math
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from typing import Any
 
 import pandas as pd
@@ -65,15 +66,17 @@ def working_level(level: float) -> float:
     return 1.0 - SPENT * (1.0 - level)
 
 
-def look_sizes(within: float) -> Iterator[int]:
-    """The numbers of rehearsals at which a run to this half-width may look, without end.
+@functools.cache
+def look_sizes(within: float) -> tuple[int, ...]:
+    """The numbers of rehearsals at which a run to this half-width may look.
 
     The first is large enough that an event never seen is known to be rarer than the half-width.
     """
-    size = max(FIRST, math.ceil(6.0 / within / STEP) * STEP)
-    while True:
-        yield size
-        size = max(size + STEP, math.ceil(size * GROWTH / STEP) * STEP)
+    sizes = [max(FIRST, math.ceil(6.0 / within / STEP) * STEP)]
+    while sizes[-1] < MOST:
+        size = sizes[-1]
+        sizes.append(max(size + STEP, math.ceil(size * GROWTH / STEP) * STEP))
+    return tuple(sizes)
 
 
 def next_look(size: int, half_width: float, within: float) -> int:
@@ -82,16 +85,11 @@ def next_look(size: int, half_width: float, within: float) -> int:
     It is the last one before the size at which the interval should be narrow enough, judged by
     its width now; looks on the way there would only cost error.
     """
-    later = itertools.dropwhile(lambda n: n <= size, look_sizes(within))
-    chosen = next(later)
-    if not math.isfinite(half_width):
-        return chosen
-    needed = size * (half_width / within) ** 2
-    for candidate in later:
-        if candidate > needed or candidate > MOST:
-            return chosen
-        chosen = candidate
-    return chosen
+    sizes = look_sizes(within)
+    following = bisect.bisect_right(sizes, size)
+    needed = size * (half_width / within) ** 2 if math.isfinite(half_width) else size
+    chosen = max(following, bisect.bisect_right(sizes, needed) - 1)
+    return sizes[min(chosen, len(sizes) - 1)]
 
 
 def completion(tables: Mapping[str, pd.DataFrame], level: float) -> dict[str, Estimate]:
@@ -132,7 +130,7 @@ def run_to_precision(
     if not (within > 0.0 and math.isfinite(within)):
         raise ValueError(f"within is {within}; it must be a positive number")
     used = working_level(level)
-    first = min(next(look_sizes(within)), most)
+    first = min(look_sizes(within)[0], most)
     sizes = [first] * len(tasks)
     looks = {first}
     settings = {"within": within, "level": level, **how.pop("settings", {})}
