@@ -1,0 +1,96 @@
+"""Rehearsals with known answers, to test what runs, keeps and counts rehearsals.
+
+Nothing here is a game: outcomes are drawn with rates that the test sets, so it knows the truth.
+"""
+
+from __future__ import annotations
+
+import signal
+import time
+from collections.abc import Mapping
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import numpy.typing as npt
+import pandas as pd
+
+from experiments.tasks import Task
+
+BASE = {"rate": 0.9, "gain": 8.0, "trapped": 0.2}
+
+
+def task(key: str = "one", n: int = 1000, seed: int = 7, **changes: Any) -> Task:
+    """A task for `rows`."""
+    return Task(key, {**BASE, **changes}, n, seed)
+
+
+def luck(seed: int, ids: npt.NDArray[np.int64], purpose: int) -> npt.NDArray[np.float64]:
+    """Uniform numbers addressed by seed, rehearsal and purpose (SplitMix64's mixing)."""
+    with np.errstate(over="ignore"):
+        x = ids.astype(np.uint64) * np.uint64(0x9E3779B97F4A7C15)
+        x += np.uint64(seed) * np.uint64(0xD1B54A32D192ED03) + np.uint64(purpose + 1)
+        for _ in range(2):
+            x = (x ^ (x >> np.uint64(30))) * np.uint64(0xBF58476D1CE4E5B9)
+            x = (x ^ (x >> np.uint64(27))) * np.uint64(0x94D049BB133111EB)
+            x ^= x >> np.uint64(31)
+    return (x >> np.uint64(11)) / float(2**53)
+
+
+def rows(situation: Mapping[str, Any], ids: npt.NDArray[np.int64], seed: int) -> pd.DataFrame:
+    """Passes completed at `rate`; those gain about `gain`, and `trapped` of them are trapped."""
+    time.sleep(situation.get("pause", 0.0) * len(ids))
+    if situation.get("fails_at", -1) in ids:
+        raise ValueError("the pass met a wall")
+    done = luck(seed, ids, 0) < situation["rate"]
+    lateral = 12.0 * luck(seed, ids, 1) - 6.0
+    gain = situation["gain"] + 4.0 * luck(seed, ids, 2) - 2.0
+    return pd.DataFrame(
+        {
+            "rehearsal": ids,
+            "outcome": np.where(done, "completed", "dropped"),
+            "completed": done,
+            "throws": np.ones(len(ids), dtype=np.int64),
+            "look": ["strike" if ok else "" for ok in done],
+            "gain_m": np.where(done, gain, np.nan),
+            "off_centre_m": np.where(done, np.abs(lateral), np.nan),
+            "end_x_m": np.where(lateral > 5.9, -0.0, lateral),
+            "trapped": done & (luck(seed, ids, 3) < situation["trapped"]),
+        }
+    )
+
+
+def only_completed(
+    situation: Mapping[str, Any], ids: npt.NDArray[np.int64], seed: int
+) -> pd.DataFrame:
+    """The least a study needs."""
+    return pd.DataFrame({"rehearsal": ids, "completed": luck(seed, ids, 0) < situation["rate"]})
+
+
+def same(one: pd.DataFrame, other: pd.DataFrame) -> bool:
+    """Whether two tables have the same columns, kinds, words and bits."""
+    if list(one.columns) != list(other.columns) or list(one.dtypes) != list(other.dtypes):
+        return False
+    for name in one.columns:
+        a, b = one[name], other[name]
+        if a.dtype.kind in "biuf":
+            if a.to_numpy().tobytes() != b.to_numpy().tobytes():
+                return False
+        elif a.tolist() != b.tolist():
+            return False
+    return True
+
+
+def study(folder: str, n: int, jobs: int, pause: float, ready: str) -> None:
+    """Run a slow study in a process of its own, to be killed or interrupted from outside."""
+    from experiments.failures import RunInterrupted
+    from experiments.running import run
+
+    signal.signal(signal.SIGINT, signal.default_int_handler)
+    Path(ready).touch()
+    tasks = [task("one", n, pause=pause), task("two", n // 2, rate=0.8, pause=pause)]
+    try:
+        run(tasks, rows, jobs=jobs, out=folder, chunk=40, progress=False)
+    except RunInterrupted as stop:
+        print(stop, flush=True)
+        raise SystemExit(130) from None
