@@ -38,6 +38,8 @@ from sim.scene import UNTIL
 _WANTED = {
     "string_type": "a text in quotes",
     "bool_type": "true or false",
+    "int_type": "a whole number",
+    "int_from_float": "a whole number",
     "tuple_type": "a list",
     "dict_type": "a table",
     "model_type": "a table",
