@@ -32,9 +32,7 @@ def line_up(situation: Situation) -> LineUp:
     names = [player.name for player in situation.attackers]
     holder = names.index(situation.holder.name)
     hand = HANDS[situation.holder.hand]
-    side = int(
-        open_side(situation.force, np.array([hand]), np.array([situation.holder.at[0]]))[0]
-    )
+    side = int(open_side(situation.force, np.array([hand]), np.array([situation.holder.at[0]]))[0])
     attackers = tuple(
         Start(
             name=player.name,
@@ -52,6 +50,7 @@ def line_up(situation: Situation) -> LineUp:
         holder=holder,
         stall=situation.stall,
         until=situation.until,
+        resets=situation.resets,
         time_cap=situation.time_cap,
         wind=Wind(situation.wind.speed, float(np.deg2rad(situation.wind.toward))),
     )
@@ -87,7 +86,7 @@ def _defenders(
 def _offence(situation: Situation) -> Any:
     plan = situation.plans[situation.plan]
     looks = tuple(
-        Look(look.who, look.built, look.from_, look.to, name=f"{look.cut} {look.who}")
+        Look(look.who, look.built, look.from_, look.to, look.pass_, name=f"{look.cut} {look.who}")
         for look in plan.looks
     )
     return dataclasses.replace(plan.built, looks=looks) if looks else plan.built

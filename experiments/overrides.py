@@ -100,6 +100,7 @@ def _all(situation: Situation) -> Iterator[Setting]:
     yield Setting("until", situation.until, choices=UNTIL)
     yield Setting("plan", situation.plan, choices=tuple(situation.plans))
     yield Setting("defence", situation.defence, choices=tuple(situation.defences))
+    yield _number("resets", situation.resets)
     yield _number("wind.speed", situation.wind.speed)
     yield _number("wind.toward", situation.wind.toward)
     yield from _of_settings("field", situation.field.built)
@@ -118,6 +119,7 @@ def _all(situation: Situation) -> Iterator[Setting]:
             path = f"plans.{name}.looks.{number}"
             yield _number(f"{path}.from", look.from_)
             yield _number(f"{path}.to", look.to)
+            yield _number(f"{path}.pass", look.pass_)
             yield from _of_settings(path, look.built)
     for name, defence in situation.defences.items():
         yield from _of_settings(f"defences.{name}", defence.built)

@@ -38,6 +38,8 @@ RANGES: dict[str, tuple[float, float, str]] = {
     "toward": (-360.0, 360.0, "degrees"),
     "from": (0.0, 20.0, "(stall count)"),
     "to": (0.0, 20.0, "(stall count)"),
+    "pass": (0, 20, "(the pass of the play, 0 for any)"),
+    "resets": (1, 20, "(passes that restart the count)"),
     "at": (-200.0, 200.0, "m"),
 }
 
@@ -211,6 +213,7 @@ class Look(OpenTable):
     cut: Annotated[str, _a_policy("cut")]
     from_: Annotated[float, BeforeValidator(between(*RANGES["from"]))] = Field(0.0, alias="from")
     to: Annotated[float, BeforeValidator(between(*RANGES["to"]))] = 20.0
+    pass_: Annotated[int, BeforeValidator(between(*RANGES["pass"]))] = Field(0, alias="pass")
 
     def base(self) -> Any:
         """The cut with its defaults."""

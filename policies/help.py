@@ -22,10 +22,10 @@ class Help:
         doc="whom the helper leaves: the handler furthest from the disc's break side, "
         "or the cutter nearest to the lane",
     )
-    lane_wide: float = setting(2.0, low=-10.0, high=15.0, unit="m", doc="to the open side")
-    lane_depth: float = setting(7.0, low=0.0, high=25.0, unit="m", doc="downfield of the disc")
+    lane_wide: float = setting(4.0, low=-10.0, high=15.0, unit="m", doc="to the open side")
+    lane_depth: float = setting(8.0, low=0.0, high=25.0, unit="m", doc="downfield of the disc")
     sag: float = setting(
-        0.5, low=0.0, high=1.0, unit="", doc="how far from the own attacker toward the lane"
+        0.8, low=0.0, high=1.0, unit="", doc="how far from the own attacker toward the lane"
     )
     start: float = setting(0.0, low=0.0, high=10.0, unit="count", doc="from this count on")
 
@@ -41,7 +41,7 @@ class Help:
         pool = np.array([slot for slot, p in enumerate(scene.attackers) if p.role == role])
         if not pool.size:
             return np.zeros(len(view), dtype=bool)
-        spots = view.spots[:, pool]
+        spots = view.spots_of(pool[None, :])
         if self.off == "weak-handler":
             side = frame.open_side[:, None]
             worth = (spots[..., 0] - frame.origin[:, None, 0]) * side

@@ -21,18 +21,28 @@ from sim.view import View
 # m to the open side and downfield that the cutters shift meanwhile
 MEANWHILE = {"clear": (-6.0, 4.0), "under": (2.0, -5.0), "deep": (0.0, 12.0)}
 ALONG = 60.0  # s, well into the cut: there is no count to tell the time while the disc flies
+AHEAD = 0.4  # s a runner looks ahead for the line
+MARGIN = 0.5  # m kept from it
 JITTER = 0.12  # s, spread of the moment a cutter goes on a count that all have heard
 
 
 @dataclass(frozen=True)
 class Look:
-    """One option the thrower has been told to read: who cuts how, in which window of the count."""
+    """One option the thrower has been told to read: who cuts how, in which window of the count.
+
+    `on_pass` is the pass of the play it is meant for, counted from 1; 0 is for all of them.
+    """
 
     who: str
     cut: Cut = field(default_factory=Strike)
     start: float = 0.0
     stop: float = 10.0
+    on_pass: int = 0
     name: str = ""
+
+    def due(self, view: View) -> np.ndarray:
+        """Whether the look is one for the pass to be thrown now, (R,) bool."""
+        return np.full(len(view), True) if not self.on_pass else view.completions == self.on_pass - 1
 
 
 @dataclass(frozen=True)
@@ -70,13 +80,17 @@ class Looks:
         """The run of a player without the disc, (R, 2)."""
         want = self.wait(view, frame)
         undecided = np.ones(len(view), dtype=bool)
-        for look in self.looks:
-            mine = (resolve(view, look.who) == view.slot) & undecided
+        for number, look in enumerate(self.looks):
             since = self._since(view, look, view.slot)
+            running = (since >= 0.0) & (since < look.cut.lasts + look.cut.delay)
+            possible = (running & (view.count < look.stop)) | (view.receiver == view.slot)
+            if not possible.any():
+                continue
+            mine = (resolve(view, look.who) == view.slot) & look.due(view) & undecided
             # the wind-up, or the disc, is for this player: the cut goes on
-            called = mine & (view.receiver == view.slot)
+            called = mine & (view.receiver == view.slot) & (view.look == number)
             since = np.where(called & view.flying, ALONG, since)
-            goes = (mine & (since >= 0.0) & (view.count < look.stop)) | called
+            goes = (mine & running & (view.count < look.stop)) | called
             if goes.any():
                 runner = runner_of(view, view.slot, view.pos, view.vel, since, frame)
                 want = np.where(goes[:, None], frame.turn(look.cut.run(runner)), want)
@@ -84,9 +98,9 @@ class Looks:
         if self.refill:
             threw = view.flying & (view.holder == view.slot)
             if threw.any():
-                space = view.spots[np.arange(len(view)), np.maximum(view.receiver, 0)]
+                space = view.spots_of(np.maximum(view.receiver, 0))
                 want = np.where(threw[:, None], stand_at(view, space), want)
-        return want
+        return keep_in(view, want)
 
     def wait(self, view: View, frame: Frame) -> np.ndarray:
         """What a player does who has no look now, (R, 2)."""
@@ -111,9 +125,12 @@ class Looks:
         shape, over = np.zeros(rows, dtype=np.int64), np.zeros(rows, dtype=bool)
         aim, best = np.zeros((rows, 2)), np.full(rows, -1.0)
         for number, look in enumerate(self.looks):
-            who = resolve(view, look.who)
             open_now = (view.count >= look.start - 1e-9) & (view.count < look.stop)
-            might = (who >= 0) & (who != view.slot) & (open_now | last)
+            open_now &= view.count < look.start + (look.cut.lasts + look.cut.delay) / view.scene.pace
+            if not (open_now | last).any():
+                continue
+            who = resolve(view, look.who)
+            might = (who >= 0) & (who != view.slot) & (open_now | last) & look.due(view)
             if not might.any():
                 continue
             who = np.maximum(who, 0)
@@ -130,7 +147,7 @@ class Looks:
             aim = np.where(takes[:, None], it.aim, aim)
             best = np.where(takes, it.chance, best)
         throw = Throw(chosen >= 0, to, aim, kind, shape, over, chosen, best)
-        return Intent(run=np.zeros((rows, 2)), throw=throw)
+        return Intent(run=np.zeros((rows, 2)), throw=throw)  # the pivot foot stays
 
     def threshold(self, view: View) -> np.ndarray:
         """The chance the thrower wants at this count, (R,)."""
@@ -161,7 +178,7 @@ def runner_of(
     slots = np.broadcast_to(np.asarray(slot), (len(view),))
     scene = view.scene
     guard = guards_of(view)[slots]
-    spot = view.spots[np.arange(len(view)), slots]
+    spot = view.spots_of(slots)
     return Runner(
         pos=frame.into(pos),
         vel=frame.turn(vel),
@@ -188,3 +205,17 @@ def stand_at(view: View, place: np.ndarray) -> np.ndarray:
     """The wanted velocity of this player that ends standing at `place` (R, 2)."""
     a = view.scene.players[view.slot].ability
     return motion.arrive(view.pos, view.vel, place, a.top_speed, a.sprint_time, a.grip)
+
+
+def keep_in(view: View, want: np.ndarray) -> np.ndarray:
+    """`want` (R, 2) without the part that would carry this player over a line."""
+    field = view.scene.field
+    soon = view.pos + view.vel * AHEAD
+    low, high = field.back_lines
+    limits = ((-field.half_width + MARGIN, field.half_width - MARGIN), (low + MARGIN, high - MARGIN))
+    kept = []
+    for axis, (least, most) in enumerate(limits):
+        out = (soon[:, axis] < least) & (want[:, axis] < 0.0)
+        out |= (soon[:, axis] > most) & (want[:, axis] > 0.0)
+        kept.append(np.where(out, -view.vel[:, axis], want[:, axis]))
+    return np.stack(kept, axis=-1)

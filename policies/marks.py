@@ -57,7 +57,7 @@ class Mark:
         hands = view.scene.hands
         x = view.seen(view.holder).pos[:, 0]
         if self.force in ("middle", "sideline", "straight-up"):
-            x = view.spots[np.arange(len(view)), view.holder][:, 0]
+            x = view.spots_of(view.holder)[:, 0]
         side = open_side(self.force, hands[view.holder], x)
         if self.flip_at is not None:
             side = np.where(view.count >= self.flip_at, -side, side)

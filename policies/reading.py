@@ -19,6 +19,8 @@ from sim.view import View
 MARGIN_SPREAD = 0.45  # s; interception as a probability in time: Spearman 2017
 CLOSING = 5.0  # m/s at which a defender is expected to close on a passing disc
 ROOM = 1.2  # m a receiver makes up for a throw that is off
+SIDELINE = 1.0  # m; nobody aims closer to the line than this
+_USUAL = (0.7, 0.85)  # m to the break side and in front: where marks stand
 _LANE = (0.4, 0.7, 1.0)  # shares of the way looked at
 
 
@@ -72,7 +74,9 @@ def expect(
     spread = np.maximum(distance, 1.0) * np.deg2rad(ability.aim_error)
     accurate = erf(ROOM / (spread * np.sqrt(2.0)))
     far = np.clip((ability.range - distance) / 5.0, 0.0, 1.0)
-    inside = view.scene.field.in_bounds(aim[:, 0], aim[:, 1])
+    field = view.scene.field
+    inside = field.in_bounds(aim[:, 0], aim[:, 1])
+    inside &= field.sideline_distance(aim[:, 0]) > SIDELINE
     return Expectation(
         aim=aim,
         kind=kind,
@@ -87,11 +91,18 @@ def _best_line(
 ) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
     """The side to release on, whether over the mark, and the chance to get past it."""
     start = view.scene.attackers[view.slot]
-    mark = view.seen(view.mark).pos
+    seen = view.seen(np.maximum(view.mark, 0))
+    mark = seen.pos + seen.vel * min(start.ability.wind_up, 0.3)
     pivot = np.full(len(view), start.ability.pivot)
     weak = 1.0 / start.ability.weak_side
     strong = FOREHAND if start.ability.strong_side == "forehand" else BACKHAND
-    away = length(mark - view.pos)
+    unmarked = (view.mark < 0) | (length(mark - view.pos) > view.scene.field.stall_radius)
+    # one still on its way is expected to get to the usual place on the break side
+    off = np.stack([-_USUAL[0] * view.open_side, np.full(len(view), _USUAL[1])], axis=-1)
+    settled = view.pos + off
+    # a mark is expected to slide toward the wind-up, as most do
+    late = view.scene.each("tracking")[np.maximum(view.mark, 0)]
+    slide = body.slide * np.maximum(start.ability.wind_up - late, 0.0)
     best = np.full(len(view), -1.0)
     kind = np.zeros(len(view), dtype=np.int64)
     over = np.zeros(len(view), dtype=bool)
@@ -99,7 +110,8 @@ def _best_line(
         side = start.hand * np.where(one == FOREHAND, 1.0, -1.0) * np.ones(len(view))
         release = marking.release_point(view.pos, aim, side, pivot)
         room = marking.clearance(release, aim, mark, body)
-        room = np.where(away > view.scene.field.stall_radius, 9.0, room)
+        room = np.minimum(room, marking.clearance(release, aim, settled, body)) - slide
+        room = np.where(unmarked, 9.0, room)
         bother = 1.0 - 0.15 * marking.pressure(room, body)
         skill = 1.0 if one == strong else 1.0 - 0.3 * (1.0 - weak)
         for high in (False, True):

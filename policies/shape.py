@@ -38,7 +38,7 @@ def _handler_place(view: View, frame: Frame, start: np.ndarray, origin: np.ndarr
     side = view.open_side.astype(float)
     lanes = start[handlers, 0] * side[:, None]  # (R, h), break side to open side
     order = np.argsort(lanes, axis=1, kind="stable")
-    now = view.spots[:, handlers, 0] * side[:, None]
+    now = view.spots_of(handlers[None, :])[..., 0] * side[:, None]
     mine = int(np.flatnonzero(handlers == view.slot)[0])
     own = now[:, mine : mine + 1]
     earlier = (now < own) | ((now == own) & (np.arange(len(handlers)) < mine))

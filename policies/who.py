@@ -37,9 +37,7 @@ def resolve(view: View, who: str) -> np.ndarray:
     handlers = np.array(
         [slot for slot, p in enumerate(view.scene.attackers) if p.role == "handler"]
     )
-    spots = view.spots
-    disc = spots[np.arange(len(view)), view.holder][:, None]
-    away = spots[:, handlers] - disc
+    away = view.spots_of(handlers[None, :]) - view.spots_of(view.holder)[:, None]
     side = away[..., 0] * view.open_side[:, None]
     distance = away[..., 0] * away[..., 0] + away[..., 1] * away[..., 1]
     fits = handlers[None, :] != view.holder[:, None]

@@ -21,6 +21,7 @@ from sim.world import FLYING, HELD, OVER, WIND_UP, World
 
 READY_AFTER = 0.30  # s from a catch until the next wind-up may start
 READY_BELOW = 3.0  # m/s
+BRAKE = 0.20  # s in which a player with the disc wants to stand, grip allowing
 REPLAN = 0.10  # s between two looks at where to meet the disc
 KEEP_ABOVE = 0.75  # share still played below which the ended are dropped: copying costs too
 
@@ -173,6 +174,7 @@ class Possession(mesa.Model):
         world, scene, now = self.world, self.scene, self.now
         flying = np.flatnonzero(world.phase == FLYING)
         before = world.pos[flying]
+        self._stop_holder()
         speed, tau, grip = self._motion
         want = motion.limit(world.want, speed)
         world.pos, world.vel = motion.advance(world.pos, world.vel, want, tau, grip, scene.tick)
@@ -187,6 +189,14 @@ class Possession(mesa.Model):
         )
         self._judge_hands(verdict)
         self._judge_ground(flying, disc_after, age + scene.tick)
+
+    def _stop_holder(self) -> None:
+        """11.2: the one with the disc comes to a stop as soon as possible, then pivots."""
+        world = self.world
+        rows = np.flatnonzero(world.phase != FLYING)
+        who = world.holder[rows]
+        brake = self._motion[1][who] / BRAKE
+        world.want[rows, who] = world.vel[rows, who] * (1.0 - brake)[:, None]
 
     def _judge_hands(self, verdict: contest.Verdict) -> None:
         world = self.world
@@ -230,6 +240,7 @@ class Possession(mesa.Model):
         world.counting[rows] = False
         world.marker[rows] = -1
         world.receiver[rows] = -1
+        world.look[rows] = -1
         world.plays[rows] = False
         world.spot[rows] = world.pos[rows]
         world.timing[rows] = world.luck.take(rows).normal(
@@ -249,7 +260,7 @@ class Possession(mesa.Model):
         self._end(out, "stalled", place[out])
         if scene.until == "reset":
             # the count has begun again: the reset has worked
-            again = (world.phase == HELD) & (world.completions > 0) & world.counting
+            again = (world.phase == HELD) & (world.completions >= scene.resets) & world.counting
             rows = np.flatnonzero(again)
             self._end(rows, "completed", place[rows])
         if self.now >= scene.time_cap - 1e-9:

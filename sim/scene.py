@@ -49,6 +49,7 @@ class Scene:
     stall : the number of the count last said when play starts (0: no count yet).
     pace : seconds from the start of one number to the start of the next, at least 1 by rule 9.1.
     until : "throw", "reset" or "possession": when a rehearsal is over.
+    resets : with "reset", how many times a pass has to restart the count.
     time_cap : seconds after which a rehearsal is cut off and counted as such.
     tick : seconds of one step.
     """
@@ -60,6 +61,7 @@ class Scene:
     stall: float = 0.0
     pace: float = 1.0
     until: str = "throw"
+    resets: int = 1
     time_cap: float = 20.0
     wind: Wind = default(default_factory=Wind)
     tick: float = 0.05

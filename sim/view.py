@@ -72,6 +72,11 @@ class View:
         """Everybody's place when the disc was last caught, (R, P, 2): the shape as agreed."""
         return self._own(self._world.spot)
 
+    def spots_of(self, who: np.ndarray) -> np.ndarray:
+        """Places of players `who`, (R,) or (1, k) slots, when the disc was last caught, m."""
+        rows = self._rows if who.ndim == 1 else self._rows[:, None]
+        return _frozen(self._world.spot[rows, who])
+
     @cached_property
     def spot(self) -> np.ndarray:
         """Own place when the disc was last caught, (R, 2) m."""
@@ -91,6 +96,11 @@ class View:
     def receiver(self) -> np.ndarray:
         """Slot the disc flies to, -1 for none, (R,)."""
         return self._own(self._world.receiver)
+
+    @cached_property
+    def look(self) -> np.ndarray:
+        """The look of the plan that is being thrown, -1 for none, (R,)."""
+        return self._own(self._world.look)
 
     @cached_property
     def count(self) -> np.ndarray:

@@ -44,6 +44,10 @@ class Cut:
         0.0, low=-1.0, high=1.5, unit="s", doc="release later than the cue by this"
     )
 
+    lasts: float = setting(
+        4.0, low=0.5, high=20.0, unit="s", doc="a cut that got no disc is over after this"
+    )
+
     def __post_init__(self) -> None:
         check_settings(self)
 

@@ -15,6 +15,7 @@ from sim.settings import setting
 class ToSpot(Cut):
     """A cut to a spot beside the disc, where the runner stops."""
 
+    lasts: float = setting(20.0, low=0.5, high=20.0, unit="s")
     wide: float = setting(4.0, low=0.0, high=25.0, unit="m", doc="to the side of the disc")
     back: float = setting(3.5, low=-15.0, high=15.0, unit="m", doc="behind the disc")
     side: str = setting(
@@ -107,6 +108,8 @@ class GiveAndGo(UpLine):
 @dataclass(frozen=True)
 class Stand(Cut):
     """Stand: the receiver stays on the spot and shows a hand."""
+
+    lasts: float = setting(20.0, low=0.5, high=20.0, unit="s")
 
     def heading(self, runner: Runner) -> np.ndarray:
         """Back to the spot."""

@@ -9,6 +9,7 @@ import numpy as np
 from policies.cuts.base import Cut, Runner
 from policies.cuts.resets import Dump
 from policies.cuts.strike import Strike
+from policies.frame import length, unit
 from sim.settings import setting
 
 
@@ -16,6 +17,7 @@ from sim.settings import setting
 class TwoWay(Cut):
     """Two-way: strike if the defender stands behind or leans back, dump if it fronts the strike."""
 
+    lasts: float = setting(20.0, low=0.5, high=20.0, unit="s")
     angle: float = setting(45.0, low=10.0, high=85.0, unit="deg", source="common practice")
     depth: float = setting(9.0, low=1.0, high=40.0, unit="m", source="common practice")
     back: float = setting(3.5, low=-5.0, high=15.0, unit="m", source="common practice")
@@ -39,11 +41,14 @@ class TwoWay(Cut):
         Once on the move the runner goes on the way already taken.
         """
         line = np.array([np.sin(np.deg2rad(self.angle)), np.cos(np.deg2rad(self.angle))])
+        target = self._ways[1].target(runner)
         lean = runner.guard - runner.pos
         fronted = lean[:, 0] * line[0] + lean[:, 1] * line[1] > 0.4
-        along = runner.vel[:, 0] * line[0] + runner.vel[:, 1] * line[1]
-        still = np.abs(along) < 1.0
-        return np.where(still, ~fronted, along > 0.0)
+        back = unit(target - runner.pos)
+        toward_strike = runner.vel[:, 0] * line[0] + runner.vel[:, 1] * line[1]
+        toward_dump = runner.vel[:, 0] * back[:, 0] + runner.vel[:, 1] * back[:, 1]
+        still = length(runner.vel) < 1.0
+        return np.where(still, ~fronted, toward_strike > toward_dump)
 
     def _choose(self, runner: Runner, strike: np.ndarray, dump: np.ndarray) -> np.ndarray:
         takes = self.strikes(runner)
