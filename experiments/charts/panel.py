@@ -113,7 +113,7 @@ def panel(
     size = style.sizes.text
     wide = style.size == "clinic"
     gap = (0.12 if wide else 0.42) * size
-    stacks = [_stack(found, style, width, gap)]
+    stacks = [_stack(found, style, width, gap)] if found else []
     columns = [_stack(blocks, style, width, gap) for blocks in keys if blocks]
     if wide and columns:
         stacks.append(HPacker(children=columns, align="top", pad=0, sep=0.8 * size))

@@ -7,7 +7,7 @@ from typing import Any
 import numpy as np
 from matplotlib.axes import Axes
 
-from experiments.charts.field import around, draw_field, field_figure
+from experiments.charts.field import Window, around, draw_field, field_figure
 from experiments.charts.labels import place_labels
 from experiments.charts.outcomes import draw_outcomes, outcome_keys
 from experiments.charts.panel import Block, Heading, Words, make_room, panel
@@ -26,6 +26,7 @@ def play(
     tape: Any = None,
     most: int = 300,
     side: bool = True,
+    found: bool = True,
 ) -> Axes:
     """Draw the play that a study rehearsed, with its estimates in a box beside the field.
 
@@ -38,6 +39,7 @@ def play(
     tape : the rehearsal whose runs are shown; None takes the typical one.
     most : at most this many catches are drawn, and as many failures.
     side : False leaves out the box with the estimates and the meaning of the marks.
+    found : False leaves out the title and the estimates, where the words around say them.
 
     Returns
     -------
@@ -50,19 +52,19 @@ def play(
         tape = study.tape(typical)
     last, _ = first_part(tape)
     ends = study.table[["end_x_m", "end_y_m"]].to_numpy(dtype=float)
-    near = np.nanquantile(ends, [0.02, 0.98], axis=0)
-    window = around(tape.field, [tape.positions[: last + 1], near])
+    window = play_window(study, tape)
     own = ax is None
     if ax is None:
         ax = field_figure(window, style, panel=side)
     draw_field(tape.field, ax, style=style, window=window)
     drawn = draw_outcomes(study.table, ax, style=style, window=window, most=most)
     marks: list[Block] = list(draw_tape(tape, ax, style=style))
-    dress_play(ax, style, str(study.situation.title))
+    dress_play(ax, style, str(study.situation.title) if found else "")
     if side:
         if typical is not None and style.size == "page":
             marks.append(Words(f"runs: a typical one ({typical})"))
-        box = panel(ax, estimates(study, style), [marks, outcome_keys(drawn, style)], style)
+        lines = estimates(study, style) if found else []
+        box = panel(ax, lines, [marks, outcome_keys(drawn, style)], style)
         if own:
             make_room(ax, box, style)
     caught = study.table["completed"].to_numpy(dtype=bool)
@@ -70,6 +72,14 @@ def play(
     busy = busy[np.isfinite(busy).all(axis=1)]
     place_labels(ax, style, player_labels(tape), avoid=busy)
     return ax
+
+
+def play_window(study: Any, tape: Any) -> Window:
+    """The part of the field that holds the play up to its first throw, and nearly all ends."""
+    last, _ = first_part(tape)
+    ends = study.table[["end_x_m", "end_y_m"]].to_numpy(dtype=float)
+    near = np.nanquantile(ends, [0.02, 0.98], axis=0)
+    return around(tape.field, [tape.positions[: last + 1], near])
 
 
 def estimates(study: Any, style: Style) -> list[Block]:
