@@ -99,7 +99,14 @@ class Paper:
         self.small = ParagraphStyle(
             "small", parent=self.text, fontSize=7.4 * scale, leading=9.6 * scale
         )
-        self.point = ParagraphStyle("point", parent=self.text, leftIndent=9, bulletIndent=1)
+        self.point = ParagraphStyle(
+            "point",
+            parent=self.text,
+            leftIndent=9,
+            bulletIndent=1,
+            bulletFontName=PLAIN,
+            bulletFontSize=size,
+        )
 
     def write(self, sheets: Sequence[PaperSheet]) -> None:
         """Write the file, each sheet on a page of its own."""
