@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from experiments.errors import Problem, SituationError, nearest
-from experiments.parts import RANGES
+from experiments.parts import RANGES, WHOLE_RANGES
 from experiments.rules import both_teams
 from experiments.tables import shown, walk
 from policies.marks import FORCES
@@ -127,7 +127,7 @@ def _all(situation: Situation) -> Iterator[Setting]:
 
 def _number(path: str, value: float) -> Setting:
     *_, above, key = ("", *path.split("."))
-    low, high, unit = RANGES[above if above == "at" else key]
+    low, high, unit = {**RANGES, **WHOLE_RANGES}[above if above == "at" else key]
     return Setting(path, value, low, high, unit)
 
 

@@ -21,6 +21,7 @@ from experiments.tables import (
     not_allowed,
     one_of,
     one_of_text,
+    whole,
 )
 from policies.registry import UnknownPolicy, find, names
 from sim.ability import LEVELS, Ability
@@ -38,9 +39,12 @@ RANGES: dict[str, tuple[float, float, str]] = {
     "toward": (-360.0, 360.0, "degrees"),
     "from": (0.0, 20.0, "(stall count)"),
     "to": (0.0, 20.0, "(stall count)"),
+    "at": (-200.0, 200.0, "m"),
+}
+# The same for whole numbers.
+WHOLE_RANGES: dict[str, tuple[int, int, str]] = {
     "pass": (0, 20, "(the pass of the play, 0 for any)"),
     "resets": (1, 20, "(passes that restart the count)"),
-    "at": (-200.0, 200.0, "m"),
 }
 
 _NAME = re.compile(r"[A-Za-z0-9][A-Za-z0-9 _-]*")
@@ -213,7 +217,7 @@ class Look(OpenTable):
     cut: Annotated[str, _a_policy("cut")]
     from_: Annotated[float, BeforeValidator(between(*RANGES["from"]))] = Field(0.0, alias="from")
     to: Annotated[float, BeforeValidator(between(*RANGES["to"]))] = 20.0
-    pass_: Annotated[int, BeforeValidator(between(*RANGES["pass"]))] = Field(0, alias="pass")
+    pass_: Annotated[int, BeforeValidator(whole(*WHOLE_RANGES["pass"]))] = Field(0, alias="pass")
 
     def base(self) -> Any:
         """The cut with its defaults."""

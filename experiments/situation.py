@@ -16,6 +16,7 @@ from experiments import overrides
 from experiments.errors import Problem, SituationError
 from experiments.parts import (
     RANGES,
+    WHOLE_RANGES,
     Attacker,
     Defence,
     Defender,
@@ -29,7 +30,7 @@ from experiments.parts import (
     shorthand,
 )
 from experiments.rules import problems_of
-from experiments.tables import between, broken, classes, one_of, shown, unknown_key
+from experiments.tables import between, broken, classes, one_of, shown, unknown_key, whole
 from policies.marks import FORCES
 from sim.ability import Ability
 from sim.field import Field
@@ -38,8 +39,6 @@ from sim.scene import UNTIL
 _WANTED = {
     "string_type": "a text in quotes",
     "bool_type": "true or false",
-    "int_type": "a whole number",
-    "int_from_float": "a whole number",
     "tuple_type": "a list",
     "dict_type": "a table",
     "model_type": "a table",
@@ -63,7 +62,7 @@ class Situation(Table):
     stall: Annotated[float, BeforeValidator(between(*RANGES["stall"]))] = 0.0
     force: Annotated[str, BeforeValidator(one_of(*FORCES))] = "forehand"
     until: Annotated[str, BeforeValidator(one_of(*UNTIL))] = "throw"
-    resets: Annotated[int, BeforeValidator(between(*RANGES["resets"]))] = 1
+    resets: Annotated[int, BeforeValidator(whole(*WHOLE_RANGES["resets"]))] = 1
     time_cap: Annotated[float, BeforeValidator(between(*RANGES["time_cap"]))] = 20.0
     plan: str
     defence: str

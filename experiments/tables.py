@@ -169,6 +169,18 @@ def between(low: float | None, high: float | None, unit: str = "") -> Callable[[
     return check
 
 
+def whole(low: int, high: int, unit: str = "") -> Callable[[Any], int]:
+    """A pydantic before-validator: a whole number from `low` to `high`; 2.0 will do for 2."""
+
+    def check(value: Any) -> int:
+        good = isinstance(value, (int, float)) and not isinstance(value, bool)
+        if good and math.isfinite(value) and value == int(value) and low <= value <= high:
+            return int(value)
+        raise not_allowed(_range("a whole number", low, high, unit))
+
+    return check
+
+
 def one_of(*words: str) -> Callable[[Any], str]:
     """A pydantic before-validator: one of some words."""
 

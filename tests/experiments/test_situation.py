@@ -207,6 +207,7 @@ def test_people_may_be_numbered_and_whole_floats_serve_as_counts() -> None:
     assert situation.with_setting("attackers.1.at.0", -8.0).attackers[1].at == (-8.0, 30.0)
     steps = situation.with_setting("plans.strike.looks.0.false_steps", 2.0)
     assert type(steps.plans["strike"].looks[0].built.false_steps) is int
+    assert type(situation.with_setting("resets", 2.0).resets) is int
 
 
 def test_a_setting_knows_its_range_unit_and_source() -> None:
@@ -241,6 +242,8 @@ def test_a_value_out_of_range_is_refused_by_path() -> None:
         ("stall = 4", "stall = nan", "stall", "nan", "a number"),
         ("stall = 4", "stall = 44", "stall", "44", "0 to 20"),
         ("stall = 4", "stall = 10", "stall", "10", "less than 10"),
+        ("stall = 4", "resets = 1.5", "resets", "1.5", "a whole number from 1 to 20"),
+        ("depth = 10", "pass = -1", "plans.strike.looks.0.pass", "-1", "a whole number from 0"),
         ("stall = 4", "until = 'ever'", "until", "'ever'", "throw, reset, possession"),
         ('"forehand"', '"forhand"', "force", "'forhand'", "did you mean 'forehand'"),
         ('"wfdf"', '"wfd"', "field.standard", "'wfd'", "did you mean 'wfdf'"),
