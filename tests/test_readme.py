@@ -1,0 +1,73 @@
+"""What the README shows works as it stands there, and nothing in the tree is of one machine."""
+
+from __future__ import annotations
+
+import re
+import shlex
+from pathlib import Path
+
+import pytest
+
+from experiments.cli import main
+from experiments.loading import loads
+
+ROOT = Path(__file__).parent.parent
+README = (ROOT / "README.md").read_text(encoding="utf-8")
+COMMANDS = re.findall(r"^    \.venv/bin/stallwise ([^\n#>]+)", README, re.MULTILINE)
+
+
+def blocks(language: str) -> list[str]:
+    """The fenced blocks of a language in the README."""
+    return re.findall(rf"^```{language}\n(.*?)^```$", README, re.MULTILINE | re.DOTALL)
+
+
+def test_the_situation_file_shown_can_be_played() -> None:
+    (text,) = blocks("toml")
+    situation = loads(text, "README.md")
+    assert situation.ability_of(situation.holder).top_speed == 8.4
+    for path in ("plans.strike.looks.0.from", "attackers.left.ability.top_speed"):
+        assert path in README
+        assert path in situation.settings()
+
+
+@pytest.mark.slow
+def test_the_python_shown_runs() -> None:
+    (code,) = blocks("python")
+    known: dict[str, object] = {}
+    exec(code.replace("n=4000", "n=20"), known)
+    assert len(known["study"].table) == 20  # type: ignore[attr-defined]
+
+
+@pytest.mark.parametrize("line", COMMANDS)
+def test_the_commands_shown_are_understood(
+    line: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    main(["situations", "middle-reset"])
+    (tmp_path / "mine.toml").write_text(capsys.readouterr().out, encoding="utf-8")
+    words = shlex.split(line)
+    if words[0] in ("try", "demo"):
+        words += ["-n", "10"]
+    assert main(words) == 0, capsys.readouterr().err
+
+
+def test_two_commands_do_all_the_set_up() -> None:
+    lines = [line for line in README.splitlines() if line.startswith("    python3 -m venv")]
+    assert len(lines) == 2
+    assert "stallwise demo" in lines[0]
+    assert "pytest" in lines[1]
+
+
+def test_nothing_names_one_machine_or_a_registry() -> None:
+    # Put together here, so that this file does not find itself.
+    unwanted = ["/" + "work/", "/" + "root/", "pypi" + ".org", "python" + "hosted", "/" + "home/"]
+    kinds = {".py", ".md", ".toml", ".ipynb", ".html", ".js", ".css", ""}
+    for path in ROOT.rglob("*"):
+        inside = path.relative_to(ROOT)
+        if inside.parts[0].startswith(".") and inside.parts[0] != ".ci":
+            continue
+        if not path.is_file() or path.suffix not in kinds or "build" in inside.parts:
+            continue
+        text = path.read_text(encoding="utf-8", errors="replace")
+        for word in unwanted:
+            assert word not in text, f"{inside} has {word}"
