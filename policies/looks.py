@@ -60,7 +60,9 @@ class Looks:
         choices=("hold", "clear", "under", "deep"),
         doc="what the cutters outside the look do once the first look's window has begun",
     )
-    refill: bool = setting(True, doc="after the throw, run to the space the receiver has left")
+    refill: bool = setting(
+        True, doc="fill the space the receiver has left, so that the shape stands again"
+    )
     picky: float = setting(0.75, low=0.0, high=1.0, unit="", doc="chance wanted early in the count")
     desperate: float = setting(0.20, low=0.0, high=1.0, unit="", doc="chance accepted at the end")
     settle: float = setting(5.0, low=0.0, high=10.0, unit="count", doc="until here fully picky")
@@ -104,7 +106,7 @@ class Looks:
 
     def wait(self, view: View, frame: Frame) -> np.ndarray:
         """What a player does who has no look now, (R, 2)."""
-        place = own_place(view, frame)
+        place = own_place(view, frame) if self.refill else view.spot
         if self.others != "hold" and view.scene.players[view.slot].role == "cutter":
             begun = view.flying
             if self.looks:

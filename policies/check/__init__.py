@@ -74,32 +74,35 @@ def _checked(policy: Any, side: str, scene: Scene | None, open_side: int) -> tup
         scene, until="possession", time_cap=min(scene.time_cap, arena.LONGEST)
     )
     place = Arena(scene, side, open_side)
-    probe, ids, paths = Probe(policy, findings), np.arange(TOGETHER), {}
+    probe, ids = Probe(policy, findings), np.arange(TOGETHER)
+    alone: Paths = {}
+    paths: Paths = {}
     try:
-        place.paths(probe, ids[:1])
+        alone = place.paths(probe, ids[:1])
         paths = place.paths(probe, ids)
     except Stopped:
         pass  # the findings say why
     if not findings.complaints:
         try:
-            _whole_plays(policy, place, paths, findings)
+            _whole_plays(policy, place, alone, paths, findings)
             _speed(policy, place, findings)
         except Exception as error:  # it must have been hidden until now
             findings.complain(words.in_words(error))
     return side, findings
 
 
-def _whole_plays(policy: Any, place: Arena, first: Paths, findings: Findings) -> None:
+def _whole_plays(
+    policy: Any, place: Arena, alone: Paths, together: Paths, findings: Findings
+) -> None:
     """Compare a whole play with plays that should be the same."""
-    ids = np.arange(TOGETHER)
-    if not _alike(first, place.paths(policy, ids)):
+    ids = np.array([*together])
+    if not _alike(together, place.paths(policy, ids)):
         findings.complain(
             "the same rehearsals went another way when played a second time: it remembers "
             "something outside of the notes of Intent, or leaves something to chance"
         )
         return
-    alone = place.paths(policy, ids[-1:])
-    if not _alike({int(ids[-1]): first[int(ids[-1])]}, alone):
+    if not _alike(alone, together):
         findings.complain(
             "a rehearsal went another way when played alone: rehearsals must not depend on each "
             "other"
@@ -107,7 +110,7 @@ def _whole_plays(policy: Any, place: Arena, first: Paths, findings: Findings) ->
         return
     mirrored = place.mirrored().paths(policy, ids)
     flip = np.array([-1.0, 1.0])
-    if not _alike(first, {rehearsal: path * flip for rehearsal, path in mirrored.items()}):
+    if not _alike(together, {rehearsal: path * flip for rehearsal, path in mirrored.items()}):
         findings.warn(
             "the mirrored play was not the mirror image: measure sideways from view.open_side, "
             "as policies.frame.Frame does, and bearings by arctan2(x, y)"

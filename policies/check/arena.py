@@ -14,7 +14,7 @@ from policies.man import Man
 from policies.marks import Mark
 from sim.field import named
 from sim.possession import Possession
-from sim.scene import Scene, Start, Wind
+from sim.scene import DEFENCE, OFFENCE, Scene, Start, Wind
 
 Paths = dict[int, np.ndarray]
 
@@ -49,8 +49,8 @@ def whole(policy: Any) -> Any:
 def likely_side(policy: Any) -> str | None:
     """The side that a policy can only be for, if that can be seen from outside."""
     if isinstance(policy, Cut):
-        return "offence"
-    return "defence" if isinstance(policy, (Cover, Mark)) or hasattr(policy, "starts") else None
+        return OFFENCE
+    return DEFENCE if isinstance(policy, (Cover, Mark)) or hasattr(policy, "starts") else None
 
 
 def play(defence: Any) -> Scene:
@@ -104,8 +104,9 @@ class Arena:
 
     def model(self, policy: Any, ids: np.ndarray, **how: Any) -> Possession:
         """Rehearsals with these numbers, the policy against a built-in one."""
-        sides = (policy, Man()) if self.side == "offence" else (_OPPOSING_PLAN, policy)
-        return Possession(self.scene, *sides, ids, SEED, open_side=self.open_side, **how)
+        mine = self.side == OFFENCE
+        offence, defence = (policy, Man()) if mine else (_OPPOSING_PLAN, policy)
+        return Possession(self.scene, offence, defence, ids, SEED, open_side=self.open_side, **how)
 
     def mirrored(self) -> Arena:
         """The mirror image."""

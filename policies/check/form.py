@@ -32,7 +32,7 @@ def problems_of(intent: Any, view: View) -> Iterator[str]:
         if side.dtype.kind in "iu" and not np.isin(side, (-1, 1)).all():
             yield f"open_side holds {_odd(side, np.isin(side, (-1, 1)))}; allowed are +1 and -1"
         if not view.marking:
-            yield "open_side is set by a player who does not mark; leave it None unless view.marking"
+            yield "open_side is set by a player who does not mark; it is for view.marking only"
     yield from _notes(intent.notes, rows)
     if intent.throw is not None:
         yield from _throw(intent.throw, view)

@@ -59,7 +59,7 @@ class Probe:
 
     def _asked(self, view: View, where: str) -> Intent:
         """One decision, with what it does beside deciding noted."""
-        numpy_before, python_before = np.random.get_state(), random.getstate()
+        before = _generators()
         try:
             with warnings.catch_warnings(record=True) as heard:
                 warnings.simplefilter("always")
@@ -70,10 +70,9 @@ class Probe:
         for warning in heard:
             name = type(warning.message).__name__
             self.findings.warn(f"{name} while deciding: {warning.message}", where)
-        numpy_after = np.random.get_state()
-        same = all(np.array_equal(a, b) for a, b in zip(numpy_before, numpy_after, strict=True))
-        if not same or random.getstate() != python_before:
-            which = "random" if same else "numpy.random"
+        for which, state in _generators().items():
+            if state == before[which]:
+                continue
             self.findings.complain(
                 f"it draws from the global generator of {which}, so that no result can be had "
                 "twice: draw from view.luck, as view.luck.uniform(Purpose.CHOICE)",
@@ -209,12 +208,18 @@ def _kind(kind: tuple[Any, ...]) -> str:
     return f"{dtype} of shape ({', '.join(['R', *map(str, shape)])}{',' if not shape else ''})"
 
 
+def _generators() -> dict[str, tuple[Any, ...]]:
+    """The states of the global generators, by module."""
+    kind, key, *rest = np.random.get_state()  # noqa: NPY002 - to see who draws from it
+    return {"numpy.random": (kind, key.tobytes(), *rest), "random": random.getstate()}
+
+
 @contextmanager
 def generators_kept() -> Iterator[None]:
     """Leave the global generators as they were, whatever a policy does to them."""
-    numpy_before, python_before = np.random.get_state(), random.getstate()
+    of_numpy, of_python = np.random.get_state(), random.getstate()  # noqa: NPY002
     try:
         yield
     finally:
-        np.random.set_state(numpy_before)
-        random.setstate(python_before)
+        np.random.set_state(of_numpy)  # noqa: NPY002
+        random.setstate(of_python)

@@ -107,8 +107,9 @@ def with_another_present(view: View) -> View:
     if (world.lag[view._rows, slot] >= view.scene.tick).all():
         history._ring = history._ring.copy()
         history._ring[:, others, history._last] += np.array([1.7, -2.3, 0.9, -1.1])
-    changed = {"_world": dataclasses.replace(world, **moved), "_history": history}
-    return _made({**pieces(view), **changed})
+    other = copy.copy(world)
+    vars(other).update(moved)
+    return _made({**pieces(view), "_world": other, "_history": history})
 
 
 def kept(view: View) -> dict[str, np.ndarray]:

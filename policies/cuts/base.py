@@ -71,7 +71,7 @@ class Cut:
     def run(self, runner: Runner) -> np.ndarray:
         """The wanted velocity, false steps first, (R, 2), in the frame."""
         go = self.heading(runner)
-        moving = self.false_steps * self.STEP
+        moving = self.delay
         if not moving:
             return go
         step = np.floor(runner.since / self.STEP)
@@ -81,8 +81,8 @@ class Cut:
 
     @property
     def delay(self) -> float:
-        """Seconds of false steps before the real run."""
-        return self.false_steps * self.STEP
+        """Seconds of false steps before the real run: each but the last has a step back."""
+        return max(2 * self.false_steps - 1, 0) * self.STEP
 
 
 def sprint(runner: Runner, way: np.ndarray, pace: float = 1.0) -> np.ndarray:
