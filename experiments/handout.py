@@ -16,6 +16,7 @@ from experiments.drill import PACE_M, drill_card
 from experiments.pages import page, picture_of
 from experiments.paper import Paper, PaperSheet
 from experiments.picking import pick_rehearsal
+from experiments.wording import title_of
 
 DOTS_AN_INCH = 220
 
@@ -88,7 +89,7 @@ def _content(sheet: Sheet, style: Style, pace: float) -> PaperSheet:
     cones = drill(card, style=style)
     why = f"{pick.why[:1].upper()}{pick.why[1:]}"
     return PaperSheet(
-        title=str(study.situation.title),
+        title=title_of(study.situation),
         asked=_tied(asked(study)),
         answer=_tied(answer(study, style.units)),
         table=tuple((name, tie(value)) for name, value in found_table(study, style.units)),

@@ -13,6 +13,7 @@ from experiments.charts.field import around
 from experiments.charts.style import Style
 from experiments.pages import page
 from experiments.picking import Pick, pick_rehearsal
+from experiments.wording import title_of
 
 __all__ = ["Pick", "Replay", "pick_rehearsal", "replay_page", "write_replay"]
 
@@ -47,7 +48,7 @@ def write_replay(
     tape = study.tape(pick.rehearsal)
     out = Path(out)
     out.mkdir(parents=True, exist_ok=True)
-    title = str(study.situation.title)
+    title = title_of(study.situation)
     html = out / "replay.html"
     html.write_text(replay_page(tape, title, pick.why, style=style), encoding="utf-8")
     gif = animate(tape, out / "replay.gif", title=title, style=style)

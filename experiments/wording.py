@@ -66,6 +66,11 @@ def join(parts: list[str]) -> str:
     return f"{', '.join(parts[:-1])} and {parts[-1]}"
 
 
+def title_of(situation: Any) -> str:
+    """The title of a situation; its name where it has none."""
+    return str(situation.title or getattr(situation, "name", "") or "Situation")
+
+
 def length(metres: float, units: str = "m", digits: int = 1) -> str:
     """A length with its unit."""
     return f"{metres * UNITS[units]:.{digits}f} {units}"

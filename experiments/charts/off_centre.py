@@ -19,7 +19,7 @@ from experiments.charts.style import (
     plain_frame,
 )
 from experiments.landing import off_centre_shares
-from experiments.wording import length, percent
+from experiments.wording import length, percent, title_of
 from sim.record import TRAPPED_WITHIN
 
 
@@ -93,7 +93,7 @@ def off_centre(
     return dress(
         ax,
         style,
-        title=str(study.situation.title),
+        title=title_of(study.situation),
         x=f"{style.unit_word} from the middle of the field (sideline at the right)",
         y="share of catches",
     )

@@ -15,7 +15,7 @@ from experiments.charts.style import Style, dress
 from experiments.charts.tape import draw_tape, in_the_way, player_labels
 from experiments.paths import first_part
 from experiments.picking import pick_rehearsal
-from experiments.wording import count, estimate_lines
+from experiments.wording import count, estimate_lines, title_of
 
 
 def play(
@@ -59,7 +59,7 @@ def play(
     draw_field(tape.field, ax, style=style, window=window)
     drawn = draw_outcomes(study.table, ax, style=style, window=window, most=most)
     marks: list[Block] = list(draw_tape(tape, ax, style=style))
-    dress_play(ax, style, str(study.situation.title) if found else "")
+    dress_play(ax, style, title_of(study.situation) if found else "")
     if side:
         if typical is not None and style.size == "page":
             marks.append(Words(f"runs: a typical one ({typical})"))
