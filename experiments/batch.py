@@ -13,8 +13,8 @@ from sim.record import Tape
 from sim.scene import DEFENCE, OFFENCE
 from sim.world import FLYING, OVER
 
-# Most rehearsals advanced together: more would not fit the caches of a usual machine.
-ENSEMBLE = 1000
+# Most rehearsals advanced together: each costs less the more there are, but memory is not endless.
+ENSEMBLE = 4000
 
 
 def rehearse_rows(
