@@ -61,6 +61,12 @@ class MarkBody:
 
     def __post_init__(self) -> None:
         check_settings(self)
+        for far, near in (("stretch", "body"), ("bother", "stretch")):
+            if getattr(self, far) <= getattr(self, near):
+                raise ValueError(
+                    f"{far} is {getattr(self, far):g} m; it must be more than {near}, "
+                    f"{getattr(self, near):g} m"
+                )
 
 
 def release_point(
