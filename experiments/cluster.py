@@ -5,6 +5,7 @@ from __future__ import annotations
 import contextlib
 from collections.abc import Iterator
 from concurrent.futures import Executor
+from pathlib import Path
 from typing import Any
 
 from experiments import identity
@@ -37,6 +38,9 @@ def cluster_executor(
         ) from error
     where: dict[str, Any] = {"address": address}
     if address.endswith(".json"):
+        # Dask would wait for the file to appear, for ever.
+        if not Path(address).is_file():
+            raise RunError(f"no cluster answers at {address}: there is no such file")
         where = {"scheduler_file": address}
     try:
         client = Client(**where, timeout=timeout, set_as_default=False)

@@ -15,6 +15,8 @@ from typing import Any
 # Another version of one of these may change the last bit of a result.
 COMPUTING = ("stallwise", "numpy", "scipy", "mesa")
 STORING = ("pandas", "pyarrow")
+# The packages whose code decides what a rehearsal comes to.
+GAME = ("sim", "policies")
 # For the reader only; mending a title does not make another study.
 WORDS = ("title", "question", "story")
 
@@ -79,7 +81,7 @@ def code_digest(rows: Callable[..., Any]) -> str:
     Policies that another package brings are not part of it.
     """
     total = hashlib.sha256()
-    for package in ("sim", "policies"):
+    for package in GAME:
         found = importlib.util.find_spec(package)
         for folder in (found.submodule_search_locations or []) if found else []:
             for path in sorted(Path(folder).rglob("*")):

@@ -85,5 +85,4 @@ def _bar() -> Progress:
         TextColumn("time left"),
         TimeRemainingColumn(),
         console=Console(stderr=True),
-        transient=True,
     )

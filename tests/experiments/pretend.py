@@ -5,18 +5,21 @@ Nothing here is a game: outcomes are drawn with rates that the test sets, so it 
 
 from __future__ import annotations
 
-import signal
+import os
 import time
 from collections.abc import Mapping
-from pathlib import Path
 from typing import Any
 
 import numpy as np
 import numpy.typing as npt
 import pandas as pd
 
+from experiments.failures import RunInterrupted
+from experiments.running import run
 from experiments.tasks import Task
 
+# Seconds a rehearsal takes, by this name in the environment.
+PAUSE = "STALLWISE_TEST_PAUSE"
 BASE = {"rate": 0.9, "gain": 8.0, "trapped": 0.2}
 
 
@@ -39,7 +42,8 @@ def luck(seed: int, ids: npt.NDArray[np.int64], purpose: int) -> npt.NDArray[np.
 
 def rows(situation: Mapping[str, Any], ids: npt.NDArray[np.int64], seed: int) -> pd.DataFrame:
     """Passes completed at `rate`; those gain about `gain`, and `trapped` of them are trapped."""
-    time.sleep(situation.get("pause", 0.0) * len(ids))
+    # Not in the situation: how fast a rehearsal runs does not make it another.
+    time.sleep(float(os.environ.get(PAUSE, "0")) * len(ids))
     if situation.get("fails_at", -1) in ids:
         raise ValueError("the pass met a wall")
     done = luck(seed, ids, 0) < situation["rate"]
@@ -81,16 +85,15 @@ def same(one: pd.DataFrame, other: pd.DataFrame) -> bool:
     return True
 
 
-def study(folder: str, n: int, jobs: int, pause: float, ready: str) -> None:
-    """Run a slow study in a process of its own, to be killed or interrupted from outside."""
-    from experiments.failures import RunInterrupted
-    from experiments.running import run
-
-    signal.signal(signal.SIGINT, signal.default_int_handler)
-    Path(ready).touch()
-    tasks = [task("one", n, pause=pause), task("two", n // 2, rate=0.8, pause=pause)]
+def study(folder: str, n: int, jobs: int) -> None:
+    """Run a study in a process of its own, to be killed or interrupted from outside."""
     try:
-        run(tasks, rows, jobs=jobs, out=folder, chunk=40, progress=False)
+        run(study_tasks(n), rows, jobs=jobs, out=folder, chunk=40, progress=False)
     except RunInterrupted as stop:
         print(stop, flush=True)
         raise SystemExit(130) from None
+
+
+def study_tasks(n: int) -> list[Task]:
+    """What `study` rehearses."""
+    return [task("one", n), task("two", n // 2, rate=0.8)]
