@@ -5,7 +5,6 @@ from __future__ import annotations
 import builtins
 import contextlib
 import socket
-import warnings
 
 import pytest
 
@@ -19,23 +18,17 @@ from tests.experiments import pretend
 @contextlib.contextmanager
 def _two_workers():
     distributed = pytest.importorskip("distributed")
-    with (
-        distributed.LocalCluster(
-            n_workers=2,
-            threads_per_worker=1,
-            processes=True,
-            dashboard_address=None,
-            host="127.0.0.1",
-        ) as there,
-        warnings.catch_warnings(),
-    ):
+    with distributed.LocalCluster(
+        n_workers=2,
+        threads_per_worker=1,
+        processes=True,
+        dashboard_address=None,
+        host="127.0.0.1",
+    ) as there:
         yield there.scheduler_address
 
 
 @pytest.mark.slow
-# Closing sockets and event loops at the end of a cluster is not ours to mend.
-@pytest.mark.filterwarnings("ignore::ResourceWarning", "ignore::DeprecationWarning")
-@pytest.mark.filterwarnings("ignore::pytest.PytestUnraisableExceptionWarning")
 def test_a_real_cluster_gives_the_identical_table(tmp_path, monkeypatch):
     tasks = [pretend.task("one", 900), pretend.task("two", 500, rate=0.7)]
     here = run(tasks, pretend.rows)
@@ -73,8 +66,6 @@ def test_without_dask_it_says_what_to_install(monkeypatch):
 
 
 @pytest.mark.slow
-@pytest.mark.filterwarnings("ignore::ResourceWarning", "ignore::DeprecationWarning")
-@pytest.mark.filterwarnings("ignore::pytest.PytestUnraisableExceptionWarning")
 @pytest.mark.parametrize("address", ["tcp://127.0.0.1:{port}", "nonsense://here", "missing.json"])
 def test_no_cluster_there_is_said_so(address):
     pytest.importorskip("distributed")
