@@ -63,6 +63,7 @@ class Possession(mesa.Model):
         self.attention = Attention(self.world, scene)
         self.history = History(self.world, scene)
         self._motion = [scene.each(n) for n in ("top_speed", "sprint_time", "grip")]
+        self._new_watch: list[tuple[np.ndarray, int, np.ndarray]] = []
         self._new_open: list[tuple[np.ndarray, np.ndarray]] = []
         self._watch = watch
         self.agent_steps = 0
@@ -108,7 +109,7 @@ class Possession(mesa.Model):
         world = self.world
         world.want[rows, slot] = intent.run
         if intent.watch is not None:
-            world.watch[rows, slot] = intent.watch
+            self._new_watch.append((rows, slot, np.asarray(intent.watch)))
         if intent.open_side is not None:
             self._new_open.append((rows, np.asarray(intent.open_side)))
         if intent.throw is not None:
@@ -136,8 +137,11 @@ class Possession(mesa.Model):
         world.want[row, slot] = 0.0
 
     def _announce(self) -> None:
-        """Let a changed force become known."""
+        """Let calls and a changed force be heard once everybody has decided."""
         world = self.world
+        for rows, slot, who in self._new_watch:
+            world.watch[rows, slot] = who
+        self._new_watch.clear()
         for rows, side in self._new_open:
             changed = world.open_side[rows] != side
             row = rows[changed]
