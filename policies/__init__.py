@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from policies.check import check_policy
 from policies.covers import Cover
 from policies.cup import Cup
 from policies.cuts import CUTS
@@ -18,4 +19,15 @@ BUILT_IN: dict[str, dict[str, type]] = {
     "mark": {"mark": Mark},
 }
 
-__all__ = ["BUILT_IN", "CUTS", "Cover", "Cup", "Help", "Look", "Looks", "Man", "Mark"]
+__all__ = [
+    "BUILT_IN",
+    "CUTS",
+    "Cover",
+    "Cup",
+    "Help",
+    "Look",
+    "Looks",
+    "Man",
+    "Mark",
+    "check_policy",
+]

@@ -19,7 +19,7 @@ from sim.scene import DEFENCE, OFFENCE, Scene, Start, Wind
 Paths = dict[int, np.ndarray]
 
 SEED = 7
-LONGEST = 6.0  # s of play; enough for a reset and the beginning of what follows it
+LONGEST = 5.0  # s of play; enough for a reset and the beginning of what follows it
 
 _ATTACKERS = (
     ("left", "handler", (-10.0, 30.0), 1),

@@ -10,6 +10,7 @@ import numpy as np
 from sim.intent import Intent, Throw
 from sim.view import View
 
+FASTEST = 1e6  # m/s; the game cuts down what is too fast, but not what cannot be squared
 _KINDS = {"b": "true or false", "iu": "whole numbers", "iuf": "numbers"}
 
 
@@ -22,7 +23,11 @@ def problems_of(intent: Any, view: View) -> Iterator[str]:
         )
         return
     rows = len(view)
-    yield from _array("run", intent.run, (rows, 2), "iuf", "wanted velocities in m/s")
+    meant = "wanted velocities in m/s"
+    bad = list(_array("run", intent.run, (rows, 2), "iuf", meant))
+    yield from bad
+    if not bad:
+        yield from _within("run", intent.run, -FASTEST, FASTEST, meant)
     if intent.watch is not None:
         yield from _array("watch", intent.watch, (rows,), "iu", "the slot to attend to")
         yield from _within("watch", intent.watch, -1, len(view.scene.players) - 1, "slots, or -1")

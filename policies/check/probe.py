@@ -17,6 +17,7 @@ from sim.intent import Intent
 from sim.view import View
 
 EVERY = 4  # ticks between two decisions of a player that are asked for in all ways
+PATIENCE = 200  # decisions to look on for once something is wrong
 
 
 class Stopped(Exception):
@@ -35,6 +36,7 @@ class Probe:
 
     def __init__(self, policy: Any, findings: Findings, *, thorough: bool = True) -> None:
         self.policy, self.findings, self.thorough = policy, findings, thorough
+        self._wrong = 0
         self._notes: dict[tuple[int, str], tuple[Any, ...]] = {}
 
     def decide(self, view: View) -> Intent:
@@ -55,6 +57,10 @@ class Probe:
         ticks = round(view.now / view.scene.tick)
         if self.thorough and (throws or (ticks + view.slot) % EVERY == 0):
             self._in_every_way(pristine, intent, where)
+        if self.findings.complaints:
+            self._wrong += 1
+            if self._wrong > PATIENCE:
+                raise Stopped
         return intent
 
     def _asked(self, view: View, where: str) -> Intent:
@@ -210,7 +216,8 @@ def _kind(kind: tuple[Any, ...]) -> str:
 
 def _generators() -> dict[str, tuple[Any, ...]]:
     """The states of the global generators, by module."""
-    kind, key, *rest = np.random.get_state()  # noqa: NPY002 - to see who draws from it
+    state: Any = np.random.get_state()  # noqa: NPY002 - to see who draws from it
+    kind, key, *rest = state
     return {"numpy.random": (kind, key.tobytes(), *rest), "random": random.getstate()}
 
 

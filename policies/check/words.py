@@ -3,9 +3,15 @@
 from __future__ import annotations
 
 import difflib
+import os
 import traceback
+from collections.abc import Sequence
+from pathlib import Path
 
+from sim import view as view_module
 from sim.view import View
+
+_HERE = Path(__file__).parent
 
 # A piece of the message of a numpy or Python error: what it usually means in a policy.
 _MEANINGS = (
@@ -48,15 +54,26 @@ def in_words(error: Exception, method: str = "decide") -> str:
     """What went wrong, where, and what it usually means."""
     text = str(error)
     told = f"{method} failed with {type(error).__name__}: {text}"
-    frames = traceback.extract_tb(error.__traceback__)
-    # the first frame is the check's own, the next one the policy's
-    theirs = [frame for frame in frames if "/policies/check/" not in frame.filename]
-    if theirs:
-        frame = theirs[0]
+    frame = _theirs(traceback.extract_tb(error.__traceback__))
+    if frame is not None:
         line = f" `{frame.line}`" if frame.line else ""
         told += f", in {frame.name}, line {frame.lineno}{line}"
     meaning = _meaning(error, text.lower())
     return f"{told}: {meaning}" if meaning else told
+
+
+def _theirs(frames: Sequence[traceback.FrameSummary]) -> traceback.FrameSummary | None:
+    """The innermost frame of the policy's own code; of the code of the game if there is none."""
+    called = [f for f in frames if Path(f.filename).parent != _HERE and Path(f.filename).is_file()]
+    own = [f for f in frames if not _known(Path(f.filename))]
+    found = own or called
+    return found[-1] if found else None
+
+
+def _known(path: Path) -> bool:
+    """Whether a file is the game's, a library's or Python's own."""
+    game = any(top in path.parents for top in (_HERE.parent, Path(view_module.__file__).parent))
+    return game or "site-packages" in path.parts or Path(os.__file__).parent in path.parents
 
 
 def _meaning(error: Exception, text: str) -> str:
