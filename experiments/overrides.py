@@ -68,6 +68,12 @@ def changed(situation: Situation, path: str, value: Any) -> dict[str, Any]:
     """The tables of the situation with one setting changed, not yet checked."""
     path = setting_at(situation, path).path
     data = situation.to_dict()
+    put(data, path, value)
+    return data
+
+
+def put(data: dict[str, Any], path: str, value: Any) -> None:
+    """Change the tables of a situation in place; the path must be that of a `Setting`."""
     here: Any = data
     *tables, last = path.split(".")
     for key in tables:
@@ -76,7 +82,6 @@ def changed(situation: Situation, path: str, value: Any) -> dict[str, Any]:
         here[int(last)] = value
     else:
         here[last] = value
-    return data
 
 
 def _position(people: list[Any], key: str) -> int:

@@ -24,7 +24,7 @@ class Units(StrEnum):
     yd = "yd"
 
 
-def _number(kind: type, low: float, high: float | None = None) -> Callable[[Any], Any]:
+def number(kind: type, low: float, high: float | None = None) -> Callable[[Any], Any]:
     """A parser of an option that says what was found and what is allowed.
 
     The library's own range check does not say what was found.
@@ -53,7 +53,7 @@ SituationName = Annotated[
 Rehearsals = Annotated[
     int,
     typer.Option(
-        "-n", "--rehearsals", metavar="N", parser=_number(int, 1), help="How many rehearsals."
+        "-n", "--rehearsals", metavar="N", parser=number(int, 1), help="How many rehearsals."
     ),
 ]
 Within = Annotated[
@@ -61,7 +61,7 @@ Within = Annotated[
     typer.Option(
         "--within",
         metavar="SHARE",
-        parser=_number(float, 0.0005, 0.5),
+        parser=number(float, 0.0005, 0.5),
         help="Rehearse until completion is known to this much either way, instead of -n.",
     ),
 ]
@@ -70,7 +70,7 @@ Seed = Annotated[
     typer.Option(
         "--seed",
         metavar="N",
-        parser=_number(int, 0),
+        parser=number(int, 0),
         help="Which luck: the same seed, the same rehearsals.",
     ),
 ]
@@ -79,7 +79,7 @@ Jobs = Annotated[
     typer.Option(
         "--jobs",
         metavar="N",
-        parser=_number(int, 1),
+        parser=number(int, 1),
         help="Processes to use; by default as many as pay.",
     ),
 ]
