@@ -12,6 +12,7 @@ from experiments.parts import RANGES, WHOLE_RANGES
 from experiments.rules import both_teams
 from experiments.tables import shown, walk
 from policies.marks import FORCES
+from sim.ability import LEVELS
 from sim.scene import UNTIL
 
 if TYPE_CHECKING:
@@ -109,8 +110,9 @@ def _all(situation: Situation) -> Iterator[Setting]:
     yield _number("wind.speed", situation.wind.speed)
     yield _number("wind.toward", situation.wind.toward)
     yield from _of_settings("field", situation.field.built)
-    yield from _of_settings("roster.offence", situation.roster.offence.built)
-    yield from _of_settings("roster.defence", situation.roster.defence.built)
+    for team, side in (("offence", situation.roster.offence), ("defence", situation.roster.defence)):
+        yield Setting(f"roster.{team}.level", side.level, choices=tuple(LEVELS))
+        yield from _of_settings(f"roster.{team}", side.built)
     for key, people in both_teams(situation):
         for person in people:
             path = f"{key}.{person.name}"

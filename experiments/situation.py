@@ -123,7 +123,9 @@ class Situation(Table):
             for name, plan in self.plans.items()
         }
         defences = {name: classes(defence.built) for name, defence in self.defences.items()}
-        settings = {path: found.value for path, found in overrides.every_setting(self).items()}
+        every = overrides.every_setting(self).items()
+        # A level is a word for the abilities that are listed one by one.
+        settings = {path: found.value for path, found in every if not path.endswith(".level")}
         played = [len(self.attackers), people, roles, plans, defences, settings]
         text = json.dumps(played, sort_keys=True, allow_nan=False)
         return hashlib.sha256(text.encode()).hexdigest()[:16]
