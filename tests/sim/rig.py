@@ -79,8 +79,8 @@ class Script:
 
     Attributes
     ----------
-    aim : where the one with the disc throws it, m; None keeps it.
-    to : slot of the receiver.
+    aim : where the thrower throws it, m; None keeps it.
+    thrower, to : slots of the only one who throws and of the receiver.
     kind, shape, over : of the throw.
     after : s from the start of the rehearsal before which nobody throws.
     runs : velocity wanted by the player in a slot, m/s; the others stand still.
@@ -88,6 +88,7 @@ class Script:
     """
 
     aim: tuple[float, float] | None = None
+    thrower: int = 0
     to: int = 1
     kind: int = BACKHAND
     shape: int = FLAT
@@ -104,7 +105,7 @@ class Script:
         run = run(view) if callable(run) else np.broadcast_to(np.array(run, dtype=float), (n, 2))
         watch = self.watches.get(view.slot)
         throw = None
-        if view.has_disc and self.aim is not None:
+        if view.has_disc and view.slot == self.thrower and self.aim is not None:
             throw = Throw(
                 go=np.full(n, view.now >= self.after - 1e-9),
                 to=np.full(n, self.to),
