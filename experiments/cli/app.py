@@ -8,7 +8,7 @@ from typing import Annotated, Any
 
 import typer
 
-from experiments.cli import demo, listing, rehearsing
+from experiments.cli import demo, listing, rehearsing, showing
 from experiments.cli.output import complain
 from experiments.errors import StallwiseError
 from experiments.version import version as installed_version
@@ -49,9 +49,12 @@ def _guarded(command: Callable[..., None]) -> Callable[..., None]:
     return run
 
 
+# In the order in which the help lists them.
 for _name, _command in (
     ("demo", demo.demo),
     ("try", rehearsing.rehearse_one),
+    ("replay", showing.replay),
+    ("handout", showing.handout),
     ("situations", listing.situations),
     ("policies", listing.policies),
 ):
