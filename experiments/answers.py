@@ -9,6 +9,7 @@ from experiments.wording import (
     amount_with_range,
     count,
     join,
+    kept_word,
     length_with_range,
     percent,
     share_with_range,
@@ -61,18 +62,19 @@ def setting(study: Any) -> str:
 
 def answer(study: Any, units: str = "m") -> list[str]:
     """What was found, with its uncertainty, in sentences."""
-    done = study.completion
+    done, kept = study.completion, kept_word(study.situation)
+    one = "A completion" if kept == "completed" else "A play that keeps the disc"
     level = round(100 * float(done.level))
     sentences = [
-        f"Of 100 such plays about {100 * done.estimate:.0f} are completed. From {count(study.n)} "
+        f"Of 100 such plays about {100 * done.estimate:.0f} are {kept}. From {count(study.n)} "
         f"rehearsals the model's own figure is known to lie between {percent(done.low)} and "
         f"{percent(done.high)} ({level} % interval)."
     ]
     if done.estimate > 0:
         off = length_with_range(study.off_centre, units)
         sentences.append(
-            f"A completion {_gain(study.gain_m, units)} and is caught {off} from the middle of the "
-            f"field; {percent(study.trapped.estimate)} of completions leave the disc trapped at a "
+            f"{one} {_gain(study.gain_m, units)} and is caught {off} from the middle of the "
+            f"field; {percent(study.trapped.estimate)} of these leave the disc trapped at a "
             "sideline."
         )
     failed = failures(study)
@@ -107,7 +109,7 @@ def failures(study: Any) -> list[str]:
 def found_table(study: Any, units: str = "m") -> list[tuple[str, str]]:
     """The small table: what was measured, and its value with the interval."""
     return [
-        ("Completed", share_with_range(study.completion)),
+        (kept_word(study.situation).capitalize(), share_with_range(study.completion)),
         ("Ground gained", length_with_range(study.gain_m, units, signed=True)),
         ("From the middle", length_with_range(study.off_centre, units)),
         ("Trapped", share_with_range(study.trapped)),

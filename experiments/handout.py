@@ -83,7 +83,7 @@ def _content(sheet: Sheet, style: Style, pace: float) -> PaperSheet:
     tape = study.tape(pick.rehearsal)
     card = drill_card(study, tape, units=style.units, pace=pace)
     # A long stretch of field lies on its side: upright, it would leave no room for the words.
-    window = play_window(study, tape)
+    window = play_window(study, tape, style)
     upright = style.upright and window.high - window.low < 0.8 * (window.right - window.left)
     diagram = play(study, tape=tape, style=replace(style, upright=upright), found=False)
     cones = drill(card, style=style)

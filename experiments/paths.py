@@ -10,6 +10,9 @@ from typing import Any
 
 import numpy as np
 
+# Metres that a disc can fly between two instants of a tape, and some more.
+NEAR_END = 3.0
+
 
 @dataclass(frozen=True)
 class Flight:
@@ -48,6 +51,18 @@ def flights(tape: Any) -> list[Flight]:
 def _player(tape: Any, name: str) -> int:
     names = list(tape.names)
     return names.index(name) if name in names else -1
+
+
+def disc_path(tape: Any) -> np.ndarray:
+    """Where the disc was at each instant (T, 3), and at the last where the record says it ended.
+
+    A tape stops at the last instant before a catch or a block; the record knows its place.
+    """
+    disc = np.array(tape.disc, dtype=float)
+    end = np.array([tape.row.get("end_x_m", np.nan), tape.row.get("end_y_m", np.nan)], dtype=float)
+    if int(tape.holder[-1]) < 0 and np.hypot(*(end - disc[-1, :2])) < NEAR_END:
+        disc[-1, :2] = end
+    return disc
 
 
 def first_part(tape: Any) -> tuple[int, Flight | None]:
@@ -97,7 +112,7 @@ def lane(tape: Any, flight: Flight, width: float = 1.2) -> np.ndarray:
     The width is for the eye: about the reach of a player's arms to both sides of the disc.
     """
     # The disc leaves the hand at the end of the thrower's reach, not where the thrower stands.
-    path = np.asarray(tape.disc, dtype=float)[flight.release + 1 : flight.arrival + 1, :2]
+    path = disc_path(tape)[flight.release + 1 : flight.arrival + 1, :2]
     moved = np.hypot(*np.diff(path, axis=0).T)
     path = path[np.concatenate([[True], moved > 1e-6])]
     if len(path) < 2:

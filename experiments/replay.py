@@ -12,6 +12,7 @@ from experiments.charts.animation import animate
 from experiments.charts.field import around
 from experiments.charts.style import Style
 from experiments.pages import page
+from experiments.paths import disc_path
 from experiments.picking import Pick, pick_rehearsal
 from experiments.wording import title_of
 
@@ -79,7 +80,7 @@ def tape_data(tape: Any, style: Style) -> dict[str, Any]:
     """The tape as plain numbers for the page: metres to the centimetre, times in seconds."""
     positions = np.round(np.asarray(tape.positions, dtype=float), 2)
     reach = np.asarray(tape.mark_reach, dtype=float)
-    disc = np.asarray(tape.disc, dtype=float)
+    disc = disc_path(tape)
     window = around(tape.field, [positions, disc[:, :2]], margin=5.0)
     players = [
         {"name": str(name), "team": str(team), "path": positions[:, index].tolist()}

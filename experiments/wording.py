@@ -45,7 +45,7 @@ def amount_with_range(
     if not known:
         return f"{middle} (too few for an interval)"
     if f"{low:.1f}" == f"{high:.1f}":
-        return f"{middle} (to within 0.1)"
+        return f"{middle} (within 0.1)"
     return f"{middle} ({minus(f'{low:{form}} to {high:{form}}')})"
 
 
@@ -66,6 +66,11 @@ def join(parts: list[str]) -> str:
     return f"{', '.join(parts[:-1])} and {parts[-1]}"
 
 
+def kept_word(situation: Any) -> str:
+    """What `completion` counts: throws completed, or plays in which the disc was never lost."""
+    return "completed" if getattr(situation, "until", "throw") == "throw" else "kept or scored"
+
+
 def title_of(situation: Any) -> str:
     """The title of a situation; its name where it has none."""
     return str(situation.title or getattr(situation, "name", "") or "Situation")
@@ -82,7 +87,7 @@ def estimate_lines(study: Any, units: str = "m") -> list[tuple[str, str]]:
     A quantity that was never seen, such as the gain when nothing was completed, is "not known".
     """
     return [
-        ("completed", share_with_range(study.completion)),
+        (kept_word(study.situation), share_with_range(study.completion)),
         ("gain", length_with_range(study.gain_m, units, signed=True)),
         ("off the middle", length_with_range(study.off_centre, units)),
         ("trapped", share_with_range(study.trapped)),

@@ -21,7 +21,7 @@ from experiments.charts.style import (
     Style,
 )
 from experiments.charts.tape import CHASE, SECTOR_RADIUS
-from experiments.paths import covered_sector
+from experiments.paths import covered_sector, disc_path
 
 FRAMES_A_SECOND = 10
 MOST_FRAMES = 160
@@ -62,7 +62,7 @@ class Stage:
     def __init__(self, tape: Any, title: str, style: Style) -> None:
         self.tape, self.style = tape, style
         self.positions = np.asarray(tape.positions, dtype=float)
-        self.disc = np.asarray(tape.disc, dtype=float)
+        self.disc = disc_path(tape)
         self.offence = np.array([team == "offence" for team in tape.teams])
         window = around(tape.field, [self.positions, self.disc[:, :2]], margin=5.0)
         self.ax = field_figure(window, style)

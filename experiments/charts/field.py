@@ -58,6 +58,9 @@ def around(field: Any, points: Iterable[Any], margin: float = 4.0, least: float 
     low, high = stacked[:, 1].min() - margin, stacked[:, 1].max() + margin
     short = max(0.0, least - (high - low)) / 2.0
     low, high = max(low - short, all_of_it.low), min(high + short, all_of_it.high)
+    # What an end of the field took away is given on the other side.
+    low = max(min(low, high - least), all_of_it.low)
+    high = min(max(high, low + least), all_of_it.high)
     return Window(all_of_it.left, all_of_it.right, float(low), float(high))
 
 
@@ -112,7 +115,10 @@ def draw_field(
     for y in (0.0, goal):
         u, v = style.place([-half, half], [y, y])
         ax.plot(u, v, color=INK, linewidth=style.sizes.line, zorder=1, gid="goal line")
+    # One that stands on the edge of the window is left out rather than cut through.
+    inner = Window(window.left, window.right, window.low + 1.0, window.high - 1.0)
     bricks = np.array(field.brick_points)
+    bricks = bricks[inner.holds(bricks[:, 0], bricks[:, 1])]
     u, v = style.place(bricks[:, 0], bricks[:, 1])
     ax.plot(
         u,
@@ -155,7 +161,10 @@ def _frame(ax: Axes, field: Any, style: Style, window: Window) -> None:
     else:
         ax.set_xticks(ticks, words)
         ax.set_yticks([])
-    label = f"{style.unit_word} from the goal line defended"
+    if style.size == "clinic":
+        label = f"{style.units} from own goal line"
+    else:
+        label = f"{style.unit_word} from the goal line defended"
     size = style.sizes.text
     (ax.set_ylabel if style.upright else ax.set_xlabel)(label, fontsize=size, color=INK)
     ax.tick_params(labelsize=size, color=LINES, labelcolor=INK, width=0.7 * style.sizes.line)

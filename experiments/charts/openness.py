@@ -59,7 +59,7 @@ def openness(
     style = style or Style()
     field = tape.field
     places = np.asarray(tape.positions, dtype=float)[instant(tape, seconds)]
-    window = window or around(field, [places], margin=8.0)
+    window = window or around(field, [places], margin=8.0, least=style.sizes.stretch)
     found = compute(tape, abilities, seconds, low=window.low, high=window.high)
     own = ax is None
     if ax is None:

@@ -97,7 +97,7 @@ def panel(
     keys: Sequence[Sequence[Block]],
     style: Style,
     *,
-    width: int = 34,
+    width: int = 38,
 ) -> AnchoredOffsetbox:
     """Put a panel to the right of the axes and return it.
 

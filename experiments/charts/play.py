@@ -15,7 +15,7 @@ from experiments.charts.style import Style, dress
 from experiments.charts.tape import draw_tape, in_the_way, player_labels
 from experiments.paths import first_part
 from experiments.picking import pick_rehearsal
-from experiments.wording import count, estimate_lines, title_of
+from experiments.wording import count, estimate_lines, kept_word, title_of
 
 
 def play(
@@ -52,7 +52,7 @@ def play(
         tape = study.tape(typical)
     last, _ = first_part(tape)
     ends = study.table[["end_x_m", "end_y_m"]].to_numpy(dtype=float)
-    window = play_window(study, tape)
+    window = play_window(study, tape, style)
     own = ax is None
     if ax is None:
         ax = field_figure(window, style, panel=side)
@@ -62,7 +62,7 @@ def play(
     dress_play(ax, style, title_of(study.situation) if found else "")
     if side:
         if typical is not None and style.size == "page":
-            marks.append(Words(f"runs: a typical one ({typical})"))
+            marks.append(Words(f"runs: a typical one ({typical}), to the first catch"))
         lines = estimates(study, style) if found else []
         box = panel(ax, lines, [marks, outcome_keys(drawn, style)], style)
         if own:
@@ -74,19 +74,19 @@ def play(
     return ax
 
 
-def play_window(study: Any, tape: Any) -> Window:
+def play_window(study: Any, tape: Any, style: Style) -> Window:
     """The part of the field that holds the play up to its first throw, and nearly all ends."""
     last, _ = first_part(tape)
     ends = study.table[["end_x_m", "end_y_m"]].to_numpy(dtype=float)
     near = np.nanquantile(ends, [0.02, 0.98], axis=0)
-    return around(tape.field, [tape.positions[: last + 1], near])
+    return around(tape.field, [tape.positions[: last + 1], near], least=style.sizes.stretch)
 
 
 def estimates(study: Any, style: Style) -> list[Block]:
     """The lines of the panel that say what the study found."""
     (_, completed), *others = estimate_lines(study, style.units)
     value, _, interval = completed.partition(" (")
-    lines: list[Block] = [Heading(f"{value} completed", large=True)]
+    lines: list[Block] = [Heading(f"{value} {kept_word(study.situation)}", large=True)]
     level = f"{100 * float(study.completion.level):.0f} %"
     if interval:
         lines.append(Words(f"{interval.rstrip(')')} is the {level} interval"))

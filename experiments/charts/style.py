@@ -65,7 +65,10 @@ OUTCOME_MARKS: dict[str, Mark] = {
 
 @dataclass(frozen=True)
 class Sizes:
-    """Sizes of one medium: inches for the figure, points for everything else."""
+    """Sizes of one medium: inches for the figure, points for everything else.
+
+    `stretch` is the least length of field that is shown, metres: a slide is wide and has room.
+    """
 
     width: float
     height: float
@@ -74,14 +77,17 @@ class Sizes:
     marker: float
     dot: float
     line: float
+    stretch: float
 
 
 # A page is read at arm's length. A clinic slide is read from the back of a room: its smallest
 # text is 20 pt on a slide 7.5 inches high, 1/27 of the height; slides are commonly held to be
 # readable down to about 1/30 (common practice).
 SIZES = {
-    "page": Sizes(6.9, 5.2, text=8.5, title=11.0, marker=8.0, dot=3.2, line=1.1),
-    "clinic": Sizes(13.33, 7.5, text=20.0, title=26.0, marker=13.0, dot=6.0, line=2.2),
+    "page": Sizes(6.9, 5.2, text=8.5, title=11.0, marker=8.0, dot=3.2, line=1.1, stretch=26.0),
+    "clinic": Sizes(
+        13.33, 7.5, text=20.0, title=26.0, marker=13.0, dot=6.0, line=2.2, stretch=40.0
+    ),
 }
 
 

@@ -34,7 +34,7 @@ WORDS = {
     "covered": ("covered by the mark", "mark covers"),
     "lane": ("lane of the throw", "lane"),
     "run": ("run, a tick each second", "run (tick: 1 s)"),
-    "chase": ("defender's run", "their run"),
+    "chase": ("defender's run", "defender runs"),
 }
 
 # Metres: how far the hatching of the covered sector is drawn, and the shortest run drawn.

@@ -44,7 +44,9 @@ def where(
     field, table = study.situation.playing_field, study.table
     start = table[["start_x_m", "start_y_m"]].to_numpy(dtype=float)[:1]
     ends = table[["end_x_m", "end_y_m"]].to_numpy(dtype=float)
-    window = around(field, [start, np.nanquantile(ends, [0.01, 0.99], axis=0)])
+    window = around(
+        field, [start, np.nanquantile(ends, [0.01, 0.99], axis=0)], least=style.sizes.stretch
+    )
     own = ax is None
     if ax is None:
         ax = field_figure(window, style, panel=side)

@@ -37,7 +37,7 @@ def test_lengths_come_in_the_unit_asked_for() -> None:
 
 
 def test_an_interval_finer_than_shown_says_so() -> None:
-    assert length_with_range(FakeEstimate(9.33, 9.31, 9.34, 900)) == "9.3 m (to within 0.1)"
+    assert length_with_range(FakeEstimate(9.33, 9.31, 9.34, 900)) == "9.3 m (within 0.1)"
 
 
 @pytest.mark.parametrize("low", [-math.inf, math.nan])

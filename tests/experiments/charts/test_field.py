@@ -63,6 +63,11 @@ def test_the_window_is_never_tiny_and_never_beyond_the_field() -> None:
     assert around(named("wfdf"), [np.full((2, 2), np.nan)]) == whole(named("wfdf"))
 
 
+def test_a_window_at_the_end_of_the_field_keeps_its_length() -> None:
+    end = around(named("wfdf"), [np.array([[0.0, 80.0]])], least=40.0)
+    assert (end.low, end.high) == (44.0, 84.0)
+
+
 def test_limits_follow_the_window() -> None:
     ax = draw_field(named("wfdf"), window=Window(-20.0, 20.0, 10.0, 50.0))
     assert ax.get_ylim() == (10.0, 50.0)
