@@ -27,7 +27,7 @@ from experiments.running import Runner
 from experiments.tasks import Rows, Run, Task, rehearse_dict
 
 # Share of the allowed error that an interval at a look may use.
-SPENT = 0.8
+SPENT = 0.9
 # No look sooner, so that a table has something in it and no rare event is judged unseen.
 FIRST = 400
 # Each look has a tenth more rehearsals than the one before, in round numbers.
@@ -82,13 +82,13 @@ def look_sizes(within: float) -> tuple[int, ...]:
 def next_look(size: int, half_width: float, within: float) -> int:
     """The look to take after one that was too wide.
 
-    It is the last one before the size at which the interval should be narrow enough, judged by
-    its width now; looks on the way there would only cost error.
+    It is the first at which the interval should be narrow enough, judged by its width now. Looks
+    on the way there would cost error, and time: a few rehearsals take as long as many.
     """
     sizes = look_sizes(within)
     following = bisect.bisect_right(sizes, size)
     needed = size * (half_width / within) ** 2 if math.isfinite(half_width) else size
-    chosen = max(following, bisect.bisect_right(sizes, needed) - 1)
+    chosen = max(following, bisect.bisect_left(sizes, needed))
     return sizes[min(chosen, len(sizes) - 1)]
 
 

@@ -28,10 +28,11 @@ from experiments.store import StudyFolder
 from experiments.tasks import Rows, Run, Task, rehearse_dict
 from experiments.workers import LocalWorkers
 
-# Judgement: enough that arrays are worth their while, few enough to lose little when killed.
-CHUNK = 500
-# Fewer than these are not worth a trip to a worker of their own.
-SMALLEST = 100
+# Most rehearsals in a chunk. A chunk takes about a second however few there are in it, and a kill
+# loses the chunks at work, so: several seconds' worth.
+CHUNK = 2000
+# Fewer than these are not worth a worker of their own.
+SMALLEST = 500
 # How many chunks may wait at an executor whose size we do not know.
 WAITING = 256
 
@@ -177,15 +178,20 @@ class Runner:
                 reached = first + parts[first].num_rows
             gaps.append((index, reached, size))
         gaps = [(index, first, end) for index, first, end in gaps if first < end]
-        total = sum(end - first for _, first, end in gaps)
-        # Small runs are spread over the workers; the smallest chunks would waste them.
-        share = max(math.ceil(total / self._jobs), SMALLEST) if self._executor is None else total
-        step = max(min(self._chunk, share), 1)
+        step = self._step(sum(end - first for _, first, end in gaps))
         return [
             (index, start, min(start + step, end))
             for index, first, end in gaps
             for start in range(first, end, step)
         ]
+
+    def _step(self, total: int) -> int:
+        """Size of chunks that lets all workers end at about the same time."""
+        if self._executor is not None or total == 0:
+            return self._chunk
+        rounds = math.ceil(total / (self._chunk * self._jobs))
+        even = math.ceil(total / (rounds * self._jobs))
+        return min(self._chunk, max(even, SMALLEST))
 
     def _take_found(self, index: int, size: int) -> None:
         assert self._folder is not None

@@ -79,7 +79,7 @@ def test_the_same_luck_meets_every_task():
 
 def test_a_rehearsal_that_fails_says_which_and_why():
     with pytest.raises(RunError, match=r"one, rehearsals 500 to 999: ValueError: .* met a wall"):
-        run([pretend.task(fails_at=600)], pretend.rows)
+        run([pretend.task(fails_at=600)], pretend.rows, chunk=500)
 
 
 @pytest.mark.slow
@@ -128,7 +128,7 @@ def _other_columns_later(situation, ids, seed):
 )
 def test_rows_that_are_no_table_of_rehearsals_are_refused(rows, says):
     with pytest.raises(RunError, match=says):
-        run([pretend.task()], rows)
+        run([pretend.task()], rows, chunk=500)
 
 
 def test_tasks_that_cannot_be_told_apart_are_refused():
@@ -143,7 +143,7 @@ def test_tasks_that_cannot_be_told_apart_are_refused():
 
 def test_progress_is_told_to_a_function_and_not_to_a_pipe(capfd):
     told = []
-    run([pretend.task(n=1200)], pretend.rows, progress=lambda *at: told.append(at))
+    run([pretend.task(n=1200)], pretend.rows, chunk=500, progress=lambda *at: told.append(at))
     assert told == [(0, 1200), (500, 1200), (1000, 1200), (1200, 1200)]
     run([pretend.task(n=1200)], pretend.rows)
     assert capfd.readouterr() == ("", "")
