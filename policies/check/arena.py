@@ -15,6 +15,7 @@ from policies.marks import Mark
 from sim.field import named
 from sim.possession import Possession
 from sim.scene import DEFENCE, OFFENCE, Scene, Start, Wind
+from sim.world import OVER
 
 Paths = dict[int, np.ndarray]
 
@@ -117,8 +118,10 @@ class Arena:
         found: dict[int, list[np.ndarray]] = {int(i): [] for i in ids}
 
         def note(model: Possession) -> None:
-            for row, places in zip(model.world.row, model.world.pos, strict=True):
-                found[int(ids[row])].append(places.copy())
+            world = model.world
+            # those that have ended are kept, for a while, by how many others have ended too
+            for at in np.flatnonzero(world.phase != OVER):
+                found[int(ids[world.row[at]])].append(world.pos[at].copy())
 
         self.model(policy, ids, watch=note).run()
         return {rehearsal: np.array(places) for rehearsal, places in found.items()}
