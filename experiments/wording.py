@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from typing import Any
 
-from experiments.charts.style import UNITS
+from experiments.units import UNITS
 
 
 def percent(share: float, digits: int | None = None) -> str:

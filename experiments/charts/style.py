@@ -21,6 +21,8 @@ from matplotlib.figure import Figure
 from matplotlib.legend import Legend
 from matplotlib.ticker import FuncFormatter, MaxNLocator
 
+from experiments.units import UNIT_WORDS, UNITS
+
 OFFENCE = "#009E73"
 DEFENCE = "#D55E00"
 INK = "#1A1A1A"
@@ -32,13 +34,8 @@ PLAIN = "#0072B2"
 OFFENCE_MARKER = "o"
 DEFENCE_MARKER = "^"
 
-YARDS_PER_METRE = 1.0 / 0.9144
-
 # Inches kept free at the edges of a figure.
 PAD = 0.08
-
-UNITS = {"m": 1.0, "yd": YARDS_PER_METRE}
-UNIT_WORDS = {"m": "metres", "yd": "yards"}
 
 
 @dataclass(frozen=True)
