@@ -54,10 +54,7 @@ def cut_off(figure: Any, slack: float = 0.5) -> list[str]:
     return [
         text
         for text, box in texts(figure)
-        if box[0] < -slack
-        or box[1] < -slack
-        or box[2] > width + slack
-        or box[3] > height + slack
+        if box[0] < -slack or box[1] < -slack or box[2] > width + slack or box[3] > height + slack
     ]
 
 
