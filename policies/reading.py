@@ -72,7 +72,7 @@ def expect(
     kind, over, line = _best_line(view, aim, cut, body)
     safe = _unreached(view, aim, to, wind_up, time)
     spread = np.maximum(distance, 1.0) * np.deg2rad(ability.aim_error)
-    accurate = erf(ROOM / (spread * np.sqrt(2.0)))
+    accurate = erf(ROOM / (np.maximum(spread, 1e-9) * np.sqrt(2.0)))
     far = np.clip((ability.range - distance) / 5.0, 0.0, 1.0)
     field = view.scene.field
     inside = field.in_bounds(aim[:, 0], aim[:, 1])
@@ -140,5 +140,5 @@ def _unreached(
         carried = seen.pos + seen.vel * np.minimum(due, 0.8)[..., None]
         gap = length(point[:, None] - carried) - arm
         chance_time = gap / CLOSING - 0.25 * time[:, None] * share
-        least = np.minimum(least, np.where(marks, np.inf, chance_time).min(axis=1))
+        least = np.minimum(least, np.where(marks, np.inf, chance_time).min(axis=1, initial=np.inf))
     return 1.0 / (1.0 + np.exp(-np.pi * np.clip(least, -5.0, 5.0) / (np.sqrt(3.0) * MARGIN_SPREAD)))

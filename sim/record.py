@@ -79,13 +79,14 @@ class Record:
         first_defender = len(self.scene.attackers)
         away = world.pos[rows][:, first_defender:] - world.pos[rows, to][:, None]
         near2 = away[..., 0] * away[..., 0] + away[..., 1] * away[..., 1]
+        near2 = near2.min(axis=1, initial=np.inf)
         dx, dy = aim[:, 0] - start[:, 0], aim[:, 1] - start[:, 1]
         values = {
             "stall_at_release": world.count(now, self.scene.pace)[rows],
             "release_s": np.full(len(rows), now),
             "estimate": world.estimate[rows],
             "distance_m": np.sqrt(dx * dx + dy * dy),
-            "separation_m": np.sqrt(near2.min(axis=1)),
+            "separation_m": np.where(np.isfinite(near2), np.sqrt(near2), np.nan),
             "aim_x_m": aim[:, 0],
             "aim_y_m": aim[:, 1],
         }

@@ -12,10 +12,12 @@ def find_marker(world: World, scene: Scene) -> np.ndarray:
     """The defender who marks in each rehearsal, (R,).
 
     The one attending to the holder, the nearest if several do; with nobody attending, the nearest
-    defender of all.
+    defender of all. -1 in a play without defenders.
     """
     first = len(scene.attackers)
     rows = np.arange(len(world))
+    if first == len(scene.players):
+        return np.full(len(world), -1)
     holder = world.pos[rows, world.holder][:, None]
     away = world.pos[:, first:] - holder
     distance = away[..., 0] * away[..., 0] + away[..., 1] * away[..., 1]
@@ -35,7 +37,7 @@ def run_count(world: World, scene: Scene, now: float) -> None:
     marker = find_marker(world, scene)
     thrower, mark = world.pos[rows, world.holder], world.pos[rows, marker]
     dx, dy = thrower[:, 0] - mark[:, 0], thrower[:, 1] - mark[:, 1]
-    near = dx * dx + dy * dy <= scene.field.stall_radius**2
+    near = (dx * dx + dy * dy <= scene.field.stall_radius**2) & (marker >= 0)
     same = (marker == world.marker) | (world.marker < 0)
     may = held & near
     starts = may & (~world.counting | ~same)

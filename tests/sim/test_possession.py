@@ -11,6 +11,7 @@ import pytest
 from policies import Look, Looks, Man, Mark
 from policies.cuts import Dump, Strike, Swing
 from sim.ability import LEVELS
+from sim.field import named
 from sim.intent import BACKHAND, FOREHAND
 from sim.possession import READY_AFTER, Possession
 from sim.record import KEPT, OUTCOMES
@@ -183,6 +184,17 @@ def test_seconds_near_the_sideline_are_added_up():
         scene = lay_out([player("thrower", (x, 20.0))], time_cap=2.0)
         row = pd.DataFrame(possession(scene, Script()).run().columns()).iloc[0]
         assert row["trapped_s"] == pytest.approx(seconds)
+
+
+def test_a_play_without_defenders_is_played_too():
+    """A walk-through on air: nobody counts, nobody is near, the looks are thrown and caught."""
+    attackers = (player("left", (-10.0, 30.0)), player("middle", (0.0, 31.0)))
+    scene = Scene(named("wfdf"), attackers, (), holder=1, time_cap=8.0)
+    plan = Looks(looks=(Look("left", Swing(), 0.0, 8.0, 0, "swing"),))
+    table = pd.DataFrame(possession(scene, plan, None, 5).run().columns(plan.look_names))
+    assert (table["outcome"] == "completed").all()
+    assert table["separation_m"].isna().all()
+    assert (table["stall_at_release"] == 0.0).all()
 
 
 # --- company, order and mirror -----------------------------------------------------------------
