@@ -1,0 +1,71 @@
+"""Which of many candidates are as good as the best, as far as the rehearsals can tell.
+
+The candidates are rehearsed with the same luck. One is given up only when its paired difference
+from the one that looks best lies below zero with room to spare: whichever candidate is truly the
+best, the chance that it is given up, at any of the looks taken, is at most 1 - level. That is
+Bonferroni's correction over the candidates it could be beaten by and over the looks. It is
+subset selection in the sense of Gupta 1965 (Technometrics 7:225-245), and with several looks a
+race in the sense of Maron & Moore 1994 (Advances in NIPS 6:59-66).
+"""
+
+from __future__ import annotations
+
+import dataclasses
+from collections.abc import Mapping
+
+import pandas as pd
+
+from experiments.compare import Weights
+from experiments.errors import StallwiseError
+from experiments.estimates import Estimate
+from experiments.measures import Measure, difference, measured
+
+
+@dataclasses.dataclass(frozen=True)
+class Judge:
+    """Says which candidates are clearly worse than the one that looks best.
+
+    Attributes
+    ----------
+    measure, weights : what is best. A measure that is neither good nor bad cannot be judged.
+    candidates : how many there are in the whole study.
+    looks : how many times at most each is judged.
+    level : the chance at least that the truly best is never given up.
+    """
+
+    measure: Measure
+    weights: Weights | None
+    candidates: int
+    looks: int = 1
+    level: float = 0.95
+
+    def __post_init__(self) -> None:
+        if self.measure.more == 0:
+            raise StallwiseError(f"measure: {self.measure.name} is neither good nor bad")
+
+    @property
+    def each(self) -> float:
+        """The level of a single two-sided interval, of which one side counts."""
+        chances = max(self.candidates - 1, 1) * self.looks
+        return 1.0 - 2.0 * (1.0 - self.level) / chances
+
+    def best(self, tables: Mapping[str, pd.DataFrame]) -> str:
+        """The candidate that looks best; the first of several that look alike."""
+        found = {
+            key: self.measure.more * measured(table, self.measure, self.weights).estimate
+            for key, table in tables.items()
+        }
+        known = {key: value for key, value in found.items() if value == value}
+        return max(known or found, key=lambda key: found[key])
+
+    def behind(self, tables: Mapping[str, pd.DataFrame], best: str) -> dict[str, Estimate]:
+        """Every candidate less the best, each with its interval at the level `each`."""
+        found = {
+            key: difference(table, tables[best], self.measure, self.weights, self.each)
+            for key, table in tables.items()
+        }
+        return {**found, best: Estimate(0.0, 0.0, 0.0, len(tables[best]), self.each)}
+
+    def worse(self, behind: Estimate) -> bool:
+        """Whether a candidate this far behind the best is clearly worse."""
+        return behind.high < 0.0 if self.measure.more > 0 else behind.low > 0.0

@@ -1,0 +1,156 @@
+"""Points of a study: the same situation with some of its numeric settings changed."""
+
+from __future__ import annotations
+
+import dataclasses
+import math
+from collections.abc import Iterable, Mapping, Sequence
+from typing import Any
+
+import numpy as np
+
+from experiments import overrides
+from experiments.errors import Problem, SituationError, StallwiseError
+from experiments.overrides import Setting
+from experiments.situation import Situation
+
+# More points than this are a slip of the pen.
+MOST = 2000
+
+
+@dataclasses.dataclass(frozen=True)
+class Range:
+    """One numeric setting from `low` to `high`.
+
+    Attributes
+    ----------
+    setting : with its path, value in use, allowed range and unit.
+    low, high : the ends, both allowed.
+    """
+
+    setting: Setting
+    low: float
+    high: float
+
+    @property
+    def path(self) -> str:
+        """The path of the setting in the file."""
+        return self.setting.path
+
+    @property
+    def name(self) -> str:
+        """The last word of the path, for charts."""
+        return self.path.rsplit(".", 1)[-1]
+
+    @property
+    def whole(self) -> bool:
+        """Whether only whole numbers will do."""
+        return isinstance(self.setting.value, int)
+
+    @property
+    def now(self) -> float | None:
+        """The value in use, if it is a number."""
+        value = self.setting.value
+        return float(value) if overrides.is_number(value) else None
+
+    def at(self, share: float) -> float:
+        """The value this share of the way from low to high, tidied to 9 digits."""
+        if self.whole:
+            steps = int(self.high) - int(self.low) + 1
+            return float(int(self.low) + min(int(share * steps), steps - 1))
+        return float(f"{self.low + share * (self.high - self.low):.9g}") + 0.0
+
+    def spaced(self, count: int) -> tuple[float, ...]:
+        """`count` values evenly spaced from end to end; whole numbers are not repeated."""
+        if count < 2 or self.low == self.high:
+            return (self.low,)
+        if self.whole:
+            spots = np.round(np.linspace(self.low, self.high, count))
+            return tuple(float(v) for v in dict.fromkeys(spots.tolist()))
+        return tuple(self.at(k / (count - 1)) for k in range(count))
+
+
+def numeric_setting(situation: Situation, path: str) -> Setting:
+    """A setting that can be varied.
+
+    Raises
+    ------
+    SituationError : there is none under that path (the text lists the nearest), or it is not a
+        number.
+    """
+    found = situation.setting(path)
+    open_number = found.value is None and found.choices is None and found.low is not None
+    if not (overrides.is_number(found.value) or open_number):
+        what = "a word" if isinstance(found.value, str) else "a switch"
+        raise SituationError([Problem(path, f"{what}, not a number", _numbers_near(situation))])
+    return found
+
+
+def _numbers_near(situation: Situation) -> str:
+    plan = f"plans.{situation.plan}."
+    some = [path for path in situation.settings() if path.startswith(plan)][:4]
+    return f"a numeric setting, such as {', '.join(some)}"
+
+
+def range_of(situation: Situation, path: str, low: float, high: float) -> Range:
+    """A range of a setting, both ends checked against what is allowed.
+
+    Raises
+    ------
+    SituationError : as `numeric_setting`; or an end is outside what is allowed; or low is above
+        high.
+    """
+    found = numeric_setting(situation, path)
+    for end in (low, high):
+        inside = (found.low is None or end >= found.low) and (
+            found.high is None or end <= found.high
+        )
+        if not (math.isfinite(end) and inside):
+            raise SituationError([Problem(path, f"{end:g}", allowed_of(found))], situation.name)
+    if low > high:
+        wanted = "the lower end first"
+        raise SituationError([Problem(path, f"{low:g} to {high:g}", wanted)], situation.name)
+    return Range(found, float(low), float(high))
+
+
+def allowed_of(found: Setting) -> str:
+    """What a setting may be, in words."""
+    what = "a whole number" if isinstance(found.value, int) else "a number"
+    low = "" if found.low is None else f" from {found.low:g}"
+    high = "" if found.high is None else f" to {found.high:g}"
+    return f"{what}{low}{high} {found.unit}".rstrip()
+
+
+def with_all(situation: Situation, points: Iterable[Mapping[str, Any]]) -> list[Situation]:
+    """A copy of the situation for each point, with all settings of the point changed at once.
+
+    Raises
+    ------
+    SituationError : there is no such setting, a value is not allowed, or they do not go together.
+    """
+    paths: dict[str, str] = {}
+    made = []
+    for point in points:
+        data = situation.to_dict()
+        for path, value in point.items():
+            if path not in paths:
+                paths[path] = situation.setting(path).path
+            overrides.put(data, paths[path], value)
+        made.append(Situation.from_dict(data, situation.name))
+    return made
+
+
+def key_of(point: Mapping[str, float]) -> str:
+    """The name of a point in a study: its settings and values."""
+    return ", ".join(f"{path}={value:.9g}" for path, value in point.items()) or "in use"
+
+
+def check_number(points: Sequence[Any]) -> None:
+    """Refuse more points than anybody wants to wait for.
+
+    Raises
+    ------
+    StallwiseError : there are more than `MOST`.
+    """
+    if len(points) > MOST:
+        raise StallwiseError(f"found {len(points):,} settings to rehearse; allowed: {MOST:,}")
