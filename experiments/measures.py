@@ -50,8 +50,17 @@ MEASURES = {
         Measure("trapped", "trapped of the completed", "completed", True, more=-1),
         Measure("stall_at_release", "stall at release", "thrown", False, "count", 0),
         Measure("score", "score", "all", False),
+        Measure("separation_m", "separation at release", "thrown", False, "m"),
+        Measure("estimate", "thrower's own estimate", "thrown", False, "", 0),
+        Measure("distance_m", "length of the throw", "thrown", False, "m", 0),
+        Measure("flight_s", "time in the air", "thrown", False, "s", 0),
+        Measure("release_s", "time until the throw", "thrown", False, "s", 0),
+        Measure("duration_s", "length of the play", "all", False, "s", 0),
+        Measure("throws", "throws", "all", False, "", 0),
     )
 }
+# What tables of studies always tell.
+MAIN = ("completed", "goal", "thrown", "gain_m", "off_centre_m", "trapped", "score")
 
 
 def measure_named(name: str) -> Measure:
@@ -80,7 +89,7 @@ def column(
     values = table[measure.name].to_numpy()
     if measure.of == "all":
         return values, everyone
-    return values, completed if measure.of == "completed" else ~np.isnan(values.astype(float))
+    return values, completed if measure.of == "completed" else np.isfinite(values.astype(float))
 
 
 def measured(

@@ -57,12 +57,12 @@ def solve_rehearsed(
     draws : how many times to draw the rehearsals anew, with replacement (the bootstrap, Efron
         1979, Ann. Stat. 7:1-26; percentile intervals). Where several mixes are as good, these
         intervals tell how far the mix may wander, not how often they hold it.
-    paired : every cell has the same rehearsals and they are drawn together, as common luck wants;
-        otherwise each cell is drawn on its own.
+    paired : every cell has the same rehearsals, some perhaps fewer of them, and they are drawn
+        together, as common luck wants; otherwise each cell is drawn on its own.
 
     Raises
     ------
-    ValueError : if a cell is empty or holds NaN, or the cells are paired and differ in length.
+    ValueError : if a cell is empty or holds NaN, or there are fewer than 2 draws.
     """
     columns = [np.asarray(cell, float) for row in cells for cell in row]
     shape = len(cells), len(cells[0]) if len(cells) else 0
@@ -70,8 +70,6 @@ def solve_rehearsed(
         raise ValueError("a game needs the same number of cells, at least one, in every row")
     if any(column.size == 0 or np.isnan(column).any() for column in columns):
         raise ValueError("every cell of a game needs rehearsals, each with a value")
-    if paired and len({column.size for column in columns}) > 1:
-        raise ValueError("paired cells need the same rehearsals; draw each on its own instead")
     if draws < 2:
         raise ValueError(f"draws is {draws}; it must be at least 2")
     rng = np.random.Generator(np.random.Philox(seed))
@@ -100,11 +98,16 @@ def solve_rehearsed(
 
 
 def _together(columns: list[Floats], draws: int, rng: np.random.Generator) -> Iterator[Floats]:
-    table = np.stack(columns)
-    n = table.shape[1]
+    n = max(column.size for column in columns)
     for _ in range(draws):
         times = np.bincount(rng.integers(n, size=n), minlength=n)
-        yield (table * times).sum(axis=1) / n
+        yield np.array([_drawn(column, times[: column.size]) for column in columns])
+
+
+def _drawn(column: Floats, times: npt.NDArray[np.int64]) -> float:
+    """Average over the rehearsals that were drawn; of a cell that got none, over all it has."""
+    total = int(times.sum())
+    return float((column * times).sum()) / total if total else _average(column)
 
 
 def _apart(columns: list[Floats], draws: int, rng: np.random.Generator) -> Iterator[Floats]:

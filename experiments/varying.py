@@ -13,7 +13,7 @@ from experiments.compare import Weights
 from experiments.errors import StallwiseError
 from experiments.estimates import Estimate
 from experiments.many import Rehearsed, Size, rehearse_many
-from experiments.measures import MEASURES, Measure, measure_named, measured
+from experiments.measures import MAIN, MEASURES, Measure, measure_named, measured
 from experiments.overrides import Setting
 from experiments.plateau import Judge
 from experiments.points import check_number, key_of, numeric_setting, with_all
@@ -31,7 +31,7 @@ class Point:
     Attributes
     ----------
     values : of the settings, in their order.
-    found : every measure, by name.
+    found : the main measures and the chosen one, by name.
     behind : the measure that is judged, less that of the best point, paired; None if a good
         value is not better than a bad one, so that nothing is judged.
     best : whether it is the point that looks best.
@@ -202,8 +202,8 @@ def vary(
         Point(
             place,
             {
-                name: measured(done.tables[key], known, worth, done.level)
-                for name, known in MEASURES.items()
+                name: measured(done.tables[key], MEASURES[name], worth, done.level)
+                for name in dict.fromkeys((*MAIN, chosen.name))
             },
             behind.get(key),
             key == best,
