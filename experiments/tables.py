@@ -17,6 +17,7 @@ from experiments.errors import Problem, did_you_mean
 from policies.registry import KINDS, UnknownPolicy, find, names
 
 
+@cache
 def settings_of(kind: type) -> dict[str, Mapping[str, Any]]:
     """What is known of each setting that a table may give `kind`, by name, in order.
 
@@ -32,11 +33,12 @@ def settings_of(kind: type) -> dict[str, Mapping[str, Any]]:
     }
 
 
+@cache
 def parts_of(kind: type) -> dict[str, type]:
     """The fields of `kind` that hold settings of their own, and so are tables in a table."""
     if not dataclasses.is_dataclass(kind):
         return {}
-    hints = typing.get_type_hints(kind)
+    hints = _hints(kind)
     return {
         entry.name: hints[entry.name]
         for entry in dataclasses.fields(kind)
@@ -93,7 +95,8 @@ def build(base: Any, table: Mapping[str, Any]) -> Any:
         if name in table:
             given = {key: value for key, value in table[name].items() if key != "policy"}
             changes[name] = build(_part(base, name, table[name].get("policy")), given)
-    return dataclasses.replace(base, **changes)
+    # another package's policy may have no settings, and then need not be a dataclass
+    return dataclasses.replace(base, **changes) if changes else base
 
 
 def walk(settings: Any) -> Iterator[tuple[str, Any, Mapping[str, Any]]]:
@@ -219,15 +222,20 @@ def shown(value: Any) -> str:
 
 
 @cache
+def _hints(kind: type) -> dict[str, Any]:
+    return typing.get_type_hints(kind)
+
+
+@cache
 def _adapter(kind: type, name: str) -> TypeAdapter[Any]:
-    hint = typing.get_type_hints(kind)[name]
+    hint = _hints(kind)[name]
     if dataclasses.is_dataclass(hint):
         return TypeAdapter(hint)
     return TypeAdapter(hint, config=ConfigDict(strict=True, arbitrary_types_allowed=True))
 
 
 def _checked(kind: type, name: str, value: Any, about: Mapping[str, Any]) -> Any:
-    hint = typing.get_type_hints(kind)[name]
+    hint = _hints(kind)[name]
     if hint is int and isinstance(value, float) and value.is_integer():
         value = int(value)
     if isinstance(value, list):
@@ -251,7 +259,7 @@ def _within(value: float, low: float | None, high: float | None) -> bool:
 def _allowed(kind: type, name: str, about: Mapping[str, Any]) -> str:
     if about["choices"] is not None:
         return ", ".join(about["choices"])
-    hint = typing.get_type_hints(kind)[name]
+    hint = _hints(kind)[name]
     what = {int: "a whole number", float: "a number", bool: "true or false", str: "a text"}
     return _range(what.get(hint, "a number or a list"), about["low"], about["high"], about["unit"])
 
