@@ -115,9 +115,7 @@ def best_mixes(values: npt.ArrayLike) -> Floats:
     scaled = (matrices - matrices.min(axis=(1, 2), keepdims=True)) / np.where(spread, spread, 1.0)
     # Maximise v with mix @ matrix >= v for every column: one block a game.
     # As sparse arrays, since of plain ones `block_diag` makes what depends on the release of scipy.
-    blocks = [
-        sparse.coo_array(np.hstack([-matrix.T, np.ones((columns, 1))])) for matrix in scaled
-    ]
+    blocks = [sparse.coo_array(np.hstack([-matrix.T, np.ones((columns, 1))])) for matrix in scaled]
     parts = np.append(np.ones(rows), 0.0)[np.newaxis]
     bounds = np.array([[0.0, 1.0]] * rows + [[-np.inf, np.inf]])
     found = _programme(
