@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from concurrent.futures import ThreadPoolExecutor
 from functools import cache
 
 import numpy as np
@@ -118,13 +119,15 @@ def test_takes_more_rehearsals_where_it_is_harder():
 def test_depends_on_situation_width_and_seed_only(tmp_path):
     tasks = [pretend.task("one"), pretend.task("two", rate=0.7)]
     plain = run_to_precision(tasks, 0.03, pretend.rows)
+    threads = ThreadPoolExecutor(2)
     others = [
         run_to_precision(tasks, 0.03, pretend.rows, chunk=77),
-        run_to_precision(tasks, 0.03, pretend.rows, jobs=2, chunk=150),
+        run_to_precision(tasks, 0.03, pretend.rows, executor=threads, chunk=150),
         run_to_precision(tasks, 0.03, pretend.rows, out=tmp_path),
         run_to_precision(tasks, 0.03, pretend.rows, out=tmp_path),
         run_to_precision(tasks[1:] + tasks[:1], 0.03, pretend.rows),
     ]
+    threads.shutdown()
     for other in others:
         assert other.estimates == {key: plain.estimates[key] for key in other.estimates}
         for key, table in plain.run.tables.items():
