@@ -8,6 +8,7 @@ import pandas as pd
 
 from experiments.lineup import line_up
 from experiments.situation import Situation
+from sim.intent import Policy
 from sim.possession import Possession
 from sim.record import Tape
 from sim.scene import DEFENCE, OFFENCE
@@ -18,14 +19,21 @@ ENSEMBLE = 4000
 
 
 def rehearse_rows(
-    situation: Situation, ids: npt.NDArray[np.int64], seed: int, ensemble: int = ENSEMBLE
+    situation: Situation,
+    ids: npt.NDArray[np.int64],
+    seed: int,
+    ensemble: int = ENSEMBLE,
+    *,
+    offence: Policy | None = None,
+    defence: Policy | None = None,
 ) -> pd.DataFrame:
     """One row a rehearsal, in the order of `ids`.
 
     A row depends on the situation, its number and the seed alone, never on what else is
-    rehearsed beside it or on `ensemble`, the number advanced together.
+    rehearsed beside it or on `ensemble`, the number advanced together. `offence` and `defence`
+    stand in for those that the situation names.
     """
-    ready = line_up(situation)
+    ready = line_up(situation, offence, defence)
     looks = getattr(ready.offence, "look_names", ())
     parts = []
     for first in range(0, len(ids), ensemble):
@@ -41,9 +49,16 @@ def rehearse_rows(
     return pd.concat(parts, ignore_index=True)
 
 
-def rehearse_tape(situation: Situation, rehearsal: int, seed: int) -> Tape:
-    """The path of one rehearsal, the same that gave its row."""
-    ready = line_up(situation)
+def rehearse_tape(
+    situation: Situation,
+    rehearsal: int,
+    seed: int,
+    *,
+    offence: Policy | None = None,
+    defence: Policy | None = None,
+) -> Tape:
+    """The path of one rehearsal, the same that gave its row; policies as for `rehearse_rows`."""
+    ready = line_up(situation, offence, defence)
     frames: list[dict[str, np.ndarray | float | int]] = []
     first_defender = len(ready.scene.attackers)
 

@@ -4,13 +4,15 @@ from __future__ import annotations
 
 import dataclasses
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, cast
 
 import numpy as np
 
 from experiments.situation import Situation
 from policies.looks import Look
-from policies.marks import open_side
+from policies.man import Man
+from policies.marks import Mark, open_side
+from sim.intent import Policy
 from sim.scene import Scene, Start, Wind
 
 HANDS = {"right": 1, "left": -1}
@@ -26,9 +28,18 @@ class LineUp:
     open_side: int
 
 
-def line_up(situation: Situation) -> LineUp:
-    """The scene, the policies and the open side at the start of a situation."""
-    defence = _defence(situation)
+def line_up(
+    situation: Situation, offence: Policy | None = None, defence: Policy | None = None
+) -> LineUp:
+    """The scene, the policies and the open side at the start of a situation.
+
+    Policies given as objects stand in for those that the situation names. The force of the
+    situation holds for them too. A defence without a method `starts` starts as man cover does.
+    """
+    offence = _offence(situation) if offence is None else offence
+    defence = _forced(
+        situation.defences[situation.defence].built if defence is None else defence, situation
+    )
     names = [player.name for player in situation.attackers]
     holder = names.index(situation.holder.name)
     hand = HANDS[situation.holder.hand]
@@ -54,7 +65,7 @@ def line_up(situation: Situation) -> LineUp:
         time_cap=situation.time_cap,
         wind=Wind(situation.wind.speed, float(np.deg2rad(situation.wind.toward))),
     )
-    return LineUp(scene, _offence(situation), defence, side)
+    return LineUp(scene, offence, defence, side)
 
 
 def _defenders(
@@ -63,7 +74,7 @@ def _defenders(
     guards = [names.index(d.guards) if d.guards else -1 for d in situation.defenders]
     if not guards:
         return ()
-    places = defence.starts(
+    places = getattr(defence, "starts", Man().starts)(
         np.array([player.at for player in situation.attackers], dtype=float),
         np.array([player.role == "handler" for player in situation.attackers]),
         np.array(guards),
@@ -92,10 +103,11 @@ def _offence(situation: Situation) -> Any:
     return dataclasses.replace(plan.built, looks=looks) if looks else plan.built
 
 
-def _defence(situation: Situation) -> Any:
+def _forced(defence: Any, situation: Situation) -> Any:
     """The defence, with the force that the situation names."""
-    defence = situation.defences[situation.defence].built
-    if hasattr(defence, "mark"):
-        mark = dataclasses.replace(defence.mark, force=situation.force)
-        return dataclasses.replace(defence, mark=mark)
-    return defence
+    mark = getattr(defence, "mark", None)
+    if not isinstance(mark, Mark) or not dataclasses.is_dataclass(defence):
+        return defence
+    return dataclasses.replace(
+        cast(Any, defence), mark=dataclasses.replace(mark, force=situation.force)
+    )

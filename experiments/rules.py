@@ -135,6 +135,9 @@ def _looks(situation: Situation) -> Iterator[Problem]:
     names = list(dict.fromkeys(player.name for player in situation.attackers))
     holders = [player.name for player in situation.attackers if player.disc]
     for plan_name, plan in situation.plans.items():
+        if plan.looks and not hasattr(plan.built, "looks"):
+            found = f"looks beside the policy {plan.policy!r}, which reads none"
+            yield Problem(f"plans.{plan_name}.looks", found, "no looks, or another policy")
         for number, look in enumerate(plan.looks):
             key = f"plans.{plan_name}.looks.{number}"
             if look.who not in names and look.who not in ROLE_WORDS:

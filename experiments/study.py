@@ -9,9 +9,11 @@ import pandas as pd
 
 from experiments.batch import rehearse_tape
 from experiments.estimates import Estimate, mean, share
+from experiments.given import GivenRows
 from experiments.running import run
 from experiments.situation import Situation
 from experiments.tasks import Task
+from sim.intent import Policy
 from sim.record import OUTCOMES, Tape
 
 DEFAULT_N, DEFAULT_SEED = 4000, 7
@@ -25,12 +27,15 @@ class Study:
     ----------
     situation, n, seed : what was rehearsed, how often, and with which luck.
     table : one row a rehearsal; the columns carry their units.
+    offence, defence : policies given as objects in place of the named ones, or None.
     """
 
     situation: Situation
     n: int
     seed: int
     table: pd.DataFrame
+    offence: Policy | None = None
+    defence: Policy | None = None
 
     @property
     def completion(self) -> Estimate:
@@ -71,14 +76,16 @@ class Study:
 
     def tape(self, rehearsal: int) -> Tape:
         """The whole path of one of these rehearsals, played again with the same luck."""
-        return rehearse_tape(self.situation, rehearsal, self.seed)
+        return rehearse_tape(
+            self.situation, rehearsal, self.seed, offence=self.offence, defence=self.defence
+        )
 
     def as_dict(self) -> dict[str, Any]:
         """What `stallwise try --json` prints."""
         return {
             "situation": self.situation.name or self.situation.title,
-            "plan": self.situation.plan,
-            "defence": self.situation.defence,
+            "plan": _told(self.situation.plan, self.offence),
+            "defence": _told(self.situation.defence, self.defence),
             "rehearsals": self.n,
             "seed": self.seed,
             "completion": self.completion.as_dict(),
@@ -90,13 +97,26 @@ class Study:
         }
 
 
+def _told(name: str, policy: Policy | None) -> str:
+    return name if policy is None else type(policy).__name__
+
+
 def rehearse(
-    situation: Situation, n: int = DEFAULT_N, seed: int = DEFAULT_SEED, **how: Any
+    situation: Situation,
+    n: int = DEFAULT_N,
+    seed: int = DEFAULT_SEED,
+    *,
+    offence: Policy | None = None,
+    defence: Policy | None = None,
+    **how: Any,
 ) -> Study:
     """Rehearse a situation `n` times.
 
     Parameters
     ----------
+    offence, defence : policies of one's own to stand in for those that the situation names: any
+        object with a method ``decide(view)`` that returns a `sim.intent.Intent`. More than one
+        worker process needs classes that can be imported; a folder (`out`) cannot keep them.
     how : `jobs`, `executor`, `out`, `progress`, as for `experiments.running.Runner`.
 
     Raises
@@ -105,5 +125,10 @@ def rehearse(
     RunError, StudyFolderError, RunInterrupted : as `experiments.running.run`.
     """
     task = Task("try", situation.to_dict(), n, seed)
-    done = run([task], **how)
-    return Study(situation, n, seed, done.tables["try"])
+    if offence is None and defence is None:
+        done = run([task], **how)
+    else:
+        rows = GivenRows(offence, defence)
+        rows.check_run(how)
+        done = run([task], rows, **how)
+    return Study(situation, n, seed, done.tables["try"], offence, defence)
