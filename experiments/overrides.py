@@ -110,7 +110,10 @@ def _all(situation: Situation) -> Iterator[Setting]:
     yield _number("wind.speed", situation.wind.speed)
     yield _number("wind.toward", situation.wind.toward)
     yield from _of_settings("field", situation.field.built)
-    for team, side in (("offence", situation.roster.offence), ("defence", situation.roster.defence)):
+    for team, side in (
+        ("offence", situation.roster.offence),
+        ("defence", situation.roster.defence),
+    ):
         yield Setting(f"roster.{team}.level", side.level, choices=tuple(LEVELS))
         yield from _of_settings(f"roster.{team}", side.built)
     for key, people in both_teams(situation):

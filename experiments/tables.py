@@ -17,33 +17,18 @@ from experiments.errors import Problem, did_you_mean
 from policies.registry import KINDS, UnknownPolicy, find, names
 
 
-@cache
 def settings_of(kind: type) -> dict[str, Mapping[str, Any]]:
     """What is known of each setting that a table may give `kind`, by name, in order.
 
     Only fields declared with `sim.settings.setting` count. Each has the keys of that function
     and ``default``.
     """
-    if not dataclasses.is_dataclass(kind):
-        return {}
-    return {
-        entry.name: {**entry.metadata, "default": entry.default}
-        for entry in dataclasses.fields(kind)
-        if "source" in entry.metadata
-    }
+    return _settings_of(kind)
 
 
-@cache
 def parts_of(kind: type) -> dict[str, type]:
     """The fields of `kind` that hold settings of their own, and so are tables in a table."""
-    if not dataclasses.is_dataclass(kind):
-        return {}
-    hints = _hints(kind)
-    return {
-        entry.name: hints[entry.name]
-        for entry in dataclasses.fields(kind)
-        if "source" not in entry.metadata and dataclasses.is_dataclass(hints[entry.name])
-    }
+    return _parts_of(kind)
 
 
 def check_table(
@@ -219,6 +204,29 @@ def shown(value: Any) -> str:
         return "a table"
     text = repr(value)
     return text if len(text) <= 60 else text[:57] + "..."
+
+
+@cache
+def _settings_of(kind: type) -> dict[str, Mapping[str, Any]]:
+    if not dataclasses.is_dataclass(kind):
+        return {}
+    return {
+        entry.name: {**entry.metadata, "default": entry.default}
+        for entry in dataclasses.fields(kind)
+        if "source" in entry.metadata
+    }
+
+
+@cache
+def _parts_of(kind: type) -> dict[str, type]:
+    if not dataclasses.is_dataclass(kind):
+        return {}
+    hints = _hints(kind)
+    return {
+        entry.name: hints[entry.name]
+        for entry in dataclasses.fields(kind)
+        if "source" not in entry.metadata and dataclasses.is_dataclass(hints[entry.name])
+    }
 
 
 @cache
