@@ -53,12 +53,19 @@ class Range:
         value = self.setting.value
         return float(value) if overrides.is_number(value) else None
 
+    def tidy(self, value: float) -> float:
+        """The value as a person would say it: to about a hundredth of the range, and inside it."""
+        if self.high <= self.low:
+            return self.low
+        digits = 2 - math.floor(math.log10(self.high - self.low))
+        return min(max(round(value, digits), self.low), self.high) + 0.0
+
     def at(self, share: float) -> float:
-        """The value this share of the way from low to high, tidied to 9 digits."""
+        """The value this share of the way from low to high, tidied."""
         if self.whole:
             steps = int(self.high) - int(self.low) + 1
             return float(int(self.low) + min(int(share * steps), steps - 1))
-        return float(f"{self.low + share * (self.high - self.low):.9g}") + 0.0
+        return self.tidy(self.low + share * (self.high - self.low))
 
     def spaced(self, count: int) -> tuple[float, ...]:
         """`count` values evenly spaced from end to end; whole numbers are not repeated."""
@@ -67,7 +74,8 @@ class Range:
         if self.whole:
             spots = np.round(np.linspace(self.low, self.high, count))
             return tuple(float(v) for v in dict.fromkeys(spots.tolist()))
-        return tuple(self.at(k / (count - 1)) for k in range(count))
+        spots = np.linspace(self.low, self.high, count).tolist()
+        return tuple(float(f"{spot:.9g}") + 0.0 for spot in spots)
 
 
 def numeric_setting(situation: Situation, path: str) -> Setting:
@@ -131,13 +139,17 @@ def with_all(situation: Situation, points: Iterable[Mapping[str, Any]]) -> list[
     paths: dict[str, str] = {}
     made = []
     for point in points:
-        data = situation.to_dict()
-        for path, value in point.items():
-            if path not in paths:
-                paths[path] = situation.setting(path).path
-            overrides.put(data, paths[path], value)
-        made.append(Situation.from_dict(data, situation.name))
+        paths |= {path: situation.setting(path).path for path in point if path not in paths}
+        made.append(put_all(situation, {paths[path]: value for path, value in point.items()}))
     return made
+
+
+def put_all(situation: Situation, point: Mapping[str, Any]) -> Situation:
+    """The same for one point whose paths are those of `Setting.path`."""
+    data = situation.to_dict()
+    for path, value in point.items():
+        overrides.put(data, path, value)
+    return Situation.from_dict(data, situation.name)
 
 
 def key_of(point: Mapping[str, float]) -> str:
