@@ -61,10 +61,11 @@ def player(
 def lay_out(
     attackers: Sequence[Start], defenders: Sequence[Start] = (), *, holder: int = 0, **more: Any
 ) -> Scene:
-    """A scene on a WFDF field; without defenders one stands where nothing happens."""
+    """A scene on a WFDF field, everybody exactly on the mark; a lone bystander for a defence."""
     if not defenders:
         defenders = [player("bystander", FAR_AWAY, role="defender")]
     more.setdefault("field", named("wfdf"))
+    more.setdefault("spread", 0.0)
     return Scene(attackers=tuple(attackers), defenders=tuple(defenders), holder=holder, **more)
 
 

@@ -236,7 +236,7 @@ def test_the_mirrored_scene_with_the_same_luck_gives_the_mirrored_rows():
             assert same.all(), name
         else:
             assert (one[name] == other[name]).all(), name
-    assert one["throws"].mean() > 1.5  # more than the first throw was compared
+    assert (one["throws"] > 1).sum() >= 8  # more than the first throw was compared
 
 
 @pytest.mark.parametrize("kind", [BACKHAND, FOREHAND])
