@@ -81,7 +81,7 @@ def _timed(plays: int, work: Callable[[], int]) -> Speed:
     return Speed(plays, steps, time.process_time() - began)
 
 
-def compare(plays: int = 60, rehearsals: int = 1000, turns: int = 4) -> tuple[Speed, Speed]:
+def compare(plays: int = 60, rehearsals: int = ENSEMBLE, turns: int = 3) -> tuple[Speed, Speed]:
     """Both in turns, after one unmeasured turn each: (plain, ensemble)."""
     ready = line_up(load(SITUATION))
     plain(ready, 1)
@@ -107,8 +107,8 @@ def main() -> None:
     """Print the speeds, the ratio, and the seconds of a study of the usual size."""
     options = argparse.ArgumentParser(description=__doc__.partition("\n")[0])
     options.add_argument("--plays", type=int, default=60, help="plain plays a turn")
-    options.add_argument("--rehearsals", type=int, default=1000, help="of the ensemble, a turn")
-    options.add_argument("--turns", type=int, default=4)
+    options.add_argument("--rehearsals", type=int, default=ENSEMBLE, help="of the ensemble, a turn")
+    options.add_argument("--turns", type=int, default=3)
     options.add_argument("--study", type=int, default=4000, help="rehearsals of the study")
     given = options.parse_args()
     print(report(*compare(given.plays, given.rehearsals, given.turns)))
