@@ -3,60 +3,22 @@
 from __future__ import annotations
 
 import time
+from collections.abc import Callable
 from pathlib import Path
 
 import numpy as np
 
-from sim.flight.rigidbody import Array, fly
+from sim.flight.fit import fitted
+from sim.flight.release import Array
 from sim.flight.shapes import SHAPES, THROWS
-from sim.flight.solver import FLAT, Solution, Target, World, release_of, solve
-from sim.flight.table import AFTER, BEFORE, COLUMNS, FILE, FlightTable
+from sim.flight.solver import solve
+from sim.flight.table import COLUMNS, FILE, FlightTable, save
+from sim.flight.targets import Target, World
 
 DISTANCES = np.array([3, 4.5, 6, 8, 10, 13, 16, 20, 25, 30, 36, 43, 50, 57, 63, 70.0])
-WINDS = np.array([-10, -5, 0, 5, 10.0])
+WINDS = np.array([-10, -6, -3, 0, 3, 6, 10.0])
 
-_SAMPLES = 33
-_WIDTH = 800
-
-
-def cells_of(target: Target, solution: Array, world: World) -> Array:
-    """Polynomials (N, COLUMNS) of solved throws (4, N), fitted to their integrated flights."""
-    parts = []
-    for start in range(0, solution.shape[1], _WIDTH):
-        piece = target.take(np.arange(start, min(start + _WIDTH, solution.shape[1])))
-        flight = fly(
-            release_of(piece, solution[:, start : start + _WIDTH], world),
-            world.disc, world.coefficients,
-            wind_across=piece.wind_across, wind_along=piece.wind_along,
-            longest=15.0, tolerance=1e-5,
-        )  # fmt: skip
-        parts.append(_fit(flight, piece.distance, world))
-    return np.concatenate(parts)
-
-
-def _fit(flight, distance: Array, world: World) -> Array:
-    low, high = world.throws.release_height, world.throws.catch_height
-    duration, landing = flight.first(1, distance), flight.landing()
-    s = 0.5 - 0.5 * np.cos(np.pi * np.arange(1, _SAMPLES) / _SAMPLES)
-    before = np.array([flight.at(duration * u) for u in s])
-    after = np.array([flight.at(duration + (landing - duration) * w) for w in s])
-    powers, later = s[:, None] ** np.arange(BEFORE), s[:, None] ** np.arange(AFTER)
-    bow, rise = s * (1 - s), low + (high - low) * s
-    columns = [
-        duration / distance,
-        (landing - duration) / distance,
-        *_least(bow[:, None] * powers, before[:, 1] / distance - s[:, None]),
-        *_least(bow[:, None] * powers, before[:, 0] / distance),
-        *_least(bow[:, None] * powers, before[:, 2] - rise[:, None]),
-        *_least(s[:, None] * later, after[:, 1] / distance - 1.0),
-        *_least(s[:, None] * later, after[:, 0] / distance),
-        *_least(bow[:, None] * later, after[:, 2] - high * (1 - s)[:, None]),
-    ]
-    return np.array(columns).T
-
-
-def _least(form: Array, values: Array) -> Array:
-    return np.linalg.lstsq(form, values, rcond=None)[0]
+_HALVINGS = 4
 
 
 def build(
@@ -64,94 +26,96 @@ def build(
     distances: Array = DISTANCES,
     winds_along: Array = WINDS,
     winds_across: Array = WINDS,
-    report=None,
+    report: Callable[[float, int], None] | None = None,
 ) -> FlightTable:
     """Solve and fit every node, from short distances to long ones.
 
-    A wind in which a shape is out of reach at some distance is given up there: the longest reach
-    is found by halving, and the nodes beyond carry the flight of the longest reach, scaled.
+    Where a throw is out of reach at some distance its longest reach is found by halving, and the
+    nodes beyond carry the flight of the longest reach, in shares of the distance.
+
+    Parameters
+    ----------
+    distances, winds_along, winds_across : the nodes, rising.
+    report : called after each distance with it and with how many throws still get there.
+
+    Raises
+    ------
+    ValueError : if a throw does not even get over the first distance.
     """
     world = World() if world is None else world
-    grid = np.meshgrid(np.arange(len(THROWS)), winds_along, winds_across, indexing="ij")
-    throw, along, across = (g.ravel() for g in grid)
-    shapes, lanes, count = len(SHAPES), len(throw), len(distances)
-    cells = np.zeros((shapes, lanes, count, COLUMNS))
-    releases = np.full((shapes, lanes, count, 4), np.nan)
-    reach = np.full((shapes, lanes), np.nan)
+    grid = (np.arange(len(THROWS)), np.arange(len(SHAPES)), winds_along, winds_across)
+    throw, shape, along, across = (g.ravel() for g in np.meshgrid(*grid, indexing="ij"))
+    lanes = Target(throw, shape, np.full(throw.shape, distances[0]), along, across)
+    cells = np.zeros((len(throw), len(distances), COLUMNS))
+    reach = np.full(len(throw), distances[0])
+    trail = _Trail(len(throw))
     for k, distance in enumerate(distances):
-        target = Target(throw, np.full(lanes, distance), along, across)
-        flat: Solution | None = None
-        for shape in range(shapes):
-            live = np.flatnonzero(np.isnan(reach[shape]))
-            found = _step(
-                target.take(live), shape, releases[shape, live], k, distances, world, flat, live
-            )
-            if shape == FLAT:
-                flat = _spread(found, live, lanes)
-            good = live[found.solved]
-            releases[shape, good, k] = found.stacked().T[found.solved]
-            if len(good):
-                cells[shape, good, k] = cells_of(
-                    target.take(good), releases[shape, good, k].T, world
-                )
-            lost = live[~found.solved]
-            reach[shape, lost] = distances[k - 1] if k else np.nan
-            if len(lost):
-                cells[shape, lost, k:] = cells[shape, lost, k - 1][:, None]
+        live = np.flatnonzero(reach == distances[max(k - 1, 0)])
+        arrived = live[trail.go_on(lanes, live, distance, world)]
+        lost = np.setdiff1d(live, arrived)
+        if k == 0 and len(lost):
+            raise ValueError(f"{len(lost)} throws do not get over {distance:g} m")
+        beyond = np.full(len(lost), distance)
+        for _ in range(_HALVINGS):
+            middle = 0.5 * (trail.distance[lost] + beyond)
+            beyond = np.where(trail.go_on(lanes, lost, middle, world), beyond, middle)
+        # Those who got over every half gap were lost by too long a step.
+        hopeful = lost[beyond == distance]
+        again = hopeful[trail.go_on(lanes, hopeful, distance, world)]
+        reach[live] = trail.distance[live]
+        ended = np.setdiff1d(lost, again)
+        cells[live, k] = fitted(lanes.take(live).to(reach[live]), trail.angles[:, live], world)
+        cells[ended, k + 1 :] = cells[ended, k][:, None]
         if report is not None:
-            report(distance, np.isnan(reach).sum())
-    reach = np.where(np.isnan(reach), distances[-1], reach)
-
-    def shaped(a: Array) -> Array:
-        a = a.reshape(shapes, len(THROWS), len(winds_along), len(winds_across), *a.shape[2:])
-        return np.swapaxes(a, 0, 1)
-
+            report(float(distance), int((reach == distance).sum()))
+    whole = tuple(len(g) for g in grid)
     return FlightTable(
-        distances, winds_along, winds_across, shaped(cells), shaped(reach), shaped(releases),
-        world.throws.release_height, world.throws.catch_height,
-    )  # fmt: skip
+        distances=distances,
+        winds_along=winds_along,
+        winds_across=winds_across,
+        cells=cells.reshape(*whole, len(distances), COLUMNS),
+        reach=reach.reshape(whole),
+        release_height=world.throws.release_height,
+        catch_height=world.throws.catch_height,
+    )
 
 
-def _step(target, shape, before, k, distances, world, flat, live) -> Solution:
-    guess = None
-    if k == 1:
-        guess = before[:, 0].T
-    elif k > 1:
-        ratio = (distances[k] - distances[k - 1]) / (distances[k - 1] - distances[k - 2])
-        guess = (before[:, k - 1] + ratio * (before[:, k - 1] - before[:, k - 2])).T
-    if shape in (1, 2) and flat is not None:
-        flat = Solution(*flat.stacked()[:, live], flat.solved[live])
-    return solve(target, shape, world, guess, flat)
+class _Trail:
+    """The last two releases found on the way out, for each of N throws."""
 
+    def __init__(self, count: int) -> None:
+        self.angles, self.before = np.zeros((3, count)), np.zeros((3, count))
+        self.distance, self.previous = np.zeros(count), np.zeros(count)
 
-def _spread(found: Solution, live, lanes: int) -> Solution:
-    full = np.zeros((4, lanes))
-    solved = np.zeros(lanes, bool)
-    full[:, live], solved[live] = found.stacked(), found.solved
-    return Solution(*full, solved)
-
-
-def save(table: FlightTable, path: Path) -> None:
-    """Write a table; single precision is a hundred times finer than the fit."""
-    np.savez_compressed(
-        path, throws=THROWS, shapes=SHAPES, distances=table.distances,
-        winds_along=table.winds_along, winds_across=table.winds_across,
-        cells=table.cells.astype(np.float32), reach=table.reach.astype(np.float32),
-        releases=table.releases.astype(np.float32),
-        release_height=table.release_height, catch_height=table.catch_height,
-    )  # fmt: skip
+    def go_on(self, lanes: Target, index: Array, distance: Array | float, world: World) -> Array:
+        """Try to get some throws (indices) over a distance; (len(index),) bool, who did."""
+        if not len(index):
+            return np.zeros(0, bool)
+        distance = np.broadcast_to(np.asarray(distance, float), index.shape)
+        target, guess = lanes.take(index).to(distance), None
+        if self.distance[index].any():
+            gap = np.maximum(self.distance[index] - self.previous[index], 1e-9)
+            ratio = (distance - self.distance[index]) / gap
+            change = self.angles[:, index] - self.before[:, index]
+            guess = self.angles[:, index] + np.where(self.previous[index] > 0, ratio, 0.0) * change
+        found = solve(target, world, guess)
+        there = index[found.solved]
+        self.before[:, there], self.previous[there] = self.angles[:, there], self.distance[there]
+        self.angles[:, there] = found.angles[:, found.solved]
+        self.distance[there] = distance[found.solved]
+        return found.solved
 
 
 def main() -> None:
     """Build the table and store it in the package."""
     began = time.perf_counter()
-    table = build(
-        report=lambda d, n: print(
-            f"{d:5.1f} m  {n:4d} lanes  {time.perf_counter() - began:6.1f} s", flush=True
-        )
-    )
+
+    def report(distance: float, count: int) -> None:
+        spent = time.perf_counter() - began
+        print(f"{distance:5.1f} m: {count:4d} throws get there, {spent:5.0f} s", flush=True)
+
     path = Path(__file__).with_name(FILE)
-    save(table, path)
+    save(build(report=report), path)
     print(f"{path.name}: {path.stat().st_size / 1e6:.2f} MB")
 
 

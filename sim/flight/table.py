@@ -19,6 +19,7 @@ from __future__ import annotations
 import dataclasses
 from functools import lru_cache
 from importlib import resources
+from pathlib import Path
 from typing import Any
 
 import numpy as np
@@ -101,7 +102,6 @@ class FlightTable:
     cells : (throws, shapes, along, across, distances, COLUMNS); duration and time from catch to
         ground, both per metre of distance, then the coefficients.
     reach : (throws, shapes, along, across) longest distance (m) a throw gets to.
-    releases : (throws, shapes, along, across, distances, 4) speed, pitch, bank, heading.
     release_height, catch_height : metres.
     """
 
@@ -110,7 +110,6 @@ class FlightTable:
     winds_across: Array
     cells: Array
     reach: Array
-    releases: Array
     release_height: float
     catch_height: float
 
@@ -191,13 +190,29 @@ def _place(nodes: Array, value: Any) -> tuple[NDArray[np.intp], Array]:
     return low, (held - nodes[low]) / (nodes[low + 1] - nodes[low])
 
 
+def save(table: FlightTable, path: Path) -> None:
+    """Write a table; single precision is finer than the fit by far."""
+    np.savez_compressed(
+        path,
+        throws=np.array(THROWS),
+        shapes=np.array(SHAPES),
+        distances=table.distances,
+        winds_along=table.winds_along,
+        winds_across=table.winds_across,
+        cells=table.cells.astype(np.float32),
+        reach=table.reach,
+        release_height=np.array(table.release_height),
+        catch_height=np.array(table.catch_height),
+    )
+
+
 @lru_cache(maxsize=1)
 def load_table() -> FlightTable:
     """Return the table stored in the package."""
     with resources.files("sim.flight").joinpath(FILE).open("rb") as stream, np.load(stream) as kept:
         if list(kept["throws"]) != list(THROWS) or list(kept["shapes"]) != list(SHAPES):
             raise ValueError("the stored table of flights is of another version; rebuild it")
-        names = ("distances", "winds_along", "winds_across", "cells", "reach", "releases")
+        names = ("distances", "winds_along", "winds_across", "cells", "reach")
         arrays = {name: kept[name].astype(float) for name in names}
         heights = {name: float(kept[name]) for name in ("release_height", "catch_height")}
     return FlightTable(**arrays, **heights)

@@ -1,0 +1,127 @@
+"""Equations of motion of a spinning disc in a uniform wind.
+
+State of one flight: position r, velocity v, the disc's upper normal n and its angular momentum L,
+twelve numbers, in axes x to the right of the line of the throw, y along it, z up. The spin about
+the normal is s = L.n / Ia, the rest of the angular velocity w = (L - (L.n) n) / Id, so that
+
+    dr/dt = v        m dv/dt = lift + drag + weight        dn/dt = w x n        dL/dt = moment
+
+hold without any angles or turning frames: precession and nutation (wobble) both follow from the
+last line. With u = v - wind, u_n = u.n and the angle of attack a = atan2(-u_n, |u - u_n n|), lift
+is q A CL(a) square to u toward n and drag q A CD(a) against u. With f forward in the plane of the
+disc, e = f x n to the right and k the time that makes rates plain numbers, the moment is
+
+    q A d [ (CM(a) + k CMq w.e) e + (-k CRr s + k CRp w.f) f + k CNr s n ],       q = rho u^2 / 2.
+
+The minus before CRr is there because the published rate is about an axis pointing down; n is up.
+
+`steady` leaves out the wobble, whose period is far shorter than a flight: L turns with n, so that
+Ia s dn/dt is the part of the moment square to n. Its states have s in place of L.
+
+Sources: Hummel 2003, MSc thesis, UC Davis (form of forces and moments, from memory); Potts &
+Crowther 2002, AIAA 2002-3150; otherwise Euler's equations of an axisymmetric body.
+"""
+
+from __future__ import annotations
+
+from typing import Any, NamedTuple
+
+import numpy as np
+from numpy.typing import NDArray
+
+from sim.flight.coefficients import Coefficients
+from sim.flight.disc import Disc
+
+Array = NDArray[np.float64]
+
+
+class _Air(NamedTuple):
+    """Air meeting the disc: unit normal n, f and e, angle of attack, q A d, acceleration."""
+
+    n: tuple[Array, Array, Array]
+    f: tuple[Array, Array, Array]
+    e: tuple[Array, Array, Array]
+    angle: Array
+    scale: Array
+    acceleration: tuple[Array, Array, Array]
+
+
+def _meet(state: Array, wind: tuple[Any, Any], disc: Disc, coefficients: Coefficients) -> _Air:
+    vx, vy, vz, nx, ny, nz = state[3:9]
+    size = np.sqrt(nx * nx + ny * ny + nz * nz)
+    nx, ny, nz = nx / size, ny / size, nz / size
+    ux, uy, uz = vx - wind[0], vy - wind[1], vz
+    un = ux * nx + uy * ny + uz * nz
+    px, py, pz = ux - un * nx, uy - un * ny, uz - un * nz
+    # The small numbers keep still air and a disc square to the stream from dividing by zero.
+    plane = np.sqrt(px * px + py * py + pz * pz) + 1e-12
+    air2 = ux * ux + uy * uy + uz * uz + 1e-24
+    air = np.sqrt(air2)
+    angle = np.arctan2(-un, plane)
+    press = 0.5 * disc.air_density * disc.area * air2
+    # Lift acts along (n - (u_n / u^2) u) / cos a, and cos a is plane / air.
+    lift = press * coefficients.lift(angle) / plane
+    drag = press * coefficients.drag(angle) / air
+    on_n, on_u = lift * air / disc.mass, -(lift * un / air + drag) / disc.mass
+    fx, fy, fz = px / plane, py / plane, pz / plane
+    return _Air(
+        n=(nx, ny, nz),
+        f=(fx, fy, fz),
+        e=(fy * nz - fz * ny, fz * nx - fx * nz, fx * ny - fy * nx),
+        angle=angle,
+        scale=press * disc.diameter,
+        acceleration=(
+            on_n * nx + on_u * ux,
+            on_n * ny + on_u * uy,
+            on_n * nz + on_u * uz - disc.gravity,
+        ),
+    )
+
+
+def full(state: Array, wind: tuple[Any, Any], disc: Disc, coefficients: Coefficients) -> Array:
+    """Return d(state)/dt of N flights (12, N); wind is (to the right, along) in m/s."""
+    air = _meet(state, wind, disc, coefficients)
+    (nx, ny, nz), (fx, fy, fz), (ex, ey, ez) = air.n, air.f, air.e
+    lx, ly, lz = state[9:]
+    along_n = lx * nx + ly * ny + lz * nz
+    spin = along_n / disc.axial_inertia
+    wx = (lx - along_n * nx) / disc.diametral_inertia
+    wy = (ly - along_n * ny) / disc.diametral_inertia
+    wz = (lz - along_n * nz) / disc.diametral_inertia
+    k = coefficients.rate_time
+    rolling, pitching = wx * fx + wy * fy + wz * fz, wx * ex + wy * ey + wz * ez
+    roll = k * (coefficients.roll_damping * rolling - coefficients.roll_by_spin * spin)
+    pitch = coefficients.moment(air.angle) + k * coefficients.pitch_damping * pitching
+    turn = k * coefficients.spin_damping * spin
+    rate = np.empty_like(state)
+    rate[:3] = state[3:6]
+    rate[3], rate[4], rate[5] = air.acceleration
+    rate[6] = wy * nz - wz * ny
+    rate[7] = wz * nx - wx * nz
+    rate[8] = wx * ny - wy * nx
+    rate[9] = air.scale * (pitch * ex + roll * fx + turn * nx)
+    rate[10] = air.scale * (pitch * ey + roll * fy + turn * ny)
+    rate[11] = air.scale * (pitch * ez + roll * fz + turn * nz)
+    return rate
+
+
+def steady(state: Array, wind: tuple[Any, Any], disc: Disc, coefficients: Coefficients) -> Array:
+    """Return d(state)/dt of N flights without wobble (10, N): r, v, n and the spin.
+
+    dn/dt = p e + g f makes w = p f - g e, so that the damping enters two equations for p and g,
+    with h = q A d / (Ia s):  p = h (CM - k CMq g),  g = h k (CRp p - CRr s).
+    """
+    air = _meet(state, wind, disc, coefficients)
+    spin, k = state[9], coefficients.rate_time
+    h = air.scale / (disc.axial_inertia * spin)
+    by_spin = h * k * coefficients.roll_by_spin * spin
+    on_pitch, on_roll = h * k * coefficients.pitch_damping, h * k * coefficients.roll_damping
+    p = (h * coefficients.moment(air.angle) + on_pitch * by_spin) / (1 + on_pitch * on_roll)
+    g = on_roll * p - by_spin
+    rate = np.empty_like(state)
+    rate[:3] = state[3:6]
+    rate[3], rate[4], rate[5] = air.acceleration
+    for i in range(3):
+        rate[6 + i] = p * air.e[i] + g * air.f[i]
+    rate[9] = air.scale * k * coefficients.spin_damping * spin / disc.axial_inertia
+    return rate
