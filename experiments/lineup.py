@@ -62,6 +62,7 @@ def line_up(
         stall=situation.stall,
         until=situation.until,
         resets=situation.resets,
+        spread=situation.spread,
         time_cap=situation.time_cap,
         wind=Wind(situation.wind.speed, float(np.deg2rad(situation.wind.toward))),
     )

@@ -107,6 +107,7 @@ def _all(situation: Situation) -> Iterator[Setting]:
     yield Setting("plan", situation.plan, choices=tuple(situation.plans))
     yield Setting("defence", situation.defence, choices=tuple(situation.defences))
     yield _number("resets", situation.resets)
+    yield _number("spread", situation.spread)
     yield _number("wind.speed", situation.wind.speed)
     yield _number("wind.toward", situation.wind.toward)
     yield from _of_settings("field", situation.field.built)

@@ -34,6 +34,7 @@ ROLES = ("handler", "cutter")
 # Lowest, highest and unit of the numbers that are not settings of a policy or an ability.
 RANGES: dict[str, tuple[float, float, str]] = {
     "stall": (0.0, 20.0, "(count last said)"),
+    "spread": (0.0, 3.0, "m"),
     "time_cap": (1.0, 120.0, "s"),
     "speed": (0.0, 30.0, "m/s"),
     "toward": (-360.0, 360.0, "degrees"),

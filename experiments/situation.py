@@ -64,6 +64,7 @@ class Situation(Table):
     until: Annotated[str, BeforeValidator(one_of(*UNTIL))] = "throw"
     resets: Annotated[int, BeforeValidator(whole(*WHOLE_RANGES["resets"]))] = 1
     time_cap: Annotated[float, BeforeValidator(between(*RANGES["time_cap"]))] = 20.0
+    spread: Annotated[float, BeforeValidator(between(*RANGES["spread"]))] = 0.4
     plan: str
     defence: str
     wind: Wind = Wind()

@@ -51,6 +51,7 @@ class Scene:
     until : "throw", "reset" or "possession": when a rehearsal is over.
     resets : with "reset", how many times a pass has to restart the count.
     time_cap : seconds after which a rehearsal is cut off and counted as such.
+    spread : m, standard deviation of where attackers stand at the start (judgement).
     tick : seconds of one step.
     """
 
@@ -63,6 +64,7 @@ class Scene:
     until: str = "throw"
     resets: int = 1
     time_cap: float = 20.0
+    spread: float = 0.4
     wind: Wind = default(default_factory=Wind)
     tick: float = 0.05
 

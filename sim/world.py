@@ -82,14 +82,13 @@ class World:
     def begin(cls, scene: Scene, rehearsals: np.ndarray, seed: int, open_side: int) -> World:
         """The state at the start of `scene` for the rehearsals with these numbers."""
         r, p = len(rehearsals), len(scene.players)
-        at = np.array([q.at for q in scene.players], dtype=float)
-        pos = np.broadcast_to(at, (r, p, 2)).copy()
+        luck = Luck(seed, rehearsals)
+        pos = _stand(scene, luck, open_side)
         zeros, slots = np.zeros(r), np.zeros(r, dtype=np.int64)
 
         def each_player(value: float | np.ndarray) -> np.ndarray:
             return np.broadcast_to(value, (r, p)).copy()
 
-        luck = Luck(seed, rehearsals)
         return cls(
             luck=luck,
             row=np.arange(r),
@@ -163,3 +162,25 @@ class World:
         k = np.minimum(at.astype(np.int64), KNOTS - 2)
         part = (at - k)[:, None]
         return self.knots[rows, k] * (1.0 - part) + self.knots[rows, k + 1] * part
+
+
+def _stand(scene: Scene, luck: Luck, open_side: int) -> np.ndarray:
+    """Where everybody stands at the start, (R, P, 2): never twice quite the same.
+
+    Attackers without the disc stand off their marks by a normal spread, the same way seen from the
+    force in the mirror image; a defender is off by as much as the attacker covered.
+    """
+    players = scene.players
+    at = np.array([q.at for q in players], dtype=float)
+    slots = np.arange(len(players))
+    off = np.stack(
+        [luck.normal(Purpose.POSITION, occasion=axis, slot=slots[None, :]) for axis in (0, 1)],
+        axis=-1,
+    )
+    off = np.clip(off, -2.5, 2.5) * scene.spread
+    off[..., 0] *= open_side
+    off[:, scene.holder] = 0.0
+    off[:, len(scene.attackers) :] = 0.0
+    covers = np.flatnonzero(scene.guards >= 0)
+    off[:, covers] = off[:, scene.guards[covers]]
+    return at + off
