@@ -1,0 +1,41 @@
+"""The notebooks run from top to bottom, and are kept without stored output."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import nbformat
+import pytest
+from nbclient import NotebookClient
+
+FOLDER = Path(__file__).parents[1] / "notebooks"
+NOTEBOOKS = sorted(FOLDER.glob("*.ipynb"))
+
+
+def test_the_two_notebooks_are_there():
+    assert {path.name for path in NOTEBOOKS} >= {"what_if.ipynb", "clinic.ipynb"}
+
+
+@pytest.mark.parametrize("path", NOTEBOOKS, ids=lambda path: path.stem)
+def test_a_notebook_is_kept_without_output(path):
+    for cell in nbformat.read(path, as_version=4).cells:
+        assert not cell.get("outputs")
+        assert cell.get("execution_count") is None
+
+
+@pytest.mark.slow
+@pytest.mark.filterwarnings("default")  # the kernel's own libraries warn as they please
+@pytest.mark.parametrize("path", NOTEBOOKS, ids=lambda path: path.stem)
+def test_a_notebook_runs_from_top_to_bottom(path, tmp_path):
+    notebook = nbformat.read(path, as_version=4)
+    client = NotebookClient(
+        notebook, timeout=300, kernel_name="python3", resources={"metadata": {"path": tmp_path}}
+    )
+    client.execute()
+    texts = [
+        output.get("text", "")
+        for cell in notebook.cells
+        for output in cell.get("outputs", [])
+        if output.output_type == "stream"
+    ]
+    assert any("(" in text and "n " in text for text in texts), "no estimate was printed"
