@@ -82,7 +82,9 @@ class Panel:
         self._widgets, self.n, self.seed = widgets, n, seed
         self.study: Study | None = None
         self.figure: Figure | None = None
-        self.name = widgets.Dropdown(options=shipped(), value="middle-reset", description="situation")
+        self.name = widgets.Dropdown(
+            options=shipped(), value="middle-reset", description="situation"
+        )
         self.plan = widgets.Dropdown(description="plan")
         self.defence = widgets.Dropdown(description="defence")
         self.force = widgets.Dropdown(options=FORCES, description="force")
@@ -155,7 +157,9 @@ class Panel:
         self.turned.children = tuple(self._sliders.values())
 
     def _slider(self, words: str, step: float, setting: Any) -> Any:
-        kind = self._widgets.IntSlider if isinstance(setting.value, int) else self._widgets.FloatSlider
+        kind = (
+            self._widgets.IntSlider if isinstance(setting.value, int) else self._widgets.FloatSlider
+        )
         return kind(
             value=setting.value,
             min=setting.low,

@@ -42,7 +42,9 @@ class Look:
 
     def due(self, view: View) -> np.ndarray:
         """Whether the look is one for the pass to be thrown now, (R,) bool."""
-        return np.full(len(view), True) if not self.on_pass else view.completions == self.on_pass - 1
+        return (
+            np.full(len(view), True) if not self.on_pass else view.completions == self.on_pass - 1
+        )
 
 
 @dataclass(frozen=True)
@@ -128,7 +130,9 @@ class Looks:
         aim, best = np.zeros((rows, 2)), np.full(rows, -1.0)
         for number, look in enumerate(self.looks):
             open_now = (view.count >= look.start - 1e-9) & (view.count < look.stop)
-            open_now &= view.count < look.start + (look.cut.lasts + look.cut.delay) / view.scene.pace
+            open_now &= (
+                view.count < look.start + (look.cut.lasts + look.cut.delay) / view.scene.pace
+            )
             if not (open_now | last).any():
                 continue
             who = resolve(view, look.who)
@@ -214,7 +218,10 @@ def keep_in(view: View, want: np.ndarray) -> np.ndarray:
     field = view.scene.field
     soon = view.pos + view.vel * AHEAD
     low, high = field.back_lines
-    limits = ((-field.half_width + MARGIN, field.half_width - MARGIN), (low + MARGIN, high - MARGIN))
+    limits = (
+        (-field.half_width + MARGIN, field.half_width - MARGIN),
+        (low + MARGIN, high - MARGIN),
+    )
     kept = []
     for axis, (least, most) in enumerate(limits):
         out = (soon[:, axis] < least) & (want[:, axis] < 0.0)

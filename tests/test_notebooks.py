@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+import re
+import runpy
 from pathlib import Path
 
 import nbformat
 import pytest
 from nbclient import NotebookClient
 
-FOLDER = Path(__file__).parents[1] / "notebooks"
+ROOT = Path(__file__).parents[1]
+FOLDER = ROOT / "notebooks"
 NOTEBOOKS = sorted(FOLDER.glob("*.ipynb"))
 
 
@@ -39,3 +42,19 @@ def test_a_notebook_runs_from_top_to_bottom(path, tmp_path):
         if output.output_type == "stream"
     ]
     assert any("(" in text and "n " in text for text in texts), "no estimate was printed"
+
+
+def test_the_pictures_of_the_readme_are_there():
+    shown = re.findall(r"!\[[^\]]{20,}\]\(([^)]+)\)", (ROOT / "README.md").read_text("utf-8"))
+    assert len(shown) >= 2
+    for path in shown:
+        assert (ROOT / path).read_bytes().startswith(b"\x89PNG"), path
+
+
+@pytest.mark.slow
+def test_the_pictures_of_the_readme_can_be_made_anew(tmp_path):
+    make = runpy.run_path(str(FOLDER / "make_pictures.py"))["make"]
+    written = make(tmp_path, n=100)
+    assert {path.name for path in written} == {
+        path.name for path in (FOLDER / "pictures").glob("*.png")
+    }

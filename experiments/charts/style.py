@@ -80,7 +80,7 @@ class Sizes:
 # text is 20 pt on a slide 7.5 inches high, 1/27 of the height; slides are commonly held to be
 # readable down to about 1/30 (common practice).
 SIZES = {
-    "page": Sizes(6.9, 5.2, text=8.5, title=11.0, marker=8.0, dot=3.2, line=1.1, stretch=26.0),
+    "page": Sizes(6.9, 5.2, text=8.5, title=11.0, marker=8.0, dot=3.2, line=1.1, stretch=38.0),
     "clinic": Sizes(
         13.33, 7.5, text=20.0, title=26.0, marker=13.0, dot=6.0, line=2.2, stretch=40.0
     ),

@@ -171,7 +171,9 @@ def test_9_from_the_break_side_handler_the_simple_passes_are_easy():
 
 
 def test_10_flipping_the_force_closes_the_simple_pass_and_opens_the_strike():
-    flip = {p: rows(situation("flipped-force", plan=p, defence="flip")) for p in ("swing", "strike")}
+    flip = {
+        p: rows(situation("flipped-force", plan=p, defence="flip")) for p in ("swing", "strike")
+    }
     held = {p: rows(situation("flipped-force", plan=p, defence="man")) for p in ("swing", "strike")}
     _more(held["swing"], flip["swing"], "completed")
     _more(flip["strike"], held["strike"], "completed")
