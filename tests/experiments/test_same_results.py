@@ -38,9 +38,7 @@ FLIPPED_IN_THE_MIRROR = ["start_x_m", "end_x_m", "aim_x_m"]
 
 
 PLANS = [
-    pytest.param(name, plan, id=f"{name}-{plan}")
-    for name in shipped()
-    for plan in load(name).plans
+    pytest.param(name, plan, id=f"{name}-{plan}") for name in shipped() for plan in load(name).plans
 ]
 
 

@@ -1,9 +1,10 @@
 """Whole possessions of an elite roster on a calm day against man cover, beside published figures.
 
-Sources: 5.5 completed passes a possession, Lam et al. 2021, Front. Psychol. (14 professional games);
-completion 90-94 %, season review 2022; about 0.60 goals a possession for elite clubs, expert
-estimates 2012 and 2024 (all published). The pass figures come from a wider field and a shorter
-stall, hence the bands: 0.92 +- 0.03, 5.5 +- 1.5, 0.60 +- 0.08. A possession starts at the brick mark.
+Sources: 5.5 completed passes a possession, Lam et al. 2021, Front. Psychol. (14 games of
+professionals); completion 90-94 %, season review 2022; about 0.60 goals a possession for elite
+clubs, expert estimates 2012 and 2024 (all published). The pass figures come from a wider field and
+a shorter stall, hence the bands: 0.92 +- 0.03, 5.5 +- 1.5, 0.60 +- 0.08. A possession starts at the
+brick mark.
 """
 
 from __future__ import annotations

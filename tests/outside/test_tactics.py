@@ -1,7 +1,7 @@
 """What handlers know of the game, shown by rehearsal. All of it common practice, with no source.
 
-Each test compares rehearsals under the same luck; n is 500 unless said otherwise and the false-alarm
-rate 0.001 (see `rehearsed`). Directions and rough sizes only.
+Each test compares rehearsals under the same luck; n is 500 unless said otherwise and the
+false-alarm rate 0.001 (see `rehearsed`). Directions and rough sizes only.
 """
 
 from __future__ import annotations
@@ -69,8 +69,8 @@ def test_2_a_floated_throw_drifts_to_the_sideline():
 
 @pytest.mark.xfail(
     strict=True,
-    reason="the floated strike completes as often: its defender trails at the same speed and cannot "
-    "gain, and nobody else is near where it comes down; see MODEL.md, facts of the trade",
+    reason="the floated strike completes as often: its defender trails at the same speed and "
+    "cannot gain, and nobody else is near where it comes down; see MODEL.md, facts of the trade",
 )
 def test_2_a_floated_throw_completes_less():
     _more(rows(_strike()), rows(_strike(shape="floated")), "completed")
@@ -94,8 +94,8 @@ def test_4_the_strike_from_the_open_side_is_the_wrong_way_round():
 
 @pytest.mark.xfail(
     strict=True,
-    reason="a false step fools the defender as well as warning: the published cost of being shown a "
-    "feint (Henry 2012, +0.509 s) is larger than what the warning is worth; see MODEL.md",
+    reason="a false step fools the defender as well as warning: the published cost of being shown "
+    "a feint (Henry 2012, +0.509 s) is larger than what the warning is worth; see MODEL.md",
 )
 def test_5_one_move_gets_more_separation_than_three_false_steps():
     _more(rows(_strike()), rows(_strike(false_steps=3)), "separation_m")
