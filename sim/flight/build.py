@@ -15,7 +15,9 @@ from sim.flight.solver import solve
 from sim.flight.table import COLUMNS, FILE, FlightTable, save
 from sim.flight.targets import Target, World
 
-DISTANCES = np.array([3, 4.5, 6, 8, 10, 13, 16, 20, 25, 30, 36, 43, 50, 57, 63, 70.0])
+DISTANCES = np.array(
+    [3, 4.5, 6, 8, 10, 12.5, 15, 18, 21, 25, 29, 33, 37, 41, 45, 49, 53, 57, 61, 65, 70.0]
+)
 WINDS = np.array([-10, -6, -3, 0, 3, 6, 10.0])
 
 _HALVINGS = 4
