@@ -7,6 +7,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 import numpy as np
+from numpy.typing import NDArray
 
 from sim.flight.fit import fitted
 from sim.flight.release import Array
@@ -19,6 +20,8 @@ DISTANCES = np.array(
     [3, 4.5, 6, 8, 10, 12.5, 15, 18, 21, 25, 29, 33, 37, 41, 45, 49, 53, 57, 61, 65, 70.0]
 )
 WINDS = np.array([-10, -6, -3, 0, 3, 6, 10.0])
+
+Index = NDArray[np.intp]
 
 _HALVINGS = 4
 
@@ -33,7 +36,7 @@ def build(
     """Solve and fit every node, from short distances to long ones.
 
     Where a throw is out of reach at some distance its longest reach is found by halving, and the
-    nodes beyond carry the flight of the longest reach, in shares of the distance.
+    nodes beyond carry the flight of the longest reach.
 
     Parameters
     ----------
@@ -47,7 +50,13 @@ def build(
     world = World() if world is None else world
     grid = (np.arange(len(THROWS)), np.arange(len(SHAPES)), winds_along, winds_across)
     throw, shape, along, across = (g.ravel() for g in np.meshgrid(*grid, indexing="ij"))
-    lanes = Target(throw, shape, np.full(throw.shape, distances[0]), along, across)
+    lanes = Target(
+        throw=throw.astype(np.intp),
+        shape=shape.astype(np.intp),
+        distance=np.full(throw.shape, float(distances[0])),
+        wind_along=along.astype(float),
+        wind_across=across.astype(float),
+    )
     cells = np.zeros((len(throw), len(distances), COLUMNS))
     reach = np.full(len(throw), distances[0])
     trail = _Trail(len(throw))
@@ -70,6 +79,8 @@ def build(
         cells[ended, k + 1 :] = cells[ended, k][:, None]
         if report is not None:
             report(float(distance), int((reach == distance).sum()))
+    if not np.isfinite(cells).all():
+        raise RuntimeError("a flight was cut off before it came to the ground")
     whole = tuple(len(g) for g in grid)
     return FlightTable(
         distances=distances,
@@ -89,7 +100,9 @@ class _Trail:
         self.angles, self.before = np.zeros((3, count)), np.zeros((3, count))
         self.distance, self.previous = np.zeros(count), np.zeros(count)
 
-    def go_on(self, lanes: Target, index: Array, distance: Array | float, world: World) -> Array:
+    def go_on(
+        self, lanes: Target, index: Index, distance: Array | float, world: World
+    ) -> NDArray[np.bool_]:
         """Try to get some throws (indices) over a distance; (len(index),) bool, who did."""
         if not len(index):
             return np.zeros(0, bool)

@@ -10,7 +10,7 @@ import numpy as np
 
 from sim.flight.disc import Disc
 
-# Beyond the stall a disc is a plate across the stream: drag of a round plate, Hoerner 1965.
+# Drag of a round plate square to the stream: Hoerner 1965, Fluid-Dynamic Drag (from memory).
 PLATE_DRAG = 1.1
 
 
@@ -27,7 +27,8 @@ class Coefficients:
     roll_by_spin : CRr, rolling moment per unit of spin; the advancing side lifts more.
     roll_damping, pitch_damping, spin_damping : CRp, CMq, CNr per unit of the same rate.
     rate_time : seconds; rates in rad/s are made plain numbers by this factor, sqrt(d/g).
-    stall : angle of attack (rad, either sign) up to which the formulas are taken to hold.
+    stall : angle of attack (rad, either sign) up to which the formulas are taken to hold; from
+        there lift and moment go to nothing and drag to that of a plate at 90 degrees.
     source : where the numbers come from.
 
     Notes
@@ -63,17 +64,19 @@ class Coefficients:
         return -self.moment_0 / self.moment_slope
 
     def lift(self, angle: Any) -> Any:
-        """Lift coefficient at an angle of attack (rad); falls away beyond the stall."""
+        """Lift coefficient at an angle of attack (rad)."""
         held = np.clip(angle, -self.stall, self.stall)
         return (self.lift_0 + self.lift_slope * held) * self._fade(angle)
 
     def drag(self, angle: Any) -> Any:
-        """Drag coefficient at an angle of attack (rad); never above that of a plate."""
-        off = angle - self.zero_lift_angle
-        return np.minimum(self.drag_0 + self.drag_slope * off * off, PLATE_DRAG)
+        """Drag coefficient at an angle of attack (rad); beyond the stall toward a plate's."""
+        held = np.clip(angle, -self.stall, self.stall)
+        off = held - self.zero_lift_angle
+        beyond = (np.abs(angle) - np.abs(held)) / (0.5 * math.pi - self.stall)
+        return (1 - beyond) * (self.drag_0 + self.drag_slope * off * off) + beyond * PLATE_DRAG
 
     def moment(self, angle: Any) -> Any:
-        """Pitching moment coefficient, nose up; none for a plate square to the stream."""
+        """Pitching moment coefficient at an angle of attack (rad), positive nose up."""
         held = np.clip(angle, -self.stall, self.stall)
         return (self.moment_0 + self.moment_slope * held) * self._fade(angle)
 

@@ -31,16 +31,16 @@ def _cells(flight: Flight, distance: Array, world: World) -> Array:
     bow, rise = (s * (1 - s))[:, None], (low + (high - low) * s)[:, None]
     columns = [
         duration / distance,
-        (landing - duration) / distance,
+        landing - duration,
         *_least(bow * arc, before[:, 1] / distance - s[:, None]),
         *_least(bow * arc, before[:, 0] / distance),
         *_least(bow * arc, before[:, 2] - rise),
-        *_least(s[:, None] * tail, after[:, 1] / distance - 1.0),
-        *_least(s[:, None] * tail, after[:, 0] / distance),
+        *_least(s[:, None] * tail, after[:, 1] - distance),
+        *_least(s[:, None] * tail, after[:, 0]),
         *_least(bow * tail, after[:, 2] - high * (1 - s)[:, None]),
     ]
     return np.array(columns).T
 
 
 def _least(form: Array, values: Array) -> Array:
-    return np.linalg.lstsq(form, values, rcond=None)[0]
+    return np.asarray(np.linalg.lstsq(form, values, rcond=None)[0], float)

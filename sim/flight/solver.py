@@ -75,7 +75,7 @@ def _approach(
     """Iterate from x (3, N) with slopes (N, 3, 3); the last x, slopes and who got there."""
     x, slope = x.copy(), slope.copy()
     miss = misses(target, x, world, wobble=wobble)
-    solved = (np.abs(miss) < _CLOSE[:, None]).all(axis=0)
+    solved = _close(miss)
     for _ in range(rounds):
         busy = np.flatnonzero(~solved)
         if not len(busy):
@@ -92,8 +92,12 @@ def _approach(
         length = np.maximum(step[0] ** 2 + step[1] ** 2 + step[2] ** 2, 1e-18)
         slope[busy] = rates + gain[:, :, None] * (step / length).T[:, None, :]
         x[:, busy], miss[:, busy] = there, new
-        solved[busy] = (np.abs(new) < _CLOSE[:, None]).all(axis=0)
+        solved[busy] = _close(new)
     return x, slope, solved
+
+
+def _close(miss: Array) -> NDArray[np.bool_]:
+    return np.asarray((np.abs(miss) < _CLOSE[:, None]).all(axis=0), bool)
 
 
 def _rows(slope: Array) -> list[Array]:

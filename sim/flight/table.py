@@ -1,15 +1,20 @@
 """The table of flights: playing a throw is a lookup.
 
-A node holds one solved throw as polynomials of the share u of the time to the catch and, after
-that, of the share w of the time left to the ground, lengths in shares of the distance:
+A node holds one solved throw over a distance d as polynomials of the share u of the time to the
+catch and then of the share w of the time left to the ground:
 
-    along = d (u + u (1-u) A(u)),   aside = d u (1-u) B(u),
-    height = release + (catch - release) u + u (1-u) C(u)                         for 0 <= u <= 1,
-    along = d (1 + w D(w)),  aside = d w E(w),  height = catch (1-w) + w (1-w) F(w) for 0 <= w <= 1.
+    along = d (u + u (1-u) A(u)),    aside = d u (1-u) B(u),
+    height = release + (catch - release) u + u (1-u) C(u)                     for 0 <= u <= 1,
+    along = d + w D(w),    aside = w E(w),    height = catch (1-w) + w (1-w) F(w)  for 0 <= w <= 1.
 
-Coefficients, durations and reach are multi-linear between nodes in distance and both winds. At the
-release, the catch and the ground the forms are exact whatever the coefficients are, so a looked-up
-flight is always where it should be when it should be.
+Coefficients and times are interpolated linearly in both winds and the distance. The forms are
+right at the release, the catch and the ground whatever the coefficients, so that a looked-up
+flight always comes to its aim, at catching height, when it says.
+
+Near the longest reach flights change quickly with distance, and the reach changes with the wind.
+So each wind node is asked not for the flight over d but over d + (its reach - the reach here) x^2,
+x being d as a share of the reach here: short throws are compared at one distance, the longest
+ones at one share of the reach.
 
 Nothing here adds up over an axis: the same row gives the same bits in any batch.
 """
@@ -28,11 +33,16 @@ from numpy.typing import NDArray
 from sim.flight.shapes import SHAPES, THROWS
 
 Array = NDArray[np.float64]
+Index = NDArray[np.intp]
 
 BEFORE, AFTER = 5, 4  # coefficients of each polynomial before and after the catch
 COLUMNS = 2 + 3 * BEFORE + 3 * AFTER
 
+LEAST = 0.1  # metres; a throw to nowhere would have no time to be in the air
+
 FILE = "flights.npz"
+
+_PIECE = 512
 
 
 @dataclasses.dataclass(frozen=True)
@@ -67,14 +77,15 @@ class FlightPaths:
         w = np.clip((t - self.duration) / (self.ground_time - self.duration), 0.0, 1.0)
         c, bow, bow_after = self._curves, u * (1 - u), w * (1 - w)
         first, second = 3 * BEFORE, 3 * BEFORE + AFTER
-        along = u + bow * _polynomial(c[:BEFORE], u) + w * _polynomial(c[first:second], w)
-        aside = bow * _polynomial(c[BEFORE : 2 * BEFORE], u)
+        along = self.distance * (u + bow * _polynomial(c[:BEFORE], u))
+        along += w * _polynomial(c[first:second], w)
+        aside = self.distance * bow * _polynomial(c[BEFORE : 2 * BEFORE], u)
         aside += w * _polynomial(c[second : second + AFTER], w)
         rise = self.catch_height - self.release_height
         height = self.release_height + rise * u - self.catch_height * w
         height += bow * _polynomial(c[2 * BEFORE : first], u)
         height += bow_after * _polynomial(c[second + AFTER :], w)
-        return self.distance * along, self.distance * aside, height
+        return along, aside, height
 
     def take(self, index: Any) -> FlightPaths:
         """Return the flights of some rehearsals."""
@@ -99,8 +110,8 @@ class FlightTable:
     Attributes
     ----------
     distances, winds_along, winds_across : the nodes, rising.
-    cells : (throws, shapes, along, across, distances, COLUMNS); duration and time from catch to
-        ground, both per metre of distance, then the coefficients.
+    cells : (throws, shapes, along, across, distances, COLUMNS); seconds per metre to the catch,
+        seconds from there to the ground, then the coefficients of A to F.
     reach : (throws, shapes, along, across) longest distance (m) a throw gets to.
     release_height, catch_height : metres.
     """
@@ -124,33 +135,36 @@ class FlightTable:
         distance : m, to where the throw is aimed at catching height.
         wind_along, wind_across : m/s, positive blowing away from the thrower and to the right.
 
+        Raises
+        ------
+        ValueError : if there is no throw or shape of a code.
+
         Notes
         -----
         A left-hander's flight is the mirror image: give `wind_across` and take `aside` with the
         other sign. Winds beyond the table count as its ends. A distance out of reach gives the
-        flight to the longest distance in reach and `reachable` False.
+        flight to the longest distance in reach and `reachable` False; one below LEAST gives that.
         """
         throw, shape, distance, wind_along, wind_across = np.broadcast_arrays(
-            throw, shape, np.asarray(distance, float), wind_along, wind_across
+            np.atleast_1d(throw), shape, np.asarray(distance, float), wind_along, wind_across
         )
         corners = self._corners(throw, shape, wind_along, wind_across)
         reach = self._reach(corners)
-        flown = np.minimum(distance, reach)
-        low, share = _place(self.distances, flown)
-        count = len(self.distances)
-        rows = self.cells.reshape(-1, self.cells.shape[-1])
-        total: Any = 0.0
+        flown = np.clip(distance, LEAST, reach)
+        share = flown / reach
+        reaches, terms = self.reach.reshape(-1), []
         for block, weight in corners:
-            near = block * count + low
-            total = total + rows[near] * (weight * (1 - share))[:, None]
-            total = total + rows[near + 1] * (weight * share)[:, None]
-        columns = np.ascontiguousarray(total.T)
+            asked = flown + (reaches[block] - reach) * (share * share)
+            low, part = _place(self.distances, asked)
+            near = block * len(self.distances) + low
+            terms += [(near, weight * (1 - part)), (near + 1, weight * part)]
+        columns = _blended(self.cells.reshape(-1, self.cells.shape[-1]), terms)
         duration = columns[0] * flown
         return FlightPaths(
             distance=flown,
             reachable=distance <= reach,
             duration=duration,
-            ground_time=duration + columns[1] * flown,
+            ground_time=duration + columns[1],
             release_height=self.release_height,
             catch_height=self.catch_height,
             _curves=columns[2:],
@@ -165,6 +179,9 @@ class FlightTable:
 
     def _corners(self, throw: Any, shape: Any, along: Any, across: Any) -> list[tuple[Any, Any]]:
         """The four wind nodes around each row: flat index of the block, weight."""
+        for code, names in ((throw, THROWS), (shape, SHAPES)):
+            if code.size and not 0 <= code.min() <= code.max() < len(names):
+                raise ValueError(f"the code must be 0 to {len(names) - 1}, of {', '.join(names)}")
         i, a = _place(self.winds_along, along)
         j, b = _place(self.winds_across, across)
         n, m = len(self.winds_along), len(self.winds_across)
@@ -183,7 +200,24 @@ class FlightTable:
         return np.asarray(total)
 
 
-def _place(nodes: Array, value: Any) -> tuple[NDArray[np.intp], Array]:
+def _blended(cells: Array, terms: list[tuple[Index, Array]]) -> Array:
+    """Sum of weighted rows of cells, turned to (columns, R)."""
+    count = len(terms[0][0])
+    result = np.empty((cells.shape[1], count))
+    # In pieces that stay in a processor's cache: several times faster, and the same bits.
+    for start in range(0, count, _PIECE):
+        piece = slice(start, start + _PIECE)
+        total = np.zeros((len(terms[0][0][piece]), cells.shape[1]))
+        row = np.empty_like(total)
+        for index, weight in terms:
+            np.take(cells, index[piece], axis=0, out=row, mode="clip")
+            row *= weight[piece, None]
+            total += row
+        result[:, piece] = total.T
+    return result
+
+
+def _place(nodes: Array, value: Any) -> tuple[Index, Array]:
     """Index of the node below each value and the share of the way to the next one."""
     held = np.clip(np.asarray(value, float), nodes[0], nodes[-1])
     low = np.clip(np.searchsorted(nodes, held, side="right") - 1, 0, len(nodes) - 2)
@@ -213,6 +247,6 @@ def load_table() -> FlightTable:
         if list(kept["throws"]) != list(THROWS) or list(kept["shapes"]) != list(SHAPES):
             raise ValueError("the stored table of flights is of another version; rebuild it")
         names = ("distances", "winds_along", "winds_across", "cells", "reach")
-        arrays = {name: kept[name].astype(float) for name in names}
-        heights = {name: float(kept[name]) for name in ("release_height", "catch_height")}
-    return FlightTable(**arrays, **heights)
+        arrays = [kept[name].astype(float) for name in names]
+        heights = [float(kept[name]) for name in ("release_height", "catch_height")]
+    return FlightTable(*arrays, *heights)
