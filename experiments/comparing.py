@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import dataclasses
+import math
 from collections.abc import Iterable, Sequence
 from typing import Any
 
@@ -72,7 +73,7 @@ class Compared:
                     "measure": d.measure,
                     **d.difference.as_dict(),
                     "clear": d.clear,
-                    "variance_ratio": d.variance_ratio,
+                    "variance_ratio": d.variance_ratio if math.isfinite(d.variance_ratio) else None,
                 }
                 for d in c.differences
             ],

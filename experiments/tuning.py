@@ -14,7 +14,6 @@ from typing import Any
 
 import numpy as np
 import pandas as pd
-from scipy.stats import qmc
 
 from experiments.compare import Weights
 from experiments.errors import SituationError, StallwiseError
@@ -96,6 +95,9 @@ def design(ranges: Sequence[Range], count: int, seed: int) -> list[tuple[float, 
     if len(ranges) == 1:
         even = map(ranges[0].tidy, ranges[0].spaced(count))
         return [(value,) for value in dict.fromkeys(even)]
+    # Statistics take a second to import, and only this needs them.
+    from scipy.stats import qmc
+
     shift = np.random.Generator(np.random.Philox(seed)).random(len(ranges))
     shares = (qmc.Halton(len(ranges), scramble=False).random(count) + shift) % 1.0
     spots = [tuple(r.at(float(s)) for r, s in zip(ranges, row, strict=True)) for row in shares]

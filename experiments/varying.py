@@ -11,7 +11,8 @@ import pandas as pd
 
 from experiments.compare import Weights
 from experiments.errors import StallwiseError
-from experiments.estimates import Estimate
+from experiments.estimates import Estimate, share
+from experiments.lineup import line_up
 from experiments.many import Rehearsed, Size, rehearse_many
 from experiments.measures import MAIN, MEASURES, Measure, measure_named, measured
 from experiments.overrides import Setting
@@ -32,6 +33,7 @@ class Point:
     ----------
     values : of the settings, in their order.
     found : the main measures and the chosen one, by name.
+    first_look : share of all in which the first look of the plan was what was thrown.
     behind : the measure that is judged, less that of the best point, paired; None if a good
         value is not better than a bad one, so that nothing is judged.
     best : whether it is the point that looks best.
@@ -41,6 +43,7 @@ class Point:
 
     values: tuple[float, ...]
     found: Mapping[str, Estimate]
+    first_look: Estimate
     behind: Estimate | None
     best: bool
     as_good: bool
@@ -99,6 +102,7 @@ class Varied:
             row["n"] = point.n
             for name, found in point.found.items():
                 row |= {name: found.estimate, f"{name}_low": found.low, f"{name}_high": found.high}
+            row["first_look"] = point.first_look.estimate
             if point.behind is not None:
                 row |= {
                     "behind": point.behind.estimate,
@@ -128,6 +132,7 @@ class Varied:
                     "rehearsals": point.n,
                     "as_good": point.as_good if point.behind is not None else None,
                     "behind": None if point.behind is None else point.behind.as_dict(),
+                    "first_look": point.first_look.as_dict(),
                     **{name: found.as_dict() for name, found in point.found.items()},
                 }
                 for point in self.points
@@ -198,6 +203,7 @@ def vary(
         best = judge.best(done.tables)
         behind = judge.behind(done.tables, best)
         good = {key for key in keys if not judge.worse(behind[key])}
+    look = first_look(situation)
     points = tuple(
         Point(
             place,
@@ -205,6 +211,7 @@ def vary(
                 name: measured(done.tables[key], MEASURES[name], worth, done.level)
                 for name in dict.fromkeys((*MAIN, chosen.name))
             },
+            share((done.tables[key]["look"] == look).to_numpy(bool), done.level),
             behind.get(key),
             key == best,
             key in good,
@@ -213,3 +220,9 @@ def vary(
         for place, key in zip(places, keys, strict=True)
     )
     return Varied(situation, seed, settings, chosen, worth, points, done)
+
+
+def first_look(situation: Situation) -> str:
+    """The name of the first look of the plan; "" if the plan has none."""
+    looks = getattr(line_up(situation).offence, "look_names", ())
+    return looks[0] if looks else ""

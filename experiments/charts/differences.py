@@ -58,6 +58,8 @@ def differences(
     factor = 100.0 if share else (style.per_metre if unit == "m" else 1.0)
     shown_unit = "points" if share else (style.units if unit == "m" else unit)
     line, size = style.sizes.line, style.sizes.marker
+    # What has no unit, such as a score, differs by less than a tenth.
+    form = "+.1f" if shown_unit else "+.3f"
     ax.axvline(0.0, color=LINES, linewidth=line, gid="no difference")
     seen: set[str] = set()
     for row, estimate in enumerate(found.values()):
@@ -85,7 +87,7 @@ def differences(
         ax.text(
             1.02,
             row,
-            minus(f"{middle:+.1f} ({low:+.1f} to {high:+.1f})"),
+            minus(f"{middle:{form}} ({low:{form}} to {high:{form}})"),
             transform=ax.get_yaxis_transform(),
             va="center",
             fontsize=style.sizes.text,

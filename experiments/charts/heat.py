@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 import numpy as np
 import pandas as pd
 from matplotlib import colormaps
@@ -96,6 +98,7 @@ def cell_numbers(
 ) -> None:
     """Write each value in its cell, light on dark and dark on light."""
     shown = 100.0 * values if share else values
+    form = f".{places(shown)}f"
     for row in range(values.shape[0]):
         for column in range(values.shape[1]):
             if np.ma.getmaskarray(values)[row, column]:
@@ -104,13 +107,19 @@ def cell_numbers(
             ax.text(
                 column,
                 row,
-                minus(f"{float(shown[row, column]):.1f}"),
+                minus(f"{float(shown[row, column]):{form}}"),
                 ha="center",
                 va="center",
                 fontsize=style.sizes.text,
                 color=ink_on(paper),
                 gid="number",
             )
+
+
+def places(shown: np.ndarray) -> int:
+    """Digits after the point that tell the values of a table apart, 1 at least and 3 at most."""
+    spread = float(np.ptp(np.ma.masked_invalid(shown).compressed())) if shown.size else 0.0
+    return 1 if spread == 0.0 else min(max(1 - math.floor(math.log10(spread)), 1), 3)
 
 
 def _outline(

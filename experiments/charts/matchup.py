@@ -11,9 +11,9 @@ from matplotlib.axes import Axes
 from matplotlib.colors import Normalize
 from matplotlib.patches import Rectangle
 
-from experiments.charts.heat import MAP
+from experiments.charts.heat import MAP, places
 from experiments.charts.style import DEFENCE, INK, OFFENCE, Style, dress, ink_on, new_axes
-from experiments.wording import percent
+from experiments.wording import minus, percent
 
 
 def matchup(
@@ -65,6 +65,7 @@ def matchup(
     )
     mesh.set_gid("cells")
     factor = 100.0 if share else 1.0
+    form = f".{places(factor * np.asarray(values, dtype=float))}f"
     for row in range(rows):
         for column in range(columns):
             value, least, most = (factor * float(a[row, column]) for a in (values, low, high))
@@ -72,7 +73,7 @@ def matchup(
             ax.text(
                 column,
                 row,
-                f"{value:.1f}\n{least:.1f} to {most:.1f}",
+                minus(f"{value:{form}}\n{least:{form}} to {most:{form}}"),
                 ha="center",
                 va="center",
                 fontsize=style.sizes.text,
@@ -89,7 +90,7 @@ def matchup(
     _names(ax, offence, defence, style, mixes=mixes)
     words = f"{measure}, per cent, with its interval" if share else f"{measure}, with its interval"
     if game_value is not None:
-        shown = percent(game_value, 1) if share else f"{game_value:.2f}"
+        shown = percent(game_value, 1) if share else minus(f"{game_value:{form}}")
         words += f"\n{shown} when both sides play their mix"
     dress(ax, style, title=title, x=words)
     ax.tick_params(length=0)

@@ -8,7 +8,18 @@ from typing import Annotated, Any
 
 import typer
 
-from experiments.cli import demo, listing, rehearsing, showing
+from experiments.cli import (
+    comparing,
+    demo,
+    listing,
+    mapping,
+    matching,
+    rehearsing,
+    showing,
+    sturdiness,
+    tuning,
+    varying,
+)
 from experiments.cli.output import complain
 from experiments.errors import StallwiseError
 from experiments.version import version as installed_version
@@ -53,6 +64,12 @@ def _guarded(command: Callable[..., None]) -> Callable[..., None]:
 for _name, _command in (
     ("demo", demo.demo),
     ("try", rehearsing.rehearse_one),
+    ("compare", comparing.compare_plans),
+    ("vary", varying.vary_settings),
+    ("map", mapping.map_places),
+    ("matchup", matching.match_plans),
+    ("tune", tuning.tune_settings),
+    ("sturdiness", sturdiness.ask_sturdiness),
     ("replay", showing.replay),
     ("handout", showing.handout),
     ("situations", listing.situations),

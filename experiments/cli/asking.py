@@ -1,0 +1,158 @@
+"""Options that the studies share beside those of every command, and what they turn into."""
+
+from __future__ import annotations
+
+import dataclasses
+import math
+from collections.abc import Callable, Sequence
+from pathlib import Path
+from typing import Annotated, Any
+
+import typer
+
+from experiments.cli import options
+from experiments.compare import Weights
+from experiments.errors import StallwiseError
+from experiments.tables import one_of_text
+
+Size = Annotated[
+    int | None,
+    typer.Option(
+        "-n",
+        "--rehearsals",
+        metavar="N",
+        parser=options.number(int, 1),
+        help="How many rehearsals each.",
+    ),
+]
+WithinValue = Annotated[
+    float | None,
+    typer.Option(
+        "--within",
+        metavar="HALF-WIDTH",
+        parser=options.number(float, 0.0005, 0.5),
+        help="Rehearse until what is measured is known to this much either way, instead of -n.",
+    ),
+]
+Measure = Annotated[
+    str,
+    typer.Option(
+        "--measure",
+        metavar="NAME",
+        help="What to measure: completed, goal, score, gain_m, off_centre_m, trapped ...",
+    ),
+]
+WeightsOption = Annotated[
+    str | None,
+    typer.Option(
+        "--weights",
+        metavar="NAME=VALUE,...",
+        help="Weights of the score: completed, gain, off_centre, trapped.",
+    ),
+]
+Plans = Annotated[
+    str | None,
+    typer.Option("--plans", metavar="A,B,...", help="Names of plans; all of the file by default."),
+]
+
+
+def listed(text: str | None) -> list[str] | None:
+    """The names in a text with commas; None where the option was not given."""
+    return None if text is None else [part.strip() for part in text.split(",") if part.strip()]
+
+
+def weights_of(text: str | None) -> Weights:
+    """Weights from ``NAME=VALUE,...``; the defaults where not named.
+
+    Raises
+    ------
+    StallwiseError : a name is unknown, or a value is no number or out of its range.
+    """
+    known = [field.name for field in dataclasses.fields(Weights)]
+    given: dict[str, float] = {}
+    for part in listed(text) or []:
+        name, equals, value = (piece.strip() for piece in part.partition("="))
+        if not equals or name not in known:
+            allowed = one_of_text(name, known)
+            raise StallwiseError(f"--weights: found {part!r}; allowed: NAME=VALUE with {allowed}")
+        given[name] = number_in(f"--weights {name}", value)
+    try:
+        return Weights(**given)
+    except ValueError as error:
+        raise StallwiseError(f"--weights: {error}") from None
+
+
+def number_in(what: str, text: str) -> float:
+    """A finite number from a text.
+
+    Raises
+    ------
+    StallwiseError : it is none; `what` says of what.
+    """
+    try:
+        value = float(text)
+    except ValueError:
+        value = math.nan
+    if not math.isfinite(value):
+        raise StallwiseError(f"{what}: found {text!r}; allowed: a number")
+    return value
+
+
+def spots_in(what: str, text: str) -> list[float]:
+    """Values from ``LOW:HIGH:COUNT`` or ``V,V,...``.
+
+    Raises
+    ------
+    StallwiseError : it is neither.
+    """
+    parts = text.split(":")
+    if len(parts) == 1:
+        return [number_in(what, part) for part in listed(text) or [""]]
+    if len(parts) != 3 or not parts[2].strip().isdigit() or int(parts[2]) < 2:
+        raise StallwiseError(
+            f"{what}: found {text!r}; allowed: LOW:HIGH:COUNT with a count of 2 or more, or V,V,..."
+        )
+    low, high, count = number_in(what, parts[0]), number_in(what, parts[1]), int(parts[2])
+    steps = (low + (high - low) * k / (count - 1) for k in range(count))
+    return [float(f"{step:.9g}") + 0.0 for step in steps]
+
+
+def ends_in(what: str, text: str) -> tuple[float, float]:
+    """The ends of ``LOW:HIGH``.
+
+    Raises
+    ------
+    StallwiseError : it is not that.
+    """
+    parts = text.split(":")
+    if len(parts) != 2:
+        raise StallwiseError(f"{what}: found {text!r}; allowed: LOW:HIGH")
+    return number_in(what, parts[0]), number_in(what, parts[1])
+
+
+def by_path(texts: Sequence[str], form: str, read: Callable[[str, str], Any]) -> dict[str, Any]:
+    """What is said of each setting in ``PATH=...`` texts.
+
+    Raises
+    ------
+    StallwiseError : a text has no ``=``, or a path is there twice.
+    """
+    found: dict[str, Any] = {}
+    for text in texts:
+        path, equals, said = (piece.strip() for piece in text.partition("="))
+        if not equals or path in found:
+            why = "twice the same path" if equals else f"{text!r}, without '='"
+            raise StallwiseError(f"found {why}; allowed: PATH={form}")
+        found[path] = read(path, said)
+    return found
+
+
+def how(jobs: int | None, expected: int | None, out: Path | None) -> dict[str, Any]:
+    """What `experiments.running.Runner` is told; `out` is made ready first.
+
+    `expected` is how many rehearsals there will be, None if that is not known beforehand.
+    """
+    if out is not None:
+        options.ready_folder(out)
+    many = 10 * options.WORTH_A_PROCESS if expected is None else expected
+    return {"jobs": options.processes(jobs, many), "out": out}

@@ -1,0 +1,179 @@
+"""`stallwise sturdiness`: would other assumptions overturn that one plan is better?"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Annotated
+
+import pandas as pd
+import typer
+
+from experiments.cli import asking, options
+from experiments.cli.keeping import Draw, keep, tell_end
+from experiments.cli.output import print_json, print_table
+from experiments.errors import StallwiseError
+from experiments.loading import load
+from experiments.study import DEFAULT_SEED
+from experiments.telling import number, span, unit_of
+from experiments.wording import minus, percent
+
+if TYPE_CHECKING:
+    from matplotlib.axes import Axes
+
+    from experiments.sturdy import Sturdiness
+
+TwoPlans = Annotated[str, typer.Option("--plans", metavar="A,B", help="The two plans.")]
+Over = Annotated[
+    list[str] | None,
+    typer.Option(
+        "--over",
+        metavar="PATH[=LOW:HIGH]",
+        help="An assumption, with its range if wanted; may be repeated. "
+        "By default running, seeing, throwing, the mark, the cover and the wind.",
+    ),
+]
+Spread = Annotated[
+    float,
+    typer.Option(
+        "--spread",
+        metavar="SHARE",
+        parser=options.number(float, 0.01, 1.0),
+        help="Width of a plausible range, as a share of the allowed one.",
+    ),
+]
+Paths = Annotated[
+    int,
+    typer.Option(
+        "--paths",
+        metavar="N",
+        parser=options.number(int, 2),
+        help="How many paths through the assumptions; more take longer and tell more.",
+    ),
+]
+
+
+def ask_sturdiness(
+    situation: options.SituationName,
+    plans: TwoPlans,
+    over: Over = None,
+    spread: Spread = 0.25,
+    paths: Paths = 4,
+    n: asking.Size = None,
+    within: asking.WithinValue = None,
+    measure: asking.Measure = "score",
+    weights: asking.WeightsOption = None,
+    seed: options.Seed = DEFAULT_SEED,
+    jobs: options.Jobs = None,
+    settings: options.Settings = None,
+    json: options.Json = False,
+    out: options.Out = None,
+) -> None:
+    """Ask which assumptions could overturn that one plan is better than another."""
+    # What screens takes a second to import, and most commands do not.
+    from experiments.sturdiness import sturdiness
+
+    chosen = options.with_settings(load(situation), settings)
+    names = asking.listed(plans) or []
+    if len(names) != 2:
+        raise StallwiseError(
+            f"--plans: found {plans!r}; allowed: two of {', '.join(chosen.plans)}, as A,B"
+        )
+    found = sturdiness(
+        chosen,
+        (names[0], names[1]),
+        n,
+        seed,
+        within=within,
+        over=_ranges(over),
+        spread=spread,
+        count=paths,
+        measure=measure,
+        weights=asking.weights_of(weights),
+        **asking.how(jobs, None, out),
+    )
+    charts: dict[str, Draw] = {"screening": lambda: _draw_effects(found)}
+    if found.turns:
+        charts["turns"] = lambda: _draw_turns(found)
+    tables = {
+        "assumptions": found.table(),
+        "turns": found.turns_table(),
+        "tried": found.tried_table(),
+    }
+    written = keep(out, found.as_dict(), tables, charts, found.statement())
+    if json:
+        print_json(found.as_dict())
+        return
+    _tell(found)
+    tell_end(sum(run.rehearsed for run in found.runs), found.per_second, written)
+
+
+def _ranges(over: list[str] | None) -> dict[str, tuple[float, float] | None] | None:
+    if not over:
+        return None
+    plain = {text.strip(): None for text in over if "=" not in text}
+    given = asking.by_path([text for text in over if "=" in text], "LOW:HIGH", asking.ends_in)
+    return {**plain, **given}
+
+
+def _tell(found: Sturdiness) -> None:
+    s = found.situation
+    print(f"{s.title or s.name}: {found.better} and {found.other} against {s.defence}")
+    print(f"seed {found.seed}; {len(found.tried)} sets of assumptions, all with the same luck")
+    if found.measure.name == "score":
+        print(f"score: {found.weights}; 0 for a pass that is not completed")
+    print()
+    verdicts = {turn.range.path: turn.verdict for turn in found.turns}
+    rows = [
+        (
+            e.range.path,
+            number(e.range.now or 0.0),
+            span((e.range.low, e.range.high), unit_of(e.range.setting)),
+            minus(f"{e.mean.estimate:+.3f} ({e.mean.low:+.3f} to {e.mean.high:+.3f})"),
+            f"{e.size:.3f}",
+            f"{e.noise:.3f}",
+            verdicts.get(e.range.path, "matters" if e.matters else "no effect found"),
+        )
+        for e in found.effects
+    ]
+    heads = ("assumption", "in use", "range", "average effect", "size", "luck alone", "the advice")
+    print_table(heads, rows)
+    print()
+    print(
+        "Effect: how much the difference changes from the low to the high end of the range. "
+        "Size: the same without sign, so that effects that cancel count."
+    )
+    sure = percent(found.advice.level, 0)
+    print(f"With {sure} certainty none of those said to matter or to overturn is luck alone.")
+    print()
+    print(*found.statement(), sep="\n")
+
+
+def _draw_effects(found: Sturdiness) -> Axes:
+    from experiments.charts.sturdiness import screening
+
+    return screening(
+        found.table(),
+        advice=found.advice.estimate,
+        measure=found.measure.words,
+        title=f"{found.better} or {found.other}: what it hangs on",
+    )
+
+
+def _draw_turns(found: Sturdiness) -> Axes:
+    from experiments.charts.sturdiness import TurnCurve, turnings
+
+    curves = [
+        TurnCurve(
+            turn.range.path,
+            unit_of(turn.range.setting),
+            turn.range.now,
+            pd.DataFrame(
+                [
+                    {"value": v, "estimate": d.estimate, "low": d.low, "high": d.high}
+                    for v, d in turn.differences.items()
+                ]
+            ),
+        )
+        for turn in found.turns
+    ]
+    title = f"{found.better} or {found.other}: where it turns ({found.measure.words})"
+    return turnings(curves, better=found.better, other=found.other, title=title)[0]
