@@ -18,8 +18,8 @@ from tests.speed.plain_mesa import PlainPlay
 
 @pytest.fixture(scope="module")
 def ready() -> LineUp:
-    """Middle reset, nobody slow or quick to react by chance and nobody fooled."""
-    made = line_up(load("middle-reset"))
+    """Middle reset, everybody on the mark, nobody slow or quick by chance and nobody fooled."""
+    made = line_up(load("middle-reset").with_setting("spread", 0.0))
 
     def steady(player):
         ability = dataclasses.replace(
