@@ -1,16 +1,17 @@
 """Which of many candidates are as good as the best, as far as the rehearsals can tell.
 
-The candidates are rehearsed with the same luck. One is given up only when its paired difference
-from the one that looks best lies below zero with room to spare: whichever candidate is truly the
-best, the chance that it is given up, at any of the looks taken, is at most 1 - level. That is
-Bonferroni's correction over the candidates it could be beaten by and over the looks. It is
-subset selection in the sense of Gupta 1965 (Technometrics 7:225-245), and with several looks a
-race in the sense of Maron & Moore 1994 (Advances in NIPS 6:59-66).
+The candidates are rehearsed with the same luck. One is given up only when it is clearly behind the
+one that looks best, by its paired difference, and by more than a margin too small to matter.
+Whichever candidate is truly the best, the chance that it is given up, at any of the looks taken,
+is at most 1 - level: that is Bonferroni's correction over the candidates it could be beaten by and
+over the looks. It is subset selection in the sense of Gupta 1965 (Technometrics 7:225-245), and
+with several looks a race in the sense of Maron & Moore 1994 (Advances in NIPS 6:59-66).
 """
 
 from __future__ import annotations
 
 import dataclasses
+import math
 from collections.abc import Mapping
 
 import pandas as pd
@@ -19,6 +20,9 @@ from experiments.compare import Weights
 from experiments.errors import StallwiseError
 from experiments.estimates import Estimate
 from experiments.measures import Measure, difference, measured
+
+# Judgement: one pass in a hundred.
+MARGIN = 0.01
 
 
 @dataclasses.dataclass(frozen=True)
@@ -31,6 +35,8 @@ class Judge:
     candidates : how many there are in the whole study.
     looks : how many times at most each is judged.
     level : the chance at least that the truly best is never given up.
+    margin : differences up to this are not worth giving anything up for. Common luck makes very
+        small ones certain, such as a tenth of a metre in every rehearsal.
     """
 
     measure: Measure
@@ -38,8 +44,11 @@ class Judge:
     candidates: int
     looks: int = 1
     level: float = 0.95
+    margin: float = MARGIN
 
     def __post_init__(self) -> None:
+        if not 0.0 <= self.margin < math.inf:
+            raise StallwiseError(f"margin: found {self.margin}; allowed: a number from 0 on")
         if self.measure.more == 0:
             raise StallwiseError(f"measure: {self.measure.name} is neither good nor bad")
 
@@ -67,5 +76,7 @@ class Judge:
         return {**found, best: Estimate(0.0, 0.0, 0.0, len(tables[best]), self.each)}
 
     def worse(self, behind: Estimate) -> bool:
-        """Whether a candidate this far behind the best is clearly worse."""
-        return behind.high < 0.0 if self.measure.more > 0 else behind.low > 0.0
+        """Whether a candidate this far behind the best is clearly worse by more than the margin."""
+        if self.measure.more > 0:
+            return behind.high < -self.margin
+        return behind.low > self.margin

@@ -142,6 +142,7 @@ class Tuned:
             "plateau": {path: list(ends) for path, ends in self.plateau_ranges.items()},
             "fresh_luck": fresh,
             "level": self.judge.level,
+            "margin": self.judge.margin,
             "tried": [
                 {
                     "values": list(entry.values),

@@ -20,7 +20,7 @@ from experiments.errors import SituationError, StallwiseError
 from experiments.estimates import Estimate
 from experiments.many import Size, rehearse_many
 from experiments.measures import difference, measure_named, measured
-from experiments.plateau import Judge
+from experiments.plateau import MARGIN, Judge
 from experiments.points import Range, key_of, put_all, range_of
 from experiments.racing import Raced, looks_at, race
 from experiments.situation import Situation
@@ -45,6 +45,7 @@ def tune(
     measure: str = "score",
     weights: Weights | None = None,
     level: float = 0.95,
+    margin: float = MARGIN,
     rows: Rows = rehearse_dict,
     **how: Any,
 ) -> Tuned:
@@ -62,6 +63,7 @@ def tune(
         None. A second round tries half as many again.
     measure, weights : what is best; a name of `experiments.measures.MEASURES`.
     level : the chance at least that the truly best of those tried is on the plateau.
+    margin : what is worse than the best by this at most is on the plateau too.
     rows, how : as for `experiments.running.Runner`. Of `out`, each round has a folder inside.
 
     Raises
@@ -81,7 +83,8 @@ def tune(
     size = Size(DEFAULT_N if n is None and within is None else n, within)
     looks = looks_at(size.n)
     candidates = 1 + count + count // 2
-    judge = Judge(measure_named(measure), weights or Weights(), candidates, len(looks) + 1, level)
+    chances = candidates, len(looks) + 1, level, margin
+    judge = Judge(measure_named(measure), weights or Weights(), *chances)
     search = _Search(situation, chosen, judge, looks, seed, within, rows, how)
     search.round(1, design(chosen, count, seed), in_use=True)
     narrowed = search.narrowed(count)

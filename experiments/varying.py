@@ -16,7 +16,7 @@ from experiments.lineup import line_up
 from experiments.many import Rehearsed, Size, rehearse_many
 from experiments.measures import MAIN, MEASURES, Measure, measure_named, measured
 from experiments.overrides import Setting
-from experiments.plateau import Judge
+from experiments.plateau import MARGIN, Judge
 from experiments.points import check_number, key_of, numeric_setting, with_all
 from experiments.situation import Situation
 from experiments.study import DEFAULT_SEED
@@ -60,6 +60,7 @@ class Varied:
     settings : those that were varied.
     measure : what is drawn and judged.
     weights : of the score.
+    margin : what is worse than the best by this at most is as good.
     points : in the order of the values, the last setting changing fastest.
     rehearsed : the tables, and what it took.
     """
@@ -69,6 +70,7 @@ class Varied:
     settings: tuple[Setting, ...]
     measure: Measure
     weights: Weights
+    margin: float
     points: tuple[Point, ...]
     rehearsed: Rehearsed
 
@@ -125,6 +127,7 @@ class Varied:
             ],
             "measure": self.measure.name,
             "weights": dataclasses.asdict(self.weights),
+            "margin": self.margin,
             "window": None if self.window is None else list(self.window),
             "points": [
                 {
@@ -149,6 +152,7 @@ def vary(
     within: float | None = None,
     measure: str = "completed",
     weights: Weights | None = None,
+    margin: float = MARGIN,
     rows: Rows = rehearse_dict,
     **how: Any,
 ) -> Varied:
@@ -163,6 +167,7 @@ def vary(
     within : rehearse until completion is known to this much either way at every point.
     measure : what is judged and drawn; a name of `experiments.measures.MEASURES`.
     weights : of the score.
+    margin : what is worse than the best by this at most is as good as the best.
     rows, how : as for `experiments.many.rehearse_many`.
 
     Raises
@@ -199,7 +204,7 @@ def vary(
     behind: dict[str, Estimate] = {}
     best, good = "", set()
     if chosen.more:
-        judge = Judge(chosen, worth, len(keys), level=done.level)
+        judge = Judge(chosen, worth, len(keys), level=done.level, margin=margin)
         best = judge.best(done.tables)
         behind = judge.behind(done.tables, best)
         good = {key for key in keys if not judge.worse(behind[key])}
@@ -219,7 +224,7 @@ def vary(
         )
         for place, key in zip(places, keys, strict=True)
     )
-    return Varied(situation, seed, settings, chosen, worth, points, done)
+    return Varied(situation, seed, settings, chosen, worth, margin, points, done)
 
 
 def first_look(situation: Situation) -> str:

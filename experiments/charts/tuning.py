@@ -89,7 +89,7 @@ def tuning(
             marker=marker,
             color=colour,
             markerfacecolor=colour if filled else "white",
-            markersize=(1.7 if marker == "*" else 0.7) * size,
+            markersize=(1.5 if marker == "*" else 0.7) * size,
             label=words,
             gid=words,
             zorder=4 if marker == "*" else 3,
@@ -147,7 +147,7 @@ def tuning_of_settings(
     legend = figure.legend(
         [*handles, *dotted],
         [*labels, *(["in use"] if dotted else [])],
-        loc="outside upper left",
+        loc="outside lower left",
         ncols=4,
         frameon=False,
         fontsize=sizes.text,

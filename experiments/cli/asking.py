@@ -50,6 +50,15 @@ WeightsOption = Annotated[
         help="Weights of the score: completed, gain, off_centre, trapped.",
     ),
 ]
+Margin = Annotated[
+    float,
+    typer.Option(
+        "--margin",
+        metavar="VALUE",
+        parser=options.number(float, 0),
+        help="What is worse than the best by this at most counts as good as the best.",
+    ),
+]
 Plans = Annotated[
     str | None,
     typer.Option("--plans", metavar="A,B,...", help="Names of plans; all of the file by default."),

@@ -13,7 +13,7 @@ from experiments.loading import load
 from experiments.measures import MEASURES
 from experiments.study import DEFAULT_N, DEFAULT_SEED
 from experiments.telling import told, told_difference, words_of
-from experiments.wording import count
+from experiments.wording import count, title_of
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -99,4 +99,5 @@ def _draw(found: Compared, units: str) -> Axes:
     from experiments.charts.comparing import differences_of_measures
     from experiments.charts.style import Style
 
-    return differences_of_measures(found, style=Style(units=units))[0]
+    title = f"{title_of(found.situation)}: against {found.situation.defence}"
+    return differences_of_measures(found, title=title, style=Style(units=units))[0]

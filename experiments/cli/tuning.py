@@ -11,6 +11,7 @@ from experiments.cli import asking, options
 from experiments.cli.keeping import keep, tell_end
 from experiments.cli.output import print_json, print_table
 from experiments.loading import load
+from experiments.plateau import MARGIN
 from experiments.study import DEFAULT_SEED
 from experiments.telling import headline, number, span, told, told_difference, unit_of, words_of
 from experiments.tuned import Tuned
@@ -42,6 +43,7 @@ def tune_settings(
     points: Points = None,
     measure: asking.Measure = "score",
     weights: asking.WeightsOption = None,
+    margin: asking.Margin = MARGIN,
     seed: options.Seed = DEFAULT_SEED,
     jobs: options.Jobs = None,
     settings: options.Settings = None,
@@ -60,6 +62,7 @@ def tune_settings(
         within=within,
         points=points,
         measure=measure,
+        margin=margin,
         weights=asking.weights_of(weights),
         **asking.how(jobs, None if within else tried * (n or DEFAULT_N), out),
     )
@@ -88,19 +91,19 @@ def _findings(found: Tuned) -> list[str]:
     plateau = join([f"{path} {span(e, units[path])}" for path, e in found.plateau_ranges.items()])
     lines = [
         f"Best of the {len(found.tried)} tried: {best}.",
-        f"As good, as far as this can tell: {len(found.plateau)} of them, with {plateau}.",
+        f"As good to within {found.judge.margin:g}, as far as this can tell: "
+        f"{len(found.plateau)} of them, with {plateau}.",
         f"With other luck, which had no say in the choice, {words} of the best is "
         f"{told(found.fresh, measure)}.",
     ]
+    gain = found.fresh_gain
     if found.best.in_use:
         lines.append("The settings in use are the best that was tried.")
-    elif found.fresh_gain is not None:
-        now = next((entry for entry in found.tried if entry.in_use), None)
-        good = " though the settings in use are as good, as far as this can tell"
-        tail = good if now is not None and now.as_good else ""
+    elif gain is not None:
+        sure = gain.low > 0.0 or gain.high < 0.0
         lines.append(
-            f"More or less than with the settings in use: "
-            f"{told_difference(found.fresh_gain, measure)}{tail}."
+            f"Against the settings in use that is {told_difference(gain, measure)}"
+            f"{'' if sure else ', which may be nothing'}."
         )
     if len(found.ranges) > 1:
         lines.append("Not every combination within those ranges need be as good.")

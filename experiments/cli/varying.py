@@ -12,6 +12,7 @@ from experiments.cli.keeping import keep, tell_end
 from experiments.cli.output import print_json, print_table
 from experiments.loading import load
 from experiments.measures import MEASURES
+from experiments.plateau import MARGIN
 from experiments.study import DEFAULT_SEED
 from experiments.telling import headline, number, span, told, unit_of, words_of
 from experiments.varying import DEFAULT_N, Varied, vary
@@ -36,6 +37,7 @@ def vary_settings(
     within: options.Within = None,
     measure: asking.Measure = "completed",
     weights: asking.WeightsOption = None,
+    margin: asking.Margin = MARGIN,
     seed: options.Seed = DEFAULT_SEED,
     jobs: options.Jobs = None,
     settings: options.Settings = None,
@@ -53,6 +55,7 @@ def vary_settings(
         seed,
         within=within,
         measure=measure,
+        margin=margin,
         weights=asking.weights_of(weights),
         **asking.how(jobs, None if within else points * (n or DEFAULT_N), out),
     )
@@ -91,7 +94,8 @@ def _tell(found: Varied) -> None:
     print()
     if found.window is not None:
         unit = unit_of(found.settings[0])
-        print(f"As good as the best, as far as this can tell: {span(found.window, unit)}")
+        near = f"to within {found.margin:g}, as far as this can tell"
+        print(f"As good as the best {near}: {span(found.window, unit)}")
 
 
 def _in_use(value: object) -> str:
