@@ -1,4 +1,4 @@
-"""MODEL.md says what the code says: every setting with its default and range, and the ODD headings."""
+"""MODEL.md says what the code says: each setting with default and range, and the ODD headings."""
 
 from __future__ import annotations
 
