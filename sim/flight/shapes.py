@@ -22,6 +22,7 @@ from sim.settings import check_settings, setting
 
 THROWS = ("backhand", "forehand")
 SHAPES = ("flat", "inside-out", "outside-in", "floated")
+BACKHAND, FOREHAND = range(2)
 FLAT, INSIDE_OUT, OUTSIDE_IN, FLOATED = range(4)
 
 # Seen from above a right-hander's backhand turns clockwise, the forehand the other way.

@@ -60,9 +60,10 @@ def release_of(target: Target, angles: Array, world: World) -> Release:
     press = 0.5 * disc.air_density * disc.area * air2
     carries = (disc.mass * disc.gravity / press - coefficients.lift_0) / coefficients.lift_slope
     # A thrower feels the wind in the face and holds the disc to it, not to the ground; a wind
-    # from the side lends lift without being met head on.
+    # from the side lends lift without being met head on, one from behind is not felt.
     against = level + np.maximum(-target.wind_along, 0.0)
-    share = np.sqrt(air2) * np.sin(np.minimum(carries, most)) / np.hypot(against, up)
+    met = np.maximum(np.hypot(behind, up), 1.0)
+    share = np.sqrt(air2) / met * np.sin(np.minimum(carries, most))
     attack = np.arcsin(np.clip(share, -math.sin(most), math.sin(most)))
     held = np.arctan2(up, against) + attack
     return Release(

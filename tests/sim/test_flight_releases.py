@@ -1,0 +1,125 @@
+"""Releases that the solver finds: they get there, and each shape is what its name says."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+import pytest
+
+from sim.flight import SHAPES, THROWS, ThrowSettings
+from sim.flight.shapes import BACKHAND, FLAT, FLOATED, FOREHAND, INSIDE_OUT, OUTER_SIDE, OUTSIDE_IN
+from sim.flight.solver import find, solve
+from sim.flight.targets import Target, World, fly_to, misses, release_of
+
+WORLD = World()
+EVERY = [(throw, shape) for throw in range(len(THROWS)) for shape in range(len(SHAPES))]
+
+
+def targets(
+    distance: float, along: float = 0.0, across: float = 0.0, kinds: list | None = None
+) -> Target:
+    """One wanted throw of every throw and shape."""
+    throw, shape = np.array(EVERY if kinds is None else kinds).T
+    full = np.full(throw.shape, 1.0)
+    return Target(throw, shape, distance * full, along * full, across * full)
+
+
+def flown(target: Target):
+    """Solve, and fly what was found on the full equations."""
+    found = find(target, WORLD)
+    assert found.solved.all()
+    ((_, flight),) = fly_to(target, found.angles, WORLD)
+    return found, flight
+
+
+@pytest.mark.parametrize(
+    ("distance", "along", "across"),
+    [(3.0, 0.0, 0.0), (12.0, 0.0, 0.0), (12.0, -6.0, 4.0), (30.0, 3.0, -3.0), (48.0, 0.0, 0.0)],
+)
+def test_every_shape_gets_there_at_catching_height(distance, along, across):
+    """Within 1 cm, on the full equations; in calm air and in wind, near and far."""
+    target = targets(distance, along, across)
+    _, flight = flown(target)
+    aside, ahead, height = flight.at(flight.first(1, target.distance))
+    assert ahead == pytest.approx(distance, abs=1e-6)
+    assert np.abs(aside).max() < 0.01
+    assert height == pytest.approx(WORLD.throws.catch_height, abs=0.01)
+    assert (flight.landing() > flight.first(1, target.distance)).all()
+
+
+def test_shapes_are_what_their_names_say():
+    """At 20 m in calm air: the flat throw hardly leaves its line; inside-out bows away from the
+    side of the body it is thrown from and comes back to it, outside-in the other way; the floated
+    throw is at least a quarter longer in the air, and higher."""
+    target = targets(20.0)
+    found, flight = flown(target)
+    time = flight.first(1, target.distance)
+    middle = flight.at(0.5 * time)[0]
+    top = np.array([flight.states[: int(t / 0.02), 2, i].max() for i, t in enumerate(time)])
+    for throw in range(len(THROWS)):
+        of = {shape: i for i, (t, shape) in enumerate(EVERY) if t == throw}
+        side = OUTER_SIDE[throw]
+        assert abs(middle[of[FLAT]]) < 0.2
+        assert side * middle[of[INSIDE_OUT]] < -0.4
+        assert side * middle[of[OUTSIDE_IN]] > 0.4
+        assert side * found.angles[1, of[INSIDE_OUT]] > side * found.angles[1, of[OUTSIDE_IN]]
+        assert time[of[FLOATED]] > 1.25 * time[of[FLAT]]
+        assert top[of[FLOATED]] > top[of[FLAT]] + 0.1
+
+
+def test_a_flat_throw_is_level_on_the_average():
+    target = targets(25.0, kinds=[(BACKHAND, FLAT), (FOREHAND, FLAT)])
+    _, flight = flown(target)
+    tilt = flight.mean(6, flight.first(1, target.distance))
+    assert np.degrees(np.abs(tilt)).max() < 0.1
+
+
+def test_a_forehand_with_the_spin_of_a_backhand_is_its_mirror_image():
+    """The two differ in nothing but the side and how fast they spin. To what the search's own
+    difference quotients leave, which nudge both to one side; the flights mirror bit for bit."""
+    same = ThrowSettings(forehand_spin=ThrowSettings().backhand_spin)
+    world = World(throws=same)
+    shapes = np.arange(len(SHAPES))
+    calm, breeze = np.full(4, -1.5), np.full(4, 2.5)
+    back = find(Target(np.zeros(4, int), shapes, np.full(4, 18.0), calm, breeze), world)
+    fore = find(Target(np.ones(4, int), shapes, np.full(4, 18.0), calm, -breeze), world)
+    assert back.solved.all()
+    mirrored = back.angles * np.array([[1], [-1], [-1]])
+    assert fore.angles == pytest.approx(mirrored, abs=1e-5)
+
+
+def test_a_throw_out_of_reach_is_said_to_be():
+    found = find(targets(85.0, kinds=[(BACKHAND, FLAT), (FOREHAND, FLOATED)]), WORLD, stride=14.0)
+    assert not found.solved.any()
+
+
+def test_the_search_does_not_depend_on_where_it_begins():
+    target = targets(15.0, across=3.0)
+    found = find(target, WORLD)
+    other = solve(target, WORLD, found.angles + np.array([[0.02], [-0.05], [0.03]]))
+    assert other.solved.all()
+    assert other.angles == pytest.approx(found.angles, abs=2e-3)
+
+
+def test_a_thrower_holds_the_disc_to_the_wind():
+    """Nose down for a fast throw and into the wind, nose up for a slow one, up to a limit."""
+    target = targets(10.0, kinds=[(BACKHAND, FLAT), (BACKHAND, FLOATED)])
+    level = np.zeros((3, 2))
+    calm = np.asarray(release_of(target, level, WORLD).nose)
+    against = np.asarray(release_of(targets(10.0, -8.0, kinds=EVERY[:1]), level[:, :1], WORLD).nose)
+    assert calm[1] > calm[0] > against[0]
+    slow = release_of(targets(3.0, 5.0, kinds=[(BACKHAND, FLOATED)]), level[:, :1], WORLD)
+    assert math.degrees(slow.nose[0]) == pytest.approx(WORLD.throws.most_attack)
+
+
+def test_a_flight_that_falls_short_counts_as_too_low():
+    target = targets(60.0, kinds=[(BACKHAND, FLAT)])
+    low = misses(target, np.array([[-0.2], [0.0], [0.0]]), WORLD)
+    lower = misses(target, np.array([[-0.3], [0.0], [0.0]]), WORLD)
+    assert lower[0, 0] < low[0, 0] < -10.0
+
+
+def test_settings_out_of_range_are_refused():
+    with pytest.raises(ValueError, match="top_speed"):
+        ThrowSettings(top_speed=60.0)
