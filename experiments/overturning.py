@@ -45,12 +45,20 @@ class Turn:
 
     @property
     def crossings(self) -> tuple[float, ...]:
-        """Where the estimate changes sign, by straight lines between the values."""
+        """Where the estimate changes sign, by straight lines between the values.
+
+        Where it is exactly 0 on the way, as common luck makes it now and then, the middle of that.
+        """
         found = []
-        pairs = list(self.differences.items())
-        for (left, one), (right, other) in itertools.pairwise(pairs):
-            a, b = one.estimate, other.estimate
-            if a * b < 0.0:
+        uneven = [(v, e.estimate) for v, e in self.differences.items() if e.estimate != 0.0]
+        level = [v for v, e in self.differences.items() if e.estimate == 0.0]
+        for (left, a), (right, b) in itertools.pairwise(uneven):
+            if (a > 0.0) == (b > 0.0):
+                continue
+            between = [v for v in level if left < v < right]
+            if between:
+                found.append((between[0] + between[-1]) / 2.0)
+            else:
                 found.append(left + (right - left) * a / (a - b))
         return tuple(found)
 

@@ -38,7 +38,8 @@ class Effect:
     Attributes
     ----------
     range : of the parameter.
-    mean : its average effect, with an interval for the luck of the rehearsals.
+    mean : its average effect, with an interval for the luck of the rehearsals that allows for
+        the number of effects.
     size : mu*, its average effect without sign.
     size_spread : half-width of the 95 % interval of mu* over where in the ranges it is taken.
     varies : sigma, how much the effect differs with the other parameters.
@@ -93,7 +94,6 @@ def screen(
             _elementary(points, outcomes, index, len(ranges)),
             {key: float(np.ma.getdata(found[key])[index]) for key in MORRIS},
             each,
-            level,
         )
         for index, r in enumerate(ranges)
     ]
@@ -122,13 +122,11 @@ def _effect(
     elementary: Floats,
     morris: Mapping[str, float],
     each: float,
-    level: float,
 ) -> Effect:
-    single = [mean(row, level) for row in elementary]
-    average = mean(elementary.mean(axis=0), level)
-    strict = [mean(row, each) for row in (*elementary, elementary.mean(axis=0))]
+    average = mean(elementary.mean(axis=0), each)
+    single = [mean(row, each) for row in elementary]
     # Half-width to standard error; an average without sign of pure noise is sqrt(2/pi) of it.
-    quantile = float(special.stdtrit(max(average.n - 1, 1), (1.0 + level) / 2.0))
+    quantile = float(special.stdtrit(max(average.n - 1, 1), (1.0 + each) / 2.0))
     noise = math.sqrt(2.0 / math.pi) * sum(e.half_width for e in single) / quantile / len(single)
     return Effect(
         range=r,
@@ -137,5 +135,5 @@ def _effect(
         size_spread=morris["mu_star_conf"],
         varies=morris["sigma"],
         noise=noise,
-        matters=any(e.low > 0.0 or e.high < 0.0 for e in strict),
+        matters=any(e.low > 0.0 or e.high < 0.0 for e in (average, *single)),
     )

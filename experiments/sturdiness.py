@@ -27,8 +27,8 @@ from experiments.tasks import Rows, Run, rehearse_dict
 
 DEFAULT_N = 2000
 # The points of the screening and of the search for turns need not be as precise as the advice.
-PART = 4
-PATHS, TURNS, VALUES = 4, 6, 5
+SCREENED, TURNED = 4, 2
+PATHS, TURNS, VALUES = 4, 4, 5
 
 
 def sturdiness(
@@ -50,14 +50,14 @@ def sturdiness(
     """Ask which assumptions could overturn that one plan is better than another.
 
     The two plans are compared with everything as in use; at points on paths through the ranges of
-    the assumptions (Morris's screening); and, for up to six assumptions that matter most, along
-    each of them with the others as in use.
+    the assumptions (Morris's screening); and along each of the four assumptions with the largest
+    effects, with the others as in use.
 
     Parameters
     ----------
     situation, plans : whose plans, and which two.
     n : rehearsals of each plan with everything as in use, 2000 unless `within` is given; a
-        quarter of that at every other point.
+        quarter of that at the points of the screening, and half in the search for turns.
     seed : the luck, the same at all points, and of the paths.
     within : rehearse until the difference is known to this much either way.
     over, spread : the assumptions; see `experiments.assumptions.assumptions`.
@@ -88,11 +88,11 @@ def sturdiness(
     size = Size(DEFAULT_N if n is None and within is None else n, within)
     asked = _Asked(situation, pair, chosen, weights or Weights(), seed, rows, how)
     advice = asked.in_use(size, level)
-    each = max(1, advice.n // PART)
-    differences = asked.outcomes([_point(ranges, row) for row in sought], each, "screening")
+    sets = [_point(ranges, row) for row in sought]
+    differences = asked.outcomes(sets, max(2, advice.n // SCREENED), "screening")
     effects = screen(ranges, sought, asked.ahead * differences, seed, level)
     strict = 1.0 - (1.0 - level) / len(sought)
-    chosen_effects = [effect for effect in effects if effect.matters][:TURNS]
+    followed = [effect.range for effect in effects if effect.size > 0.0][:TURNS]
     return Sturdiness(
         situation,
         seed,
@@ -103,7 +103,7 @@ def sturdiness(
         effects,
         sought,
         tuple(mean(row, strict) for row in asked.ahead * differences),
-        asked.turns([effect.range for effect in chosen_effects], each, level),
+        asked.turns(followed, max(2, advice.n // TURNED), level),
         ranges,
         tuple(asked.runs),
     )

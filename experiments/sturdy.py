@@ -84,16 +84,15 @@ class Sturdiness:
         lines += [self._open(turn) for turn in by_verdict[OPEN]]
         if by_verdict[HOLDS]:
             held = join([f"{t.range.path} ({_span(t.range)})" for t in by_verdict[HOLDS]])
-            lines.append(f"{held} changes by how much, not which is better.")
-        rest = [e for e in self.effects if e.range.path not in {t.range.path for t in self.turns}]
-        quiet = [e.range.path for e in rest if not e.matters]
-        if quiet:
-            lines.append(
-                f"No effect on the difference was found of {join(quiet)}, in the ranges tried."
-            )
+            lines.append(f"Alone within its range, none of these changes which is better: {held}.")
+        followed = {turn.range.path for turn in self.turns}
+        rest = [e for e in self.effects if e.range.path not in followed]
         loud = [e.range.path for e in rest if e.matters]
+        quiet = [e.range.path for e in rest if not e.matters]
         if loud:
-            lines.append(f"{join(loud)} matters too, but was not followed on its own.")
+            lines.append(f"Smaller effects, not followed on their own: {join(loud)}.")
+        if quiet:
+            lines.append(f"No effect beyond luck was found of {join(quiet)}.")
         return lines
 
     def _overturns(self, turn: Turn) -> str:

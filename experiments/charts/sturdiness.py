@@ -107,7 +107,10 @@ def screening(
     ax.margins(x=0.08)
     plain_frame(ax)
     words = f"change of the difference in {measure} from end to end of the range"
-    return dress(ax, style, title=title, x=words, legend=legend_above(ax, style))
+    legend = legend_above(ax, style)
+    # The names of settings are long and leave the axes narrow.
+    legend.set_ncols(2)
+    return dress(ax, style, title=title, x=words, legend=legend)
 
 
 @dataclass(frozen=True)

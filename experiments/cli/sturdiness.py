@@ -130,11 +130,21 @@ def _tell(found: Sturdiness) -> None:
             minus(f"{e.mean.estimate:+.3f} ({e.mean.low:+.3f} to {e.mean.high:+.3f})"),
             f"{e.size:.3f}",
             f"{e.noise:.3f}",
-            verdicts.get(e.range.path, "matters" if e.matters else "no effect found"),
+            "matters" if e.matters else "no effect found",
+            verdicts.get(e.range.path, "not followed"),
         )
         for e in found.effects
     ]
-    heads = ("assumption", "in use", "range", "average effect", "size", "luck alone", "the advice")
+    heads = (
+        "assumption",
+        "in use",
+        "range",
+        "average effect",
+        "size",
+        "luck alone",
+        "",
+        "the advice",
+    )
     print_table(heads, rows)
     print()
     print(
