@@ -75,7 +75,9 @@ def choose_meetings(world: World, scene: Scene, hands: Hands, rows: np.ndarray, 
     receives = np.arange(p) == world.receiver[rows, None]
     for k in range(len(_POINTS)):
         in_time = _might(pos, knots[:, k], due[:, k], speed, arm, hands.plays_if_late)
-        r, q = np.nonzero((receives | (in_time & ~attack)) & (due[:, k] > 0.0)[:, None])
+        # a point costs at least the time until the disc is there: the rest cannot be better
+        open_yet = (due[:, k] > 0.0)[:, None] & (due[:, k : k + 1] < best_cost)
+        r, q = np.nonzero((receives | (in_time & ~attack)) & open_yet)
         late = (
             motion.reach_time(
                 pos[r, q], vel[r, q], knots[r, k, :2], speed[q], tau[q], grip[q], radius=arm[q]

@@ -23,25 +23,26 @@ RECENT = 1.0  # s; a start this soon after another is a second stimulus
 
 
 class History:
-    """The last second of everybody's places and velocities, in a ring of ticks."""
+    """Everybody's places and velocities of the last `longest` seconds, in a ring of ticks."""
 
     def __init__(self, world: World, scene: Scene, longest: float = 1.0) -> None:
         self.tick = scene.tick
         self.length = int(np.ceil(longest / scene.tick)) + 2
-        now = np.concatenate([world.pos, world.vel], axis=2)
-        # the instants of one player lie side by side: a look back touches one place in memory
-        self._ring = np.repeat(now[:, :, None], self.length, axis=2)
+        # (instant, player, rehearsal, x y vx vy): a look at one player runs through memory in order
+        self._ring = np.empty((self.length, world.pos.shape[1], len(world), 4))
         self._last = 0
+        for _ in range(self.length):
+            self.push(world)
 
     def push(self, world: World) -> None:
         """Remember the present."""
         self._last = (self._last + 1) % self.length
-        self._ring[:, :, self._last, :2] = world.pos
-        self._ring[:, :, self._last, 2:] = world.vel
+        self._ring[self._last, :, :, :2] = world.pos.swapaxes(0, 1)
+        self._ring[self._last, :, :, 2:] = world.vel.swapaxes(0, 1)
 
     def keep(self, index: np.ndarray) -> None:
         """Forget every rehearsal but those at `index`."""
-        self._ring = self._ring[index]
+        self._ring = self._ring.take(index, axis=2)
 
     def ago(self, rows: np.ndarray, who: np.ndarray, lag: np.ndarray) -> np.ndarray:
         """Place and velocity of players `who` as they were `lag` seconds ago.
@@ -52,10 +53,13 @@ class History:
         back = np.clip(lag / self.tick, 0.0, self.length - 2.0)
         whole = back.astype(np.int64)
         part = (back - whole)[..., None]
-        player = (rows * self._ring.shape[1] + who) * self.length
+        _, players, rehearsals, _ = self._ring.shape
         flat = self._ring.reshape(-1, 4)
-        seen = flat.take(player + (self._last - whole) % self.length, axis=0)
-        older = flat.take(player + (self._last - whole - 1) % self.length, axis=0)
+        later = ((self._last - whole) % self.length * players + who) * rehearsals + rows
+        one_tick = players * rehearsals
+        earlier = np.where(later >= one_tick, later, later + self.length * one_tick) - one_tick
+        seen = flat.take(later, axis=0)
+        older = flat.take(earlier, axis=0)
         older -= seen
         older *= part
         seen += older

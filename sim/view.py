@@ -156,10 +156,8 @@ class View:
 
     def seen(self, who: int | np.ndarray) -> Seen:
         """Where `who` seems to be: an int, (R,) slots, or (1, k) or (R, k) slots."""
-        rows = self._rows
         who = np.asarray(who)
-        lag = self._world.lag[rows, self.slot]
-        fooled = self._world.fooled_until[rows, self.slot] > self.now
+        rows, lag, fooled = self._rows, self._lag, self._fooled
         if who.ndim == 2:
             rows, lag, fooled = rows[:, None], lag[:, None], fooled[:, None]
         past = self._history.ago(rows, who, lag)
@@ -169,6 +167,14 @@ class View:
             # a misread runner is carried on the wrong way
             vel = np.where((fooled & watched)[..., None], -vel, vel)
         return Seen(_frozen(pos + vel * lag[..., None]), _frozen(vel))
+
+    @cached_property
+    def _lag(self) -> np.ndarray:
+        return self._world.lag[self._rows, self.slot]
+
+    @cached_property
+    def _fooled(self) -> np.ndarray:
+        return self._world.fooled_until[self._rows, self.slot] > self.now
 
     @cached_property
     def disc(self) -> np.ndarray:

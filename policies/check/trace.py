@@ -106,7 +106,7 @@ def with_another_present(view: View) -> View:
         moved[name] = getattr(world, name) + 0.83
     if (world.lag[view._rows, slot] >= view.scene.tick).all():
         history._ring = history._ring.copy()
-        history._ring[:, others, history._last] += np.array([1.7, -2.3, 0.9, -1.1])
+        history._ring[history._last, others] += np.array([1.7, -2.3, 0.9, -1.1])
     other = copy.copy(world)
     vars(other).update(moved)
     return _made({**pieces(view), "_world": other, "_history": history})
