@@ -10,9 +10,9 @@ import pandas as pd
 from experiments.batch import rehearse_tape
 from experiments.estimates import Estimate, mean, share
 from experiments.given import GivenRows
-from experiments.running import run
+from experiments.many import Size, rehearse_many
 from experiments.situation import Situation
-from experiments.tasks import Task
+from experiments.tasks import Rows, rehearse_dict
 from sim.intent import Policy
 from sim.record import OUTCOMES, Tape
 
@@ -28,6 +28,9 @@ class Study:
     situation, n, seed : what was rehearsed, how often, and with which luck.
     table : one row a rehearsal; the columns carry their units.
     offence, defence : policies given as objects in place of the named ones, or None.
+    level : to compute intervals with so that they hold 95 %; a little more where the rehearsals
+        were stopped by looking at them (see `experiments.precision`).
+    reached : whether the wanted precision was reached; True when none was asked for.
     """
 
     situation: Situation
@@ -36,37 +39,39 @@ class Study:
     table: pd.DataFrame
     offence: Policy | None = None
     defence: Policy | None = None
+    level: float = 0.95
+    reached: bool = True
 
     @property
     def completion(self) -> Estimate:
         """Share of rehearsals in which the offence kept the disc or scored."""
-        return share(self.table["completed"])
+        return share(self.table["completed"], self.level)
 
     @property
     def gain_m(self) -> Estimate:
         """Metres gained downfield, over the completed."""
-        return mean(self.table["gain_m"])
+        return mean(self.table["gain_m"], self.level)
 
     @property
     def off_centre(self) -> Estimate:
         """Distance from the long axis where the disc was caught, m, over the completed."""
-        return mean(self.table["off_centre_m"])
+        return mean(self.table["off_centre_m"], self.level)
 
     @property
     def trapped(self) -> Estimate:
         """Share of the completed that were caught within 5 m of a sideline."""
         kept = self.table["completed"]
-        return share(self.table.loc[kept, "trapped"])
+        return share(self.table.loc[kept, "trapped"], self.level)
 
     @property
     def stall_at_release(self) -> Estimate:
         """The stall count when the first throw left the hand, over those who threw."""
-        return mean(self.table["stall_at_release"])
+        return mean(self.table["stall_at_release"], self.level)
 
     @property
     def goals(self) -> Estimate:
         """Share of rehearsals that ended in a goal."""
-        return share(self.table["goal"])
+        return share(self.table["goal"], self.level)
 
     @property
     def outcomes(self) -> dict[str, int]:
@@ -103,17 +108,21 @@ def _told(name: str, policy: Policy | None) -> str:
 
 def rehearse(
     situation: Situation,
-    n: int = DEFAULT_N,
+    n: int | None = None,
     seed: int = DEFAULT_SEED,
     *,
+    within: float | None = None,
     offence: Policy | None = None,
     defence: Policy | None = None,
     **how: Any,
 ) -> Study:
-    """Rehearse a situation `n` times.
+    """Rehearse a situation `n` times, or until it is known how often the pass is completed.
 
     Parameters
     ----------
+    n : how many rehearsals; 4000 unless `within` is given.
+    seed : the luck.
+    within : rehearse until completion is known to this much either way.
     offence, defence : policies of one's own to stand in for those that the situation names: any
         object with a method ``decide(view)`` that returns a `sim.intent.Intent`. More than one
         worker process needs classes that can be imported; a folder (`out`) cannot keep them.
@@ -121,14 +130,24 @@ def rehearse(
 
     Raises
     ------
-    ValueError : n is below 1 or the seed is not a whole number from 0 on.
+    StallwiseError : n or `within` is not positive, or both are given.
+    ValueError : the seed is not a whole number from 0 on.
     RunError, StudyFolderError, RunInterrupted : as `experiments.running.run`.
     """
-    task = Task("try", situation.to_dict(), n, seed)
-    if offence is None and defence is None:
-        done = run([task], **how)
-    else:
-        rows = GivenRows(offence, defence)
-        rows.check_run(how)
-        done = run([task], rows, **how)
-    return Study(situation, n, seed, done.tables["try"], offence, defence)
+    size = Size(DEFAULT_N if n is None and within is None else n, within)
+    rows: Rows = rehearse_dict
+    if offence is not None or defence is not None:
+        given = GivenRows(offence, defence)
+        given.check_run(how)
+        rows = given
+    done = rehearse_many({"try": situation}, size, seed, rows=rows, **how)
+    return Study(
+        situation,
+        done.n,
+        seed,
+        done.tables["try"],
+        offence,
+        defence,
+        level=done.level,
+        reached=done.reached,
+    )

@@ -9,6 +9,8 @@ from typing import Annotated, Any
 import typer
 
 from experiments.cli import (
+    again,
+    asking,
     comparing,
     demo,
     listing,
@@ -37,11 +39,12 @@ app = typer.Typer(
 )
 
 
-def _guarded(command: Callable[..., None]) -> Callable[..., None]:
+def _guarded(name: str, command: Callable[..., None]) -> Callable[..., None]:
     """The command, with expected errors told in one message instead of a traceback."""
 
     @functools.wraps(command)
     def run(*values: Any, **options: Any) -> None:
+        asking.remember(name, options)
         try:
             command(*values, **options)
         except StallwiseError as error:
@@ -70,12 +73,13 @@ for _name, _command in (
     ("matchup", matching.match_plans),
     ("tune", tuning.tune_settings),
     ("sturdiness", sturdiness.ask_sturdiness),
+    ("again", again.run_again),
     ("replay", showing.replay),
     ("handout", showing.handout),
     ("situations", listing.situations),
     ("policies", listing.policies),
 ):
-    app.command(_name)(_guarded(_command))
+    app.command(_name)(_guarded(_name, _command))
 
 
 @app.callback()

@@ -5,6 +5,7 @@ from __future__ import annotations
 import dataclasses
 import math
 from collections.abc import Callable, Sequence
+from contextvars import ContextVar
 from pathlib import Path
 from typing import Annotated, Any
 
@@ -13,6 +14,7 @@ import typer
 from experiments.cli import options
 from experiments.compare import Weights
 from experiments.errors import StallwiseError
+from experiments.situation import Situation
 from experiments.tables import one_of_text
 
 Size = Annotated[
@@ -63,6 +65,13 @@ Plans = Annotated[
     str | None,
     typer.Option("--plans", metavar="A,B,...", help="Names of plans; all of the file by default."),
 ]
+
+
+_UNTOLD: dict[str, Any] = {}
+# What the command at work was told.
+TOLD: ContextVar[dict[str, Any]] = ContextVar("TOLD", default=_UNTOLD)
+# The situation is kept whole, with what --set did to it; the rest has no say in the results.
+_APART = ("situation", "settings", "jobs", "out", "json")
 
 
 def listed(text: str | None) -> list[str] | None:
@@ -156,12 +165,22 @@ def by_path(texts: Sequence[str], form: str, read: Callable[[str, str], Any]) ->
     return found
 
 
-def how(jobs: int | None, expected: int | None, out: Path | None) -> dict[str, Any]:
+def remember(command: str, told: dict[str, Any]) -> None:
+    """Note what a command was told, for the manifest of its study."""
+    kept = {key: value for key, value in told.items() if value is not None}
+    TOLD.set({"command": command, "options": {k: v for k, v in kept.items() if k not in _APART}})
+
+
+def how(
+    situation: Situation, jobs: int | None, expected: int | None, out: Path | None
+) -> dict[str, Any]:
     """What `experiments.running.Runner` is told; `out` is made ready first.
 
-    `expected` is how many rehearsals there will be, None if that is not known beforehand.
+    `situation` is the one that the study begins with, `expected` how many rehearsals there will
+    be, None if that is not known beforehand. The manifest gets what it takes to do it again.
     """
     if out is not None:
         options.ready_folder(out)
     many = 10 * options.WORTH_A_PROCESS if expected is None else expected
-    return {"jobs": options.processes(jobs, many), "out": out}
+    settings = {**TOLD.get(), "situation": situation.to_dict()}
+    return {"jobs": options.processes(jobs, many), "out": out, "settings": settings}

@@ -43,7 +43,7 @@ def compare_plans(
         seed,
         within=within,
         weights=asking.weights_of(weights),
-        **asking.how(jobs, expected, out),
+        **asking.how(chosen, jobs, expected, out),
     )
     written = keep(
         out,
@@ -55,7 +55,8 @@ def compare_plans(
         print_json(found.as_dict())
         return
     _tell(found, units)
-    tell_end(found.rehearsed.run.rehearsed, found.rehearsed.run.per_second, written)
+    done = found.rehearsed
+    tell_end(done.run.rehearsed, done.run.per_second, written, reached=done.reached)
 
 
 def _tell(found: Compared, units: str) -> None:

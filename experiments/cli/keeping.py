@@ -63,8 +63,15 @@ def write_chart(axes: Axes, path: Path) -> Path:
     return path
 
 
-def tell_end(rehearsed: int, per_second: float, written: list[Path]) -> None:
-    """The last lines of a command: how fast, what was written, the cautions."""
+def tell_end(
+    rehearsed: int, per_second: float, written: list[Path], *, reached: bool = True
+) -> None:
+    """The last lines of a command: how fast, what was written, the cautions.
+
+    `reached` says whether the precision that was asked for was reached.
+    """
+    if not reached:
+        print("It is not as precise as wanted: that would take more rehearsals than are allowed.")
     if rehearsed:
         print(f"{count(rehearsed)} rehearsals, {per_second:,.0f} a second")
     else:

@@ -71,7 +71,7 @@ def map_places(
         forces=named,
         look=look,
         mirror=not keep_sides,
-        **asking.how(jobs, None if within else places * (n or DEFAULT_N), out),
+        **asking.how(chosen, jobs, None if within else places * (n or DEFAULT_N), out),
     )
     written = keep(
         out, found.as_dict(), {"map": found.table()}, {"map": lambda: _draw(found, units)}
@@ -80,7 +80,8 @@ def map_places(
         print_json(found.as_dict())
         return
     _tell(found, units)
-    tell_end(found.rehearsed.run.rehearsed, found.rehearsed.run.per_second, written)
+    done = found.rehearsed
+    tell_end(done.run.rehearsed, done.run.per_second, written, reached=done.reached)
 
 
 def _tell(found: Map, units: str) -> None:

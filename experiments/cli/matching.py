@@ -52,7 +52,7 @@ def match_plans(
         within=within,
         measure=measure,
         weights=asking.weights_of(weights),
-        **asking.how(jobs, None if within else pairs * (n or DEFAULT_N), out),
+        **asking.how(chosen, jobs, None if within else pairs * (n or DEFAULT_N), out),
     )
     written = keep(
         out,
@@ -64,7 +64,8 @@ def match_plans(
         print_json(found.as_dict())
         return
     _tell(found)
-    tell_end(found.rehearsed.run.rehearsed, found.rehearsed.run.per_second, written)
+    done = found.rehearsed
+    tell_end(done.run.rehearsed, done.run.per_second, written, reached=done.reached)
 
 
 def _tell(found: Matchup) -> None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import time
 
-from experiments.cli import options
+from experiments.cli import asking, options
 from experiments.cli.output import print_json, print_table
 from experiments.cli.results import CAUTIONS, heading, write_csv, write_json, write_play
 from experiments.loading import load
@@ -14,7 +14,8 @@ from experiments.wording import count, estimate_lines, percent
 
 def rehearse_one(
     situation: options.SituationName,
-    n: options.Rehearsals = DEFAULT_N,
+    n: asking.Size = None,
+    within: options.Within = None,
     seed: options.Seed = DEFAULT_SEED,
     jobs: options.Jobs = None,
     settings: options.Settings = None,
@@ -24,10 +25,9 @@ def rehearse_one(
 ) -> None:
     """Rehearse a situation and print its estimates."""
     chosen = options.with_settings(load(situation), settings)
-    if out is not None:
-        options.ready_folder(out)
+    how = asking.how(chosen, jobs, None if within else n or DEFAULT_N, out)
     began = time.perf_counter()
-    study = rehearse(chosen, n, seed, jobs=options.processes(jobs, n), out=out)
+    study = rehearse(chosen, n, seed, within=within, **how)
     seconds = time.perf_counter() - began
     written = []
     if out is not None:
@@ -40,7 +40,9 @@ def rehearse_one(
         print_json(study.as_dict())
         return
     _tell(study, units)
-    print(f"{count(n)} rehearsals in {seconds:.1f} s, {n / seconds:,.0f} a second")
+    if not study.reached:
+        print("It is not as precise as wanted: that would take more rehearsals than are allowed.")
+    print(f"{count(study.n)} rehearsals in {seconds:.1f} s, {study.n / seconds:,.0f} a second")
     for path in written:
         print(f"wrote {path}")
     print(*CAUTIONS, sep="\n")

@@ -12,6 +12,7 @@ from experiments.cli import options
 from experiments.errors import StallwiseError
 from experiments.loading import load
 from experiments.manifest import read_manifest
+from experiments.precision import working_level
 from experiments.situation import Situation
 from experiments.store import load_study_rows
 from experiments.study import DEFAULT_N, DEFAULT_SEED, Study, rehearse
@@ -92,14 +93,19 @@ def studies_in(folder: Path) -> list[Study]:
     StudyFolderError : there is no study, or it is damaged or not finished.
     """
     tables = load_study_rows(folder)
+    manifest = read_manifest(folder)
+    # A study that was stopped by looking at its intervals needs them a little wider.
+    looked = "within" in manifest.settings
+    level = working_level(float(manifest.settings["level"])) if looked else 0.95
     return [
         Study(
             situation=Situation.from_dict(task.situation, os.fspath(folder)),
             n=len(tables[task.key]),
             seed=task.seed,
             table=tables[task.key],
+            level=level,
         )
-        for task in read_manifest(folder).tasks
+        for task in manifest.tasks
     ]
 
 

@@ -88,7 +88,7 @@ def ask_sturdiness(
         count=paths,
         measure=measure,
         weights=asking.weights_of(weights),
-        **asking.how(jobs, None, out),
+        **asking.how(chosen, jobs, None, out),
     )
     charts: dict[str, Draw] = {"screening": lambda: _draw_effects(found)}
     if found.turns:

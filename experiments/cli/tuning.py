@@ -64,7 +64,7 @@ def tune_settings(
         measure=measure,
         margin=margin,
         weights=asking.weights_of(weights),
-        **asking.how(jobs, None if within else tried * (n or DEFAULT_N), out),
+        **asking.how(chosen, jobs, None if within else tried * (n or DEFAULT_N), out),
     )
     findings = _findings(found)
     written = keep(

@@ -57,14 +57,15 @@ def vary_settings(
         measure=measure,
         margin=margin,
         weights=asking.weights_of(weights),
-        **asking.how(jobs, None if within else points * (n or DEFAULT_N), out),
+        **asking.how(chosen, jobs, None if within else points * (n or DEFAULT_N), out),
     )
     written = keep(out, found.as_dict(), {"vary": found.table()}, {"vary": lambda: _draw(found)})
     if json:
         print_json(found.as_dict())
         return
     _tell(found)
-    tell_end(found.rehearsed.run.rehearsed, found.rehearsed.run.per_second, written)
+    done = found.rehearsed
+    tell_end(done.run.rehearsed, done.run.per_second, written, reached=done.reached)
 
 
 def _tell(found: Varied) -> None:

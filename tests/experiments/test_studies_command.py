@@ -9,6 +9,9 @@ from typing import Any
 import pytest
 
 from experiments.cli import main
+from experiments.loading import shipped_text
+from experiments.running import run
+from tests.experiments import pretend
 
 FEW = ("-n", "16", "--jobs", "1")
 COMMANDS = {
@@ -59,6 +62,53 @@ def test_a_study_answers_keeps_its_folder_and_goes_on_from_it(
     assert "All rehearsals were in the folder already." in said
     assert "medical advice" in said
     assert answer.read_bytes() == kept, "the folder gives the same answer, bit for bit"
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize(
+    ("asked", "answer"),
+    [
+        (("try", "--within", "0.06", "--set", "plan=dump"), "estimates.json"),
+        (("vary", "wind.speed=0,6", "--measure", "gain_m", *FEW[:2]), "answer.json"),
+        (("tune", "wind.speed=0:6", "--points", "2", "--seed", "3", *FEW[:2]), "answer.json"),
+    ],
+)
+def test_a_study_is_run_again_from_its_folder_alone(
+    asked: tuple[str, ...], answer: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    command, *rest = asked
+    mine = tmp_path / "mine.toml"
+    mine.write_text(shipped_text("middle-reset"), "utf-8")
+    kept, new = tmp_path / "kept", tmp_path / "new"
+    assert main([command, str(mine), *rest, "--jobs", "1", "--out", str(kept)]) == 0
+    mine.unlink()
+    kept.rename(tmp_path / "moved")
+    capsys.readouterr()
+    assert main(["again", str(tmp_path / "moved"), "--jobs", "1", "--out", str(new)]) == 0
+    out, err = capsys.readouterr()
+    assert err == "", "the program has not changed in between"
+    assert "All rehearsals were in the folder already." not in out
+    assert (new / answer).read_bytes() == (tmp_path / "moved" / answer).read_bytes()
+
+
+def test_a_folder_that_no_command_made_is_not_run_again(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    run([pretend.task(n=5)], pretend.rows, out=tmp_path / "kept", progress=False)
+    assert main(["again", str(tmp_path / "kept"), "--out", str(tmp_path / "new")]) == 2
+    assert "does not say which command made it" in capsys.readouterr().err
+    assert not (tmp_path / "new").exists()
+
+
+@pytest.mark.slow
+def test_try_rehearses_until_completion_is_known(capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["try", "middle-reset", "--within", "0.03", "--jobs", "1", "--json"]) == 0
+    found = strictly(capsys.readouterr().out)
+    done = found["completion"]
+    assert (done["high"] - done["low"]) / 2.0 <= 0.03
+    assert found["rehearsals"] == done["n"] == sum(found["outcomes"].values()) < 4000
+    assert main(["try", "middle-reset", "--within", "0.03", "-n", "10"]) == 2
+    assert "one of the two" in capsys.readouterr().err
 
 
 @pytest.mark.parametrize(

@@ -1,0 +1,77 @@
+"""`stallwise again`: run a study once more from nothing but its folder."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from experiments import disk, identity
+from experiments.cli import (
+    asking,
+    comparing,
+    mapping,
+    matching,
+    options,
+    rehearsing,
+    sturdiness,
+    tuning,
+    varying,
+)
+from experiments.cli.output import complain
+from experiments.errors import StallwiseError
+from experiments.manifest import Manifest, read_manifest
+from experiments.situation import Situation
+from experiments.tasks import rehearse_dict
+
+COMMANDS: dict[str, Callable[..., None]] = {
+    "try": rehearsing.rehearse_one,
+    "compare": comparing.compare_plans,
+    "vary": varying.vary_settings,
+    "map": mapping.map_places,
+    "matchup": matching.match_plans,
+    "tune": tuning.tune_settings,
+    "sturdiness": sturdiness.ask_sturdiness,
+}
+SITUATION = "situation.toml"
+
+
+def run_again(
+    study: Annotated[
+        Path, typer.Argument(metavar="STUDY", help="Folder written by a command's --out.")
+    ],
+    out: Annotated[Path, typer.Option("--out", metavar="DIR", help="Another folder, for the new.")],
+    jobs: options.Jobs = None,
+    json: options.Json = False,
+) -> None:
+    """Run a study again from what its folder says of it: command, options, situation, seed."""
+    manifest = read_manifest(study)
+    said = manifest.settings
+    command, told, situation = (said.get(key) for key in ("command", "options", "situation"))
+    if command not in COMMANDS or not isinstance(told, dict) or not isinstance(situation, dict):
+        raise StallwiseError(
+            f"{study} does not say which command made it: a script did, or it is part of a study; "
+            f"allowed: the folder that was given to {', '.join(COMMANDS)} as --out"
+        )
+    options.ready_folder(out)
+    chosen = Situation.from_dict(situation, f"{study}: the situation")
+    disk.put(out / SITUATION, chosen.to_toml().encode())
+    for line in _differences(manifest):
+        complain(line)
+    asking.remember(command, told)
+    COMMANDS[command](str(out / SITUATION), jobs=jobs, json=json, out=out, **told)
+
+
+def _differences(manifest: Manifest) -> list[str]:
+    """What may keep the results from being the same to the last bit."""
+    now = identity.versions()
+    changed = [
+        f"{name} was {manifest.versions.get(name)}, is {now[name]}"
+        for name in identity.COMPUTING
+        if manifest.versions.get(name) != now[name]
+    ]
+    if manifest.code != identity.code_digest(rehearse_dict):
+        changed.append("the code of the game or its policies is other code")
+    return [f"this may come out differently: {told}" for told in changed]
