@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import numpy as np
 import numpy.typing as npt
 import pandas as pd
@@ -16,6 +18,12 @@ from sim.world import FLYING, OVER
 
 # Most rehearsals advanced together: each costs less the more there are, but memory is not endless.
 ENSEMBLE = 4000
+
+BLOCKED_AT_ONCE = "blocked by the mark"
+ON_THE_GROUND = ("missed", "out of bounds")  # when nobody has it
+HELD_HEIGHT = 1.0  # m, where the disc is drawn in somebody's hands
+
+Frame = dict[str, Any]
 
 
 def rehearse_rows(
@@ -57,32 +65,13 @@ def rehearse_tape(
     offence: Policy | None = None,
     defence: Policy | None = None,
 ) -> Tape:
-    """The path of one rehearsal, the same that gave its row; policies as for `rehearse_rows`."""
+    """The path of one rehearsal, the same that gave its row; policies as for `rehearse_rows`.
+
+    Its last instant is the one at which it was over: a catch with the disc in the catcher's hands,
+    a failure with the disc where it was lost.
+    """
     ready = line_up(situation, offence, defence)
-    frames: list[dict[str, np.ndarray | float | int]] = []
-    first_defender = len(ready.scene.attackers)
-
-    def keep(model: Possession) -> None:
-        world = model.world
-        if world.phase[0] == OVER:
-            return
-        low, high = model.mark_reach()
-        flying = bool(world.phase[0] == FLYING)
-        marker = int(world.marker[0])
-        near = marker >= first_defender and bool(world.counting[0])
-        frames.append(
-            {
-                "times": model.now,
-                "positions": world.pos[0].copy(),
-                "velocities": world.vel[0].copy(),
-                "disc": world.disc(model.now)[0],
-                "holder": -1 if flying else int(world.holder[0]),
-                "count": 0.0 if flying else float(world.count(model.now, model.scene.pace)[0]),
-                "mark": marker if near and not flying else -1,
-                "mark_reach": np.array([low[0], high[0]]),
-            }
-        )
-
+    frames: list[Frame] = []
     possession = Possession(
         ready.scene,
         ready.offence,
@@ -90,11 +79,13 @@ def rehearse_tape(
         np.array([rehearsal], dtype=np.int64),
         seed,
         open_side=ready.open_side,
-        watch=keep,
+        watch=lambda model: frames.append(_frame(model)),
     )
     looks = getattr(ready.offence, "look_names", ())
     row = {name: values[0] for name, values in possession.run().columns(looks).items()}
-    players = ready.scene.players
+    if row["outcome"] != BLOCKED_AT_ONCE:
+        frames.append(_last(possession, frames[-1], row))
+    players, first_defender = ready.scene.players, len(ready.scene.attackers)
     kept = {key: np.array([frame[key] for frame in frames]) for key in frames[0]}
     return Tape(
         **kept,
@@ -105,3 +96,49 @@ def rehearse_tape(
         outcome=str(row["outcome"]),
         row=row,
     )
+
+
+def _frame(model: Possession) -> Frame:
+    """One instant of a possession of one rehearsal."""
+    world = model.world
+    flying = bool(world.phase[0] == FLYING)
+    stopped = bool(world.phase[0] == OVER)  # by the mark, as it left the hand
+    low, high = model.mark_reach()
+    marker = int(world.marker[0])
+    marked = marker >= len(model.scene.attackers) and bool(world.counting[0]) and not flying
+    return {
+        "times": model.now,
+        "positions": world.pos[0].copy(),
+        "velocities": world.vel[0].copy(),
+        "disc": world.knots[0, 0].copy() if stopped else world.disc(model.now)[0],
+        "holder": -1 if flying or stopped else int(world.holder[0]),
+        "count": 0.0 if flying else float(world.count(model.now, model.scene.pace)[0]),
+        "mark": marker if marked else -1,
+        "mark_reach": np.array([low[0], high[0]]),
+    }
+
+
+def _last(model: Possession, before: Frame, row: dict[str, Any]) -> Frame:
+    """The instant at which a rehearsal was over: everybody, and the disc where the record ends.
+
+    The record's place of a catch, a stall or the end of the time is the place of whoever has the
+    disc, to the bit, which tells who that is. Any other place is the disc's own.
+    """
+    world = model.world
+    place = np.array([row["end_x_m"], row["end_y_m"]])
+    having = np.flatnonzero((world.pos[0, : len(model.scene.attackers)] == place).all(axis=1))
+    holder = int(having[0]) if having.size else -1
+    frame = _frame(model) | {"holder": holder}
+    if holder < 0 or holder != before["holder"]:
+        frame |= {"count": 0.0, "mark": -1}
+    if holder >= 0:
+        frame["disc"] = np.array([*place, HELD_HEIGHT])
+    elif row["outcome"] in ON_THE_GROUND:
+        frame["disc"] = np.array([*place, 0.0])
+    else:
+        from_, to = before["disc"], world.flown(np.array([0]), model.now - world.release_at)[0]
+        flown, gone = np.hypot(*(to - from_)[:2]), np.hypot(*(place - from_[:2]))
+        # A hand meets the disc somewhere between the last instant and this one.
+        part = min(gone / flown, 1.0) if flown > 0.0 else 1.0
+        frame["disc"] = np.array([*place, max(from_[2] + part * (to[2] - from_[2]), 0.0)])
+    return frame

@@ -10,8 +10,11 @@ from typing import Any
 
 import numpy as np
 
-# Metres that a disc can fly between two instants of a tape, and some more.
-NEAR_END = 3.0
+from sim.record import KEPT
+
+# Seconds of the way behind a player that a replay draws: all of a reset, but of a long possession
+# only what can still be told apart.
+TRAIL = 5.0
 
 
 @dataclass(frozen=True)
@@ -53,16 +56,43 @@ def _player(tape: Any, name: str) -> int:
     return names.index(name) if name in names else -1
 
 
-def disc_path(tape: Any) -> np.ndarray:
-    """Where the disc was at each instant (T, 3), and at the last where the record says it ended.
+def trail_start(tape: Any, index: int) -> int:
+    """Index from which a replay draws the ways of the players up to an instant."""
+    times = np.asarray(tape.times, dtype=float)
+    return int(np.searchsorted(times, times[index] - TRAIL - 1e-9))
 
-    A tape stops at the last instant before a catch or a block; the record knows its place.
-    """
-    disc = np.array(tape.disc, dtype=float)
-    end = np.array([tape.row.get("end_x_m", np.nan), tape.row.get("end_y_m", np.nan)], dtype=float)
-    if int(tape.holder[-1]) < 0 and np.hypot(*(end - disc[-1, :2])) < NEAR_END:
-        disc[-1, :2] = end
-    return disc
+
+def disc_at_end(tape: Any) -> str:
+    """What became of the disc at the end of a tape: "kept", "lost", or "" when it was cut off."""
+    if str(tape.outcome) in KEPT:
+        return "kept"
+    return "" if str(tape.outcome) == "time cap" else "lost"
+
+
+def ending(tape: Any) -> str:
+    """How the rehearsal of a tape ended, in a few words and with who it was."""
+    outcome, holder = str(tape.outcome), int(tape.holder[-1])
+    who = str(tape.names[holder]) if holder >= 0 else ""
+    stopper = str(tape.row.get("stopper", ""))
+    if outcome == "goal":
+        return f"goal: {who} has it in the end zone" if who else "goal"
+    if outcome == "completed":
+        return f"completed: {who} has it" if who else "completed"
+    if outcome == "blocked" and stopper:
+        return f"blocked by {'the ' if stopper == 'mark' else ''}{stopper}".replace(
+            "by on ", "by the one on "
+        )
+    if outcome == "dropped":
+        return "dropped: a hand was on it"
+    if outcome == "missed":
+        return "missed: nobody reached it"
+    if outcome == "out of bounds":
+        return f"out of bounds: {who} is outside" if who else "out of bounds: it came down outside"
+    if outcome == "stalled":
+        return "stalled: the count ran out"
+    if outcome == "time cap":
+        return "not over: the rehearsal was cut off here"
+    return outcome
 
 
 def first_part(tape: Any) -> tuple[int, Flight | None]:
@@ -112,7 +142,7 @@ def lane(tape: Any, flight: Flight, width: float = 1.2) -> np.ndarray:
     The width is for the eye: about the reach of a player's arms to both sides of the disc.
     """
     # The disc leaves the hand at the end of the thrower's reach, not where the thrower stands.
-    path = disc_path(tape)[flight.release + 1 : flight.arrival + 1, :2]
+    path = np.asarray(tape.disc, dtype=float)[flight.release + 1 : flight.arrival + 1, :2]
     moved = np.hypot(*np.diff(path, axis=0).T)
     path = path[np.concatenate([[True], moved > 1e-6])]
     if len(path) < 2:

@@ -12,7 +12,7 @@ from experiments.charts.animation import animate
 from experiments.charts.field import around
 from experiments.charts.style import Style
 from experiments.pages import page
-from experiments.paths import disc_path
+from experiments.paths import TRAIL, disc_at_end, ending
 from experiments.picking import Pick, pick_rehearsal
 from experiments.wording import title_of
 
@@ -71,7 +71,7 @@ def replay_page(tape: Any, title: str, why: str, *, style: Style | None = None) 
         "replay.html",
         title=title,
         why=sentence,
-        outcome=str(tape.outcome),
+        outcome=ending(tape),
         tape=tape_data(tape, style),
     )
 
@@ -80,7 +80,7 @@ def tape_data(tape: Any, style: Style) -> dict[str, Any]:
     """The tape as plain numbers for the page: metres to the centimetre, times in seconds."""
     positions = np.round(np.asarray(tape.positions, dtype=float), 2)
     reach = np.asarray(tape.mark_reach, dtype=float)
-    disc = disc_path(tape)
+    disc = np.asarray(tape.disc, dtype=float)
     window = around(tape.field, [positions, disc[:, :2]], margin=5.0)
     players = [
         {"name": str(name), "team": str(team), "path": positions[:, index].tolist()}
@@ -95,6 +95,8 @@ def tape_data(tape: Any, style: Style) -> dict[str, Any]:
         "reach": [
             np.round(pair, 4).tolist() if np.isfinite(pair).all() else None for pair in reach
         ],
+        "trail": TRAIL,
+        "end": disc_at_end(tape),
         "count": np.round(np.nan_to_num(np.asarray(tape.count, dtype=float)), 3).tolist(),
         "field": {
             "half_width": tape.field.half_width,

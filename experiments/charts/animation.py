@@ -7,6 +7,7 @@ from typing import Any
 
 import numpy as np
 from matplotlib.patches import Polygon
+from matplotlib.patheffects import withStroke
 from PIL import Image
 
 from experiments.charts.field import around, draw_field, field_figure
@@ -21,7 +22,7 @@ from experiments.charts.style import (
     Style,
 )
 from experiments.charts.tape import CHASE, SECTOR_RADIUS
-from experiments.paths import covered_sector, disc_path
+from experiments.paths import TRAIL, covered_sector, disc_at_end, ending, trail_start
 
 FRAMES_A_SECOND = 10
 MOST_FRAMES = 160
@@ -62,7 +63,7 @@ class Stage:
     def __init__(self, tape: Any, title: str, style: Style) -> None:
         self.tape, self.style = tape, style
         self.positions = np.asarray(tape.positions, dtype=float)
-        self.disc = disc_path(tape)
+        self.disc = np.asarray(tape.disc, dtype=float)
         self.offence = np.array([team == "offence" for team in tape.teams])
         window = around(tape.field, [self.positions, self.disc[:, :2]], margin=5.0)
         self.ax = field_figure(window, style)
@@ -74,6 +75,7 @@ class Stage:
         figure: Any = self.ax.figure
         self.figure = figure
         self.figure.set_dpi(PIXELS_AN_INCH)
+        self.end = disc_at_end(tape)
         self.moving = self._artists()
         for artist in self.moving.values():
             artist.set_animated(True)
@@ -90,9 +92,10 @@ class Stage:
             marker_key("offence", OFFENCE_MARKER, OFFENCE),
             marker_key("defence", DEFENCE_MARKER, DEFENCE),
             marker_key("disc, bigger when high", "o", "white", markeredgecolor=INK),
-            line_key("way so far", OFFENCE),
+            line_key(f"way of the last {TRAIL:g} s", OFFENCE),
             line_key("defender's way", DEFENCE, linestyle=CHASE),
             Words("hatched: covered by the mark"),
+            Words("at the end: ring kept, with a cross lost"),
         ]
 
     def _artists(self) -> dict[str, Any]:
@@ -136,6 +139,32 @@ class Stage:
             markeredgecolor=INK,
             markeredgewidth=1.2 * sizes.line,
         )
+        halo = [withStroke(linewidth=2.5 * sizes.line, foreground="white")]
+        for player in np.flatnonzero(self.offence).tolist():
+            artists[f"name {player}"] = ax.annotate(
+                str(self.tape.names[player]),
+                xy=(0.0, 0.0),
+                xytext=(0.0, -0.6 * sizes.marker),
+                textcoords="offset points",
+                ha="center",
+                va="top",
+                fontsize=0.9 * sizes.text,
+                color=INK,
+                parse_math=False,
+                path_effects=halo,
+            )
+        # A ring alone, or with a cross in it: brick marks are crosses without a ring.
+        for name, marker in (("end", "o"), ("lost", "x")):
+            (artists[name],) = ax.plot(
+                [],
+                [],
+                linestyle="none",
+                marker=marker,
+                color=INK,
+                markerfacecolor="none",
+                markersize=(2.2 if name == "end" else 1.5) * sizes.marker,
+                markeredgewidth=2.0 * sizes.line,
+            )
         artists["height"] = ax.text(
             0, 0, "", fontsize=sizes.text, weight="bold", color=INK, va="bottom"
         )
@@ -166,12 +195,16 @@ class Stage:
         moving["sector"].set_visible(len(outline) > 0)
         if len(outline):
             moving["sector"].set_xy(np.column_stack(style.place(outline[:, 0], outline[:, 1])))
+        since = trail_start(tape, index)
         for player in range(len(self.offence)):
-            path = self.positions[: index + 1, player]
+            path = self.positions[since : index + 1, player]
             moving[f"trail {player}"].set_data(*style.place(path[:, 0], path[:, 1]))
         for team, chosen in (("offence", self.offence), ("defence", ~self.offence)):
             spots = self.positions[index, chosen]
             moving[team].set_data(*style.place(spots[:, 0], spots[:, 1]))
+        for player in np.flatnonzero(self.offence).tolist():
+            u, v = style.place(*self.positions[index, player])
+            moving[f"name {player}"].xy = (float(u), float(v))
         x, y, height = self.disc[index]
         flying = int(tape.holder[index]) < 0
         u, v = style.place(x, y)
@@ -180,8 +213,15 @@ class Stage:
         lift = 0.25 * float(style.length(height))
         moving["shadow"].set_data([u + lift], [v - lift])
         moving["shadow"].set_visible(flying)
-        moving["height"].set_visible(flying)
-        moving["height"].set_position((float(u) + 1.0, float(v) + 0.6))
+        over = index == len(tape.times) - 1
+        for name, shown in (("end", bool(self.end)), ("lost", self.end == "lost")):
+            moving[name].set_data([u], [v])
+            moving[name].set_visible(over and shown)
+        # On the side where there is room for it.
+        right = float(u) < self.ax.get_xlim()[1] - float(style.length(5.0))
+        moving["height"].set_ha("left" if right else "right")
+        moving["height"].set_visible(flying and float(height) > 0.0)
+        moving["height"].set_position((float(u) + (1.0 if right else -1.0), float(v) + 0.6))
         moving["height"].set_text(f"{float(style.length(height)):.1f} {style.units}")
         moving["state"].set_text(self.words(index))
 
@@ -195,7 +235,7 @@ class Stage:
         if holder >= 0 and stall >= 1:
             parts.append(f"stall {stall}")
         if index == len(tape.times) - 1:
-            parts.append(str(tape.outcome))
+            parts.append(ending(tape))
         elif holder < 0:
             parts.append("in the air")
         return "   ".join(parts)

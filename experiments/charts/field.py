@@ -11,6 +11,11 @@ from matplotlib.axes import Axes
 from matplotlib.patches import Polygon
 
 from experiments.charts.style import INK, LINES, SHADE, Style, new_axes
+from experiments.wording import minus
+
+# Metres beyond the lines that a picture shows at most, when something ends there.
+OUTSIDE = 14.0
+MARGIN = 2.0
 
 
 @dataclass(frozen=True)
@@ -28,7 +33,7 @@ class Window:
         return (x >= self.left) & (x <= self.right) & (y >= self.low) & (y <= self.high)
 
 
-def whole(field: Any, margin: float = 2.0) -> Window:
+def whole(field: Any, margin: float = MARGIN) -> Window:
     """The window that shows all of a field."""
     return Window(
         -field.half_width - margin,
@@ -39,9 +44,10 @@ def whole(field: Any, margin: float = 2.0) -> Window:
 
 
 def around(field: Any, points: Iterable[Any], margin: float = 4.0, least: float = 26.0) -> Window:
-    """The window over the full width that holds the points along the field.
+    """The window over the full width that holds the points.
 
     The full width is always shown, because how near a sideline is, is what the coach looks for.
+    It reaches beyond the lines where points do, but at most `OUTSIDE` metres.
 
     Parameters
     ----------
@@ -55,6 +61,7 @@ def around(field: Any, points: Iterable[Any], margin: float = 4.0, least: float 
     all_of_it = whole(field)
     if len(stacked) == 0:
         return all_of_it
+    all_of_it = _reaching(all_of_it, stacked)
     low, high = stacked[:, 1].min() - margin, stacked[:, 1].max() + margin
     short = max(0.0, least - (high - low)) / 2.0
     low, high = max(low - short, all_of_it.low), min(high + short, all_of_it.high)
@@ -62,6 +69,17 @@ def around(field: Any, points: Iterable[Any], margin: float = 4.0, least: float 
     low = max(min(low, high - least), all_of_it.low)
     high = min(max(high, low + least), all_of_it.high)
     return Window(all_of_it.left, all_of_it.right, float(low), float(high))
+
+
+def _reaching(window: Window, points: np.ndarray) -> Window:
+    """The window made larger where points lie outside of it."""
+    lowest, highest = points.min(axis=0) - MARGIN, points.max(axis=0) + MARGIN
+    return Window(
+        float(np.clip(lowest[0], window.left - OUTSIDE, window.left)),
+        float(np.clip(highest[0], window.right, window.right + OUTSIDE)),
+        float(np.clip(lowest[1], window.low - OUTSIDE, window.low)),
+        float(np.clip(highest[1], window.high, window.high + OUTSIDE)),
+    )
 
 
 def field_figure(window: Window, style: Style, *, panel: bool = True) -> Axes:
@@ -154,7 +172,7 @@ def _frame(ax: Axes, field: Any, style: Style, window: Window) -> None:
     ticks = np.arange(step * np.ceil(-back / step), goal + back + 0.01, step)
     low, high = sorted(style.length([window.low, window.high]))
     ticks = ticks[(ticks >= low) & (ticks <= high)]
-    words = [f"{tick:.0f}" for tick in ticks]
+    words = [minus(f"{tick + 0.0:.0f}") for tick in ticks]
     if style.upright:
         ax.set_yticks(ticks, words)
         ax.set_xticks([])

@@ -44,9 +44,11 @@
   const sector = add("polygon", { id: "sector", fill: "url(#hatch)" });
   const trails = add("g", { id: "trails", fill: "none" });
   const people = add("g", { id: "people" });
-  const labels = add("g", { id: "labels" });
   const shadow = add("ellipse", { id: "shadow", fill: "#000", opacity: 0.25 });
   const disc = add("circle", { id: "disc", fill: "#fff", stroke: "var(--ink)", "stroke-width": 0.24 });
+  const labels = add("g", { id: "labels" });
+  const ring = add("circle", { id: "ring", r: 1.15 * unit, fill: "none", stroke: "var(--ink)", "stroke-width": 0.24 });
+  const mark = add("path", { id: "end", fill: "none", stroke: "var(--ink)", "stroke-width": 0.3 });
   const high = add("text", { id: "height", "font-size": 0.95 * unit, "font-weight": "bold" });
   const players = tape.players.map((player) => {
     const ours = player.team === "offence";
@@ -83,13 +85,14 @@
     const i = frameAt(now), j = Math.min(i + 1, last);
     const gap = tape.times[j] - tape.times[i];
     const share = gap > 0 ? (now - tape.times[i]) / gap : 0;
+    const since = frameAt(now - tape.trail);
     for (const one of players) {
       const path = one.player.path;
       const x = between(path[i][0], path[j][0], share), y = between(path[i][1], path[j][1], share);
       const c = place(x, y);
       one.group.setAttribute("transform", `translate(${c[0].toFixed(3)} ${c[1].toFixed(3)})`);
       one.label.setAttribute("transform", one.group.getAttribute("transform"));
-      one.trail.setAttribute("points", points(path.slice(0, i + 1).concat([[x, y]])));
+      one.trail.setAttribute("points", points(path.slice(since, i + 1).concat([[x, y]])));
     }
     const d = [0, 1, 2].map((k) => between(tape.disc[i][k], tape.disc[j][k], share));
     const holder = tape.holder[i], flying = holder < 0;
@@ -98,8 +101,16 @@
     shadow.setAttribute("cx", at[0] + 0.35 * d[2]); shadow.setAttribute("cy", at[1] + 0.35 * d[2]);
     shadow.setAttribute("rx", 0.3 * unit); shadow.setAttribute("ry", 0.2 * unit);
     shadow.style.display = flying ? "" : "none";
-    high.textContent = flying ? `${(d[2] * tape.per_metre).toFixed(1)} ${tape.units}` : "";
-    high.setAttribute("x", at[0] + 0.8 * unit); high.setAttribute("y", at[1] - 0.5 * unit);
+    high.textContent = flying && d[2] > 0 ? `${(d[2] * tape.per_metre).toFixed(1)} ${tape.units}` : "";
+    const right = at[0] < left + width - 4 * unit;
+    high.setAttribute("text-anchor", right ? "start" : "end");
+    high.setAttribute("x", at[0] + (right ? 0.8 : -0.8) * unit); high.setAttribute("y", at[1] - 0.5 * unit);
+    // A ring alone, or with a cross in it: brick marks are crosses without a ring.
+    const over = now >= end - 1e-9, c = 0.8 * unit;
+    ring.style.display = over && tape.end ? "" : "none";
+    ring.setAttribute("cx", at[0]); ring.setAttribute("cy", at[1]);
+    mark.style.display = over && tape.end === "lost" ? "" : "none";
+    mark.setAttribute("d", `M${at[0] - c} ${at[1] - c} l${2 * c} ${2 * c} M${at[0] - c} ${at[1] + c} l${2 * c} ${-2 * c}`);
     const reach = tape.reach[i];
     if (!flying && tape.mark[i] >= 0 && reach) {
       const from = players[holder].player.path[i], outline = [from];
@@ -115,8 +126,8 @@
     const count = Math.floor(tape.count[i] + 1e-9);
     byId("stall").textContent = flying || count < 1 ? "-" : String(count);
     byId("time").textContent = `${now.toFixed(2)} s`;
-    byId("holder").textContent = flying ? "in the air" : players[holder].player.name;
-    byId("outcome").hidden = now < end - 1e-9;
+    byId("holder").textContent = !flying ? players[holder].player.name : over && tape.end ? tape.end : "in the air";
+    byId("outcome").hidden = !over;
     slider.value = now;
   }
 

@@ -10,7 +10,6 @@ import pytest
 from experiments.landing import density, off_centre_shares
 from experiments.paths import (
     covered_sector,
-    disc_path,
     distance_run,
     first_part,
     flights,
@@ -34,18 +33,6 @@ def test_a_throw_nobody_caught_ends_with_the_tape() -> None:
     assert flight.receiver == 1
     unknown = replace(tape, row={})
     assert flights(unknown)[0].receiver == -1
-
-
-def test_the_disc_ends_where_the_record_says() -> None:
-    """Only in flight, and only when that is as near as a disc can fly between two instants."""
-    tape = invented_tape(completed=False)
-    x, y = tape.disc[-1, :2] + [0.8, 0.5]
-    ended = replace(tape, row={"end_x_m": x, "end_y_m": y})
-    assert disc_path(ended)[-1, :2].tolist() == [x, y]
-    np.testing.assert_array_equal(disc_path(ended)[:-1], tape.disc[:-1])
-    far = replace(tape, row={"end_x_m": x + 9.0, "end_y_m": y})
-    np.testing.assert_array_equal(disc_path(far), tape.disc)
-    np.testing.assert_array_equal(disc_path(invented_tape()), invented_tape().disc)
 
 
 def test_several_throws_are_found_in_order() -> None:

@@ -13,6 +13,7 @@ from PIL import Image
 
 from experiments.charts.animation import MOST_FRAMES, Stage, animate
 from experiments.charts.style import Style
+from experiments.paths import TRAIL
 from experiments.picking import WATCHED
 from experiments.replay import pick_rehearsal, replay_page, tape_data, write_replay
 from tests.experiments.chromium import dom_of, requests_of, screenshot
@@ -125,7 +126,31 @@ def test_a_picture_shows_the_instant() -> None:
     low, high = stage.moving["disc"].get_markersize(), stage.style.sizes.marker
     assert low < high
     stage.picture(len(tape.times) - 1)
-    assert stage.moving["state"].get_text().endswith("completed")
+    assert stage.moving["state"].get_text().endswith("completed: left has it")
+    assert stage.moving["end"].get_visible()
+    assert not stage.moving["lost"].get_visible()
+
+
+def test_a_lost_disc_ends_in_a_crossed_ring_and_a_cut_off_one_in_none() -> None:
+    for tape, ring, cross in (
+        (invented_tape(completed=False), True, True),
+        (replace(invented_tape(), outcome="time cap"), False, False),
+    ):
+        stage = Stage(tape, "Middle reset", Style())
+        stage.picture(len(tape.times) - 2)
+        assert not stage.moving["end"].get_visible()
+        stage.picture(len(tape.times) - 1)
+        shown = stage.moving["end"].get_visible(), stage.moving["lost"].get_visible()
+        assert shown == (ring, cross)
+
+
+def test_a_long_way_is_shown_for_its_last_seconds() -> None:
+    tape = invented_tape()
+    slow = replace(tape, times=tape.times * 10.0)
+    stage = Stage(slow, "Middle reset", Style())
+    stage.picture(60)
+    x, _ = stage.moving["trail 1"].get_data()
+    assert len(x) == round(TRAIL / 0.5) + 1
 
 
 def test_write_replay_says_which_rehearsal_and_why(tmp_path: Path) -> None:
@@ -172,6 +197,7 @@ DRIVE = """
   const wait = (ms) => new Promise((done) => setTimeout(done, ms));
   const time = () => parseFloat(byId("time").textContent);
   told.start = [time(), byId("stall").textContent, byId("holder").textContent];
+  told.ring = byId("ring").style.display;
   told.sector = byId("sector").style.display;
   byId("forward").click(); byId("forward").click(); told.forward = time();
   byId("back").click(); told.back = time();
@@ -190,6 +216,7 @@ DRIVE = """
   told.trail = trail.getAttribute("points").split(" ").length;
   byId("slider").value = 99; byId("slider").dispatchEvent(new Event("input"));
   told.end = [time(), byId("outcome").hidden, byId("outcome").textContent];
+  told.rings = [told.ring, byId("ring").style.display, byId("end").style.display];
   told.players = document.querySelectorAll("#people g").length;
   const out = document.createElement("pre");
   out.id = "told"; out.textContent = JSON.stringify(told);
@@ -224,7 +251,8 @@ def test_the_page_plays_pauses_steps_and_slides_in_a_browser(tmp_path: Path) -> 
     assert left <= told["disc"][0] <= left + width
     assert top <= told["disc"][1] <= top + tall
     assert told["trail"] == index + 2
-    assert told["end"] == [4.0, False, "result completed"]
+    assert told["end"] == [4.0, False, "result completed: left has it"]
+    assert told["rings"] == ["none", "", "none"]
     assert told["players"] == 14
 
 
