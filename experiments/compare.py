@@ -16,6 +16,7 @@ from experiments.paired import (
     paired_share_difference,
     unpaired_difference,
 )
+from experiments.worth import worth, worth_difference
 from sim.settings import check_settings, setting
 
 Floats = npt.NDArray[np.float64]
@@ -183,7 +184,10 @@ def _alone(table: pd.DataFrame, name: str, level: float) -> Estimate:
         return share(_flags(table, name), level)
     if name == "trapped":
         return share(_flags(table, name)[_flags(table, "completed")], level)
-    return mean(table[name].to_numpy(float), level)
+    values = table[name].to_numpy(float)
+    return (
+        worth(values, _flags(table, "completed"), level) if name == "score" else mean(values, level)
+    )
 
 
 def _difference(
@@ -201,7 +205,11 @@ def _difference(
         unpaired = unpaired_difference(flags[0][of[0]], flags[1][of[1]], level)
     else:
         columns = mine[name].to_numpy(), theirs[name].to_numpy()
-        paired = paired_difference(*columns, level)
+        if name == "score":
+            of = [_flags(table, "completed") for table in (mine, theirs)]
+            paired = worth_difference(columns[0], of[0], columns[1], of[1], level)
+        else:
+            paired = paired_difference(*columns, level)
         unpaired = unpaired_difference(*columns, level)
     widths = paired.half_width, unpaired.half_width
     known = all(math.isfinite(width) and width > 0.0 for width in widths)

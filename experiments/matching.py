@@ -21,6 +21,7 @@ from experiments.points import check_number, with_all
 from experiments.situation import Situation
 from experiments.study import DEFAULT_SEED
 from experiments.tasks import Rows, rehearse_dict
+from experiments.worth import worth
 
 DEFAULT_N = 1000
 # What is told of each plan's part in a mix.
@@ -151,7 +152,7 @@ def match_up(
         much of the measure.
     RunError, StudyFolderError, RunInterrupted : as `experiments.running.run`.
     """
-    chosen, worth = measure_named(measure), weights or Weights()
+    chosen, weighed = measure_named(measure), weights or Weights()
     if chosen.more < 0:
         raise StallwiseError(
             f"measure: found {measure!r}, of which the offence wants little; "
@@ -167,7 +168,7 @@ def match_up(
     keys = [f"{plan} / {defence}" for plan, defence in pairs]
 
     def values(tables: Mapping[str, pd.DataFrame], at: float) -> dict[str, Estimate]:
-        return {key: _value(_results(table, chosen, worth), at) for key, table in tables.items()}
+        return {key: _value(table, chosen, weighed, at) for key, table in tables.items()}
 
     done = rehearse_many(
         dict(zip(keys, made, strict=True)),
@@ -178,14 +179,17 @@ def match_up(
         level=level,
         **how,
     )
-    results = {key: _results(table, chosen, worth) for key, table in done.tables.items()}
+    results = {key: _results(table, chosen, weighed) for key, table in done.tables.items()}
     width = len(theirs)
     rows_of_keys = [keys[start : start + width] for start in range(0, len(keys), width)]
     solved = solve_rehearsed(
         [[results[key] for key in row] for row in rows_of_keys], seed, draws, level=done.level
     )
-    cells = tuple(tuple(_value(results[key], done.level) for key in row) for row in rows_of_keys)
-    return Matchup(situation, seed, tuple(ours), tuple(theirs), chosen, worth, cells, solved, done)
+    found = values(done.tables, done.level)
+    cells = tuple(tuple(found[key] for key in row) for row in rows_of_keys)
+    return Matchup(
+        situation, seed, tuple(ours), tuple(theirs), chosen, weighed, cells, solved, done
+    )
 
 
 def _results(table: pd.DataFrame, measure: Measure, weights: Weights) -> npt.NDArray:
@@ -196,5 +200,10 @@ def _results(table: pd.DataFrame, measure: Measure, weights: Weights) -> npt.NDA
     return np.where(counts, np.asarray(values, float), 0.0)
 
 
-def _value(results: npt.NDArray, level: float) -> Estimate:
-    return share(results, level) if results.dtype == np.bool_ else mean(results, level)
+def _value(table: pd.DataFrame, measure: Measure, weights: Weights, level: float) -> Estimate:
+    results = _results(table, measure, weights)
+    if measure.share:
+        return share(results, level)
+    if measure.name == "score" or measure.of == "completed":
+        return worth(results, table["completed"].to_numpy(bool), level)
+    return mean(results, level)

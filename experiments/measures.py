@@ -13,6 +13,7 @@ from experiments.errors import StallwiseError
 from experiments.estimates import Estimate, mean, share
 from experiments.paired import paired_difference, paired_share_difference
 from experiments.tables import one_of_text
+from experiments.worth import worth, worth_difference
 
 Flags = npt.NDArray[np.bool_]
 
@@ -97,6 +98,8 @@ def measured(
 ) -> Estimate:
     """The measure in a table, with its interval."""
     values, counts = column(table, measure, weights)
+    if measure.name == "score":
+        return worth(values, table["completed"].to_numpy(bool), level)
     return share(values[counts], level) if measure.share else mean(values[counts], level)
 
 
@@ -112,8 +115,11 @@ def difference(
     Both must have been rehearsed with the same seed, from rehearsal 0 on.
     """
     both = min(len(first), len(second))
-    mine, of_mine = column(first.iloc[:both], measure, weights)
-    theirs, of_theirs = column(second.iloc[:both], measure, weights)
+    tables = first.iloc[:both], second.iloc[:both]
+    (mine, of_mine), (theirs, of_theirs) = (column(t, measure, weights) for t in tables)
+    if measure.name == "score":
+        done, others = (table["completed"].to_numpy(bool) for table in tables)
+        return worth_difference(mine, done, theirs, others, level)
     if not measure.share:
         mine, theirs = (
             np.where(counts, values, np.nan).astype(float)

@@ -1,10 +1,11 @@
 """Rehearse until the answer is as precise as wanted, without cheating by looking often.
 
 A run that looks at its interval several times and stops when it is narrow has more chances to be
-wrong than one whose size was fixed. Here the looks are few and their sizes fixed beforehand; every
-interval is Clopper-Pearson's, which errs on the safe side; and each look uses a level that spends
-only `SPENT` of the error allowed. How often the final interval holds the true rate can be computed
-exactly for any rate (`tests/experiments/test_precision.py` does): it is never less than the level.
+wrong than one whose size was fixed. Here the looks are few and their sizes fixed beforehand; the
+interval of a rate is Clopper-Pearson's, which errs on the safe side; and each look uses a level
+that spends only `SPENT` of the error allowed. How often the final interval holds the true rate can
+be computed exactly for any rate (`tests/experiments/test_precision.py` does): it is never less than
+the level. Of averages and paired differences it is simulated (`test_coverage.py` beside it).
 Stopping depends on the situation, the width and the seed, and on nothing else.
 
 The idea of making up for looking by a slightly higher level, found by exact computation, is that

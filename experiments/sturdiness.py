@@ -14,7 +14,7 @@ from experiments.assumptions import SPREAD, assumptions
 from experiments.compare import Weights
 from experiments.comparing import names_among
 from experiments.errors import StallwiseError
-from experiments.estimates import Estimate, mean
+from experiments.estimates import Estimate
 from experiments.many import Size, rehearse_many
 from experiments.measures import Measure, column, difference, measure_named
 from experiments.overturning import Turn
@@ -29,6 +29,8 @@ DEFAULT_N = 2000
 # The points of the screening and of the search for turns need not be as precise as the advice.
 SCREENED, TURNED = 4, 2
 PATHS, TURNS, VALUES = 4, 4, 5
+
+Pair = tuple[pd.DataFrame, pd.DataFrame]
 
 
 def sturdiness(
@@ -89,8 +91,9 @@ def sturdiness(
     asked = _Asked(situation, pair, chosen, weights or Weights(), seed, rows, how)
     advice = asked.in_use(size, level)
     sets = [_point(ranges, row) for row in sought]
-    differences = asked.outcomes(sets, max(2, advice.n // SCREENED), "screening")
-    effects = screen(ranges, sought, asked.ahead * differences, seed, level)
+    played = asked.played(sets, max(2, advice.n // SCREENED), "screening")
+    outcomes = np.stack([asked.ahead_by(tables) for tables in played])
+    effects = screen(ranges, sought, outcomes, seed, level)
     strict = 1.0 - (1.0 - level) / len(sought)
     followed = [effect.range for effect in effects if effect.size > 0.0][:TURNS]
     return Sturdiness(
@@ -102,7 +105,7 @@ def sturdiness(
         advice,
         effects,
         sought,
-        tuple(mean(row, strict) for row in asked.ahead * differences),
+        tuple(asked.ahead_on_average(tables, strict) for tables in played),
         asked.turns(followed, max(2, advice.n // TURNED), level),
         ranges,
         tuple(asked.runs),
@@ -167,10 +170,8 @@ class _Asked:
     def _where(self, part: str = "") -> dict[str, Any]:
         return {} if self._out is None else {"out": Path(self._out) / part}
 
-    def outcomes(
-        self, points: list[dict[str, float]], n: int, part: str
-    ) -> npt.NDArray[np.float64]:
-        """(points, n) the first plan less the second in each rehearsal."""
+    def played(self, points: list[dict[str, float]], n: int, part: str) -> list[Pair]:
+        """The tables of the better plan and the other at each point."""
         different = {key_of(point): point for point in points}
         done = rehearse_many(
             {
@@ -185,20 +186,29 @@ class _Asked:
             **self._how,
         )
         self.runs.append(done.run)
-        worth = {
-            key: column(table, self._measure, self.weights)[0].astype(float)
-            for key, table in done.tables.items()
-        }
-        one, other = self._pair
-        found = {key: worth[f"{one}: {key}"] - worth[f"{other}: {key}"] for key in different}
-        return np.stack([found[key_of(point)] for point in points])
+        one, other = self.ordered
+        tables = done.tables
+        keys = map(key_of, points)
+        return [(tables[f"{one}: {key}"], tables[f"{other}: {key}"]) for key in keys]
+
+    def ahead_by(self, tables: Pair) -> npt.NDArray[np.float64]:
+        """(n,) by how much the better plan is ahead in each rehearsal."""
+        mine, theirs = (column(table, self._measure, self.weights)[0] for table in tables)
+        return mine.astype(float) - theirs.astype(float)
+
+    def ahead_on_average(self, tables: Pair, level: float) -> Estimate:
+        """By how much the better plan is ahead."""
+        return difference(*tables, self._measure, self.weights, level)
 
     def turns(self, ranges: list[Range], n: int, level: float) -> tuple[Turn, ...]:
         """The difference along each of some assumptions, the others as in use."""
         if not ranges:
             return ()
         spots = [(r, value) for r in ranges for value in r.spaced(VALUES)]
-        rows = self.ahead * self.outcomes([{r.path: v} for r, v in spots], n, "turns")
+        played = self.played([{r.path: v} for r, v in spots], n, "turns")
         strict = 1.0 - (1.0 - level) / len(spots)
-        found = {(r.path, v): mean(row, strict) for (r, v), row in zip(spots, rows, strict=True)}
+        found = {
+            (r.path, v): self.ahead_on_average(tables, strict)
+            for (r, v), tables in zip(spots, played, strict=True)
+        }
         return tuple(Turn(r, {v: found[r.path, v] for v in r.spaced(VALUES)}) for r in ranges)
