@@ -81,7 +81,13 @@ class Sturdiness:
             for verdict in (OVERTURNS, OPEN, HOLDS)
         }
         lines += [self._overturns(turn) for turn in by_verdict[OVERTURNS]]
-        lines += [self._open(turn) for turn in by_verdict[OPEN]]
+        lines += [self._open(turn) for turn in by_verdict[OPEN] if turn.crossings]
+        unsure = [turn.range.path for turn in by_verdict[OPEN] if not turn.crossings]
+        if unsure:
+            lines.append(
+                f"Along {join(unsure)} {self.better} stays ahead, at some values by too little for "
+                "so few rehearsals to be sure."
+            )
         if by_verdict[HOLDS]:
             held = join([f"{t.range.path} ({_span(t.range)})" for t in by_verdict[HOLDS]])
             lines.append(f"Alone within its range, none of these changes which is better: {held}.")

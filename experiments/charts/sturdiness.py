@@ -10,6 +10,7 @@ import pandas as pd
 from matplotlib.axes import Axes
 from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure
+from matplotlib.legend import Legend
 
 from experiments.charts.style import (
     DEFENCE,
@@ -20,7 +21,6 @@ from experiments.charts.style import (
     Style,
     dress,
     fit_title,
-    legend_above,
     new_axes,
     plain_frame,
 )
@@ -107,10 +107,21 @@ def screening(
     ax.margins(x=0.08)
     plain_frame(ax)
     words = f"change of the difference in {measure} from end to end of the range"
-    legend = legend_above(ax, style)
-    # The names of settings are long and leave the axes narrow.
-    legend.set_ncols(2)
-    return dress(ax, style, title=title, x=words, legend=legend)
+    return dress(ax, style, title=title, x=words, legend=_legend(ax, style))
+
+
+def _legend(ax: Axes, style: Style) -> Legend:
+    """In two rows above the axes, which the long names of settings leave narrow."""
+    legend = ax.legend(
+        loc="lower left",
+        bbox_to_anchor=(0.0, 1.0),
+        ncols=2,
+        frameon=False,
+        fontsize=style.sizes.text,
+        borderaxespad=0.3,
+    )
+    legend.set_gid("legend")
+    return legend
 
 
 @dataclass(frozen=True)

@@ -130,7 +130,7 @@ def _tell(found: Sturdiness) -> None:
             minus(f"{e.mean.estimate:+.3f} ({e.mean.low:+.3f} to {e.mean.high:+.3f})"),
             f"{e.size:.3f}",
             f"{e.noise:.3f}",
-            "matters" if e.matters else "no effect found",
+            "yes" if e.matters else "no",
             verdicts.get(e.range.path, "not followed"),
         )
         for e in found.effects
@@ -142,7 +142,7 @@ def _tell(found: Sturdiness) -> None:
         "average effect",
         "size",
         "luck alone",
-        "",
+        "beyond luck",
         "the advice",
     )
     print_table(heads, rows)
@@ -152,7 +152,7 @@ def _tell(found: Sturdiness) -> None:
         "Size: the same without sign, so that effects that cancel count."
     )
     sure = percent(found.advice.level, 0)
-    print(f"With {sure} certainty none of those said to matter or to overturn is luck alone.")
+    print(f"With {sure} certainty none of those said to be beyond luck or to overturn is luck.")
     print()
     print(*found.statement(), sep="\n")
 

@@ -21,7 +21,7 @@ from experiments.estimates import Estimate
 from experiments.loading import load
 from experiments.mapping import map_field
 from experiments.matching import match_up
-from experiments.overturning import HOLDS, OVERTURNS, Turn
+from experiments.overturning import HOLDS, OPEN, OVERTURNS, Turn
 from experiments.points import range_of
 from experiments.sturdiness import sturdiness
 from experiments.tuning import tune
@@ -262,6 +262,24 @@ def test_sturdiness_says_so_where_nothing_overturns() -> None:
     assert found.signs[-1] == 0
     said = " ".join(found.statement())
     assert "none of these changes which is better: wind.speed (0 to 2 m/s)." in said
+    assert "overturn" not in said
+
+
+def test_sturdiness_says_so_where_it_cannot_tell() -> None:
+    """A lead of 0.05 at the end of the range is too little for thirty rehearsals."""
+    found = sturdiness(
+        SITUATION,
+        ("strike", "dump"),
+        60,
+        over={WIND: (0.0, 3.0), SPEED: None},
+        measure="completed",
+        rows=turning,
+        **QUIET,
+    )
+    (turn,) = found.turns
+    assert (turn.verdict, turn.crossings) == (OPEN, ())
+    said = " ".join(found.statement())
+    assert "Along wind.speed strike stays ahead, at some values by too little" in said
     assert "overturn" not in said
 
 
