@@ -1,35 +1,18 @@
-"""The `stallwise` command: its list of commands, and the one place where errors end up."""
+"""The `stallwise` command and its exit codes."""
 
 from __future__ import annotations
 
-import functools
-from collections.abc import Callable, Sequence
-from typing import Annotated, Any
+from collections.abc import Sequence
+from typing import Annotated
 
 import typer
 
-from experiments.cli import (
-    again,
-    asking,
-    comparing,
-    demo,
-    listing,
-    mapping,
-    matching,
-    rehearsing,
-    showing,
-    sturdiness,
-    tuning,
-    varying,
-)
+from experiments.cli.commands import BAD_INPUT, INTERRUPTED, Commands
 from experiments.cli.output import complain
-from experiments.errors import StallwiseError
 from experiments.version import version as installed_version
 
-BAD_INPUT = 2
-INTERRUPTED = 130
-
 app = typer.Typer(
+    cls=Commands,
     help="Rehearse a handler reset in Ultimate thousands of times and see how often it works.",
     epilog="A model's advice: the coach on the field, the local rules and medical advice go first.",
     invoke_without_command=True,
@@ -37,49 +20,6 @@ app = typer.Typer(
     pretty_exceptions_enable=False,
     rich_markup_mode=None,
 )
-
-
-def _guarded(name: str, command: Callable[..., None]) -> Callable[..., None]:
-    """The command, with expected errors told in one message instead of a traceback."""
-
-    @functools.wraps(command)
-    def run(*values: Any, **options: Any) -> None:
-        asking.remember(name, options)
-        try:
-            command(*values, **options)
-        except StallwiseError as error:
-            complain(str(error))
-            raise typer.Exit(BAD_INPUT) from None
-        except KeyboardInterrupt as error:
-            complain(str(error) or "stopped")
-            raise typer.Exit(INTERRUPTED) from None
-        except BrokenPipeError:
-            raise  # whoever reads the output has enough; typer ends quietly
-        except OSError as error:
-            where = f"{error.filename}: " if error.filename else ""
-            complain(f"{where}{(error.strerror or str(error)).lower()}")
-            raise typer.Exit(BAD_INPUT) from None
-
-    return run
-
-
-# In the order in which the help lists them.
-for _name, _command in (
-    ("demo", demo.demo),
-    ("try", rehearsing.rehearse_one),
-    ("compare", comparing.compare_plans),
-    ("vary", varying.vary_settings),
-    ("map", mapping.map_places),
-    ("matchup", matching.match_plans),
-    ("tune", tuning.tune_settings),
-    ("sturdiness", sturdiness.ask_sturdiness),
-    ("again", again.run_again),
-    ("replay", showing.replay),
-    ("handout", showing.handout),
-    ("situations", listing.situations),
-    ("policies", listing.policies),
-):
-    app.command(_name)(_guarded(_name, _command))
 
 
 @app.callback()

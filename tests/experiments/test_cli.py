@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import importlib
 import json
 import os
 import signal
@@ -15,6 +16,7 @@ import pandas as pd
 import pytest
 
 from experiments.cli import main
+from experiments.cli.commands import COMMANDS
 from experiments.cli.output import print_json, print_table
 from experiments.loading import load, shipped, shipped_text
 from policies.registry import KINDS, names
@@ -76,7 +78,7 @@ def test_policies_are_listed_with_what_they_do(capsys: pytest.CaptureFixture[str
 @pytest.mark.parametrize(
     ("arguments", "told"),
     [
-        (["tri"], ["No such command 'tri'"]),
+        (["tri"], ["no command 'tri'", "did you mean 'try'"]),
         (["try"], ["Missing argument", "SITUATION"]),
         (["try", "midle-reset"], ["midle-reset", "did you mean 'middle-reset'"]),
         (["try", "none.toml"], ["none.toml", "no such file"]),
@@ -237,6 +239,30 @@ def test_ctrl_c_ends_cleanly_and_says_what_was_kept(tmp_path: Path) -> None:
     assert "Traceback" not in complaint
     assert complaint.startswith("stallwise: stopped after")
     assert str(out) in complaint
+
+
+def test_the_help_says_of_each_command_what_its_own_help_says() -> None:
+    for name, (module, function, line) in COMMANDS.items():
+        found = getattr(importlib.import_module(f"experiments.cli.{module}"), function)
+        assert found.__doc__.splitlines()[0] == line, name
+
+
+def test_help_and_unknown_commands_do_not_import_the_game() -> None:
+    """Which takes seconds."""
+    for asked, code in ((["--help"], 0), (["--version"], 0), (["matchp"], 2)):
+        program = (
+            "import sys; from experiments.cli import main; code = main(sys.argv[1:]);"
+            "sys.exit(99 if {'pandas', 'mesa', 'scipy', 'policies'} & set(sys.modules) else code)"
+        )
+        done = subprocess.run(
+            [sys.executable, "-c", program, *asked],
+            cwd=ROOT,
+            capture_output=True,
+            text=True,
+            check=False,
+        )
+        assert done.returncode == code, (asked, done)
+    assert "did you mean 'matchup'" in done.stderr
 
 
 def test_the_module_runs_as_a_program() -> None:
