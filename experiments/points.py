@@ -90,7 +90,8 @@ def numeric_setting(situation: Situation, path: str) -> Setting:
     open_number = found.value is None and found.choices is None and found.low is not None
     if not (overrides.is_number(found.value) or open_number):
         what = "a word" if isinstance(found.value, str) else "a switch"
-        raise SituationError([Problem(path, f"{what}, not a number", _numbers_near(situation))])
+        problem = Problem(path, f"{what}, not a number", _numbers_near(situation))
+        raise SituationError([problem], situation.name)
     return found
 
 
