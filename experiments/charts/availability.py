@@ -8,11 +8,10 @@ import numpy as np
 import pandas as pd
 from matplotlib import colormaps
 from matplotlib.axes import Axes
-from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.cm import ScalarMappable
 from matplotlib.colors import Normalize
-from matplotlib.figure import Figure
 
+from experiments.charts.canvas import ChartFigure
 from experiments.charts.field import Window, around, draw_field
 from experiments.charts.heat import MAP
 from experiments.charts.labels import renderer_of
@@ -75,8 +74,7 @@ def availability_of_forces(
     forces = list(dict.fromkeys(places["force"]))
     starts = places[["x_m", "y_m"]].to_numpy(dtype=float)
     window = around(field, [starts, _ends(places)], margin=5.0)
-    figure = Figure(figsize=_shape(window, len(forces), style))
-    FigureCanvasAgg(figure)
+    figure = ChartFigure(figsize=_shape(window, len(forces), style))
     figure.set_layout_engine("constrained", h_pad=PAD, w_pad=PAD)
     rows, columns = (1, len(forces)) if style.upright else (len(forces), 1)
     axes = figure.subplots(rows, columns, squeeze=False).ravel()

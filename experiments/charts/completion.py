@@ -105,7 +105,7 @@ def completion_by_bearing(
             *covered,
             facecolor="none",
             edgecolor=COVERED,
-            hatch="//",
+            hatch="////",
             linewidth=0.0,
             zorder=0.5,
             label="stopped if thrown without a pivot",

@@ -87,8 +87,9 @@ def _frame(ax: Axes, cones: tuple[Cone, ...], card: DrillCard, style: Style) -> 
         markersize=0.8 * style.sizes.marker,
         gid="scale",
     )
+    way = "\N{UPWARDS ARROW}" if style.upright else "\N{RIGHTWARDS ARROW}"
     ax.annotate(
-        f"5 paces of {float(style.length(card.pace)):.2f} {style.units}",
+        f"5 paces of {float(style.length(card.pace)):.2f} {style.units};  {way} downfield",
         xy=((start[0] + end[0]) / 2, start[1]),
         xytext=(0, -0.7 * style.sizes.text),
         textcoords="offset points",

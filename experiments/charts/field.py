@@ -13,9 +13,10 @@ from matplotlib.patches import Polygon
 from experiments.charts.style import INK, LINES, SHADE, Style, new_axes
 from experiments.wording import minus
 
-# Metres beyond the lines that a picture shows at most, when something ends there.
-OUTSIDE = 14.0
-MARGIN = 2.0
+# Metres shown beyond the lines, and at most when something ends out there.
+MARGIN, OUTSIDE = 2.0, 14.0
+# Read along the axis, it points to where the offence attacks.
+ARROW = "\N{RIGHTWARDS ARROW}"
 
 
 @dataclass(frozen=True)
@@ -180,9 +181,9 @@ def _frame(ax: Axes, field: Any, style: Style, window: Window) -> None:
         ax.set_xticks(ticks, words)
         ax.set_yticks([])
     if style.size == "clinic":
-        label = f"{style.units} from own goal line"
+        label = f"{style.units} from own goal line {ARROW}"
     else:
-        label = f"{style.unit_word} from the goal line defended"
+        label = f"{style.unit_word} from the goal line defended {ARROW}"
     size = style.sizes.text
     (ax.set_ylabel if style.upright else ax.set_xlabel)(label, fontsize=size, color=INK)
     ax.tick_params(labelsize=size, color=LINES, labelcolor=INK, width=0.7 * style.sizes.line)

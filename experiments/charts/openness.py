@@ -29,7 +29,13 @@ WORDS = (
     "offence first by 0.2 to 0.6 s",
     "offence first by 0.6 s and more",
 )
-SHORT = ("defence 0.6 s", "defence 0.2 s", "level", "offence 0.2 s", "offence 0.6 s")
+SHORT = (
+    "defence by 0.6 s",
+    "defence by 0.2 s",
+    "about level",
+    "offence by 0.2 s",
+    "offence by 0.6 s",
+)
 
 
 def openness(

@@ -15,12 +15,12 @@ from typing import Any
 import numpy as np
 from matplotlib.axes import Axes
 from matplotlib.axis import Axis
-from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.colors import to_rgb
 from matplotlib.figure import Figure
 from matplotlib.legend import Legend
 from matplotlib.ticker import FuncFormatter, MaxNLocator
 
+from experiments.charts.canvas import ChartFigure
 from experiments.units import UNIT_WORDS, UNITS
 
 OFFENCE = "#009E73"
@@ -140,9 +140,8 @@ class Style:
 def new_axes(style: Style, width: float | None = None, height: float | None = None) -> Axes:
     """Axes on a new figure of the style's size; never shown, never known to pyplot."""
     sizes = style.sizes
-    figure = Figure(figsize=(width or sizes.width, height or sizes.height))
+    figure = ChartFigure(figsize=(width or sizes.width, height or sizes.height))
     figure.set_layout_engine("constrained", h_pad=PAD, w_pad=PAD)
-    FigureCanvasAgg(figure)
     return figure.subplots()
 
 
@@ -216,7 +215,7 @@ def legend_above(ax: Axes, style: Style) -> Legend:
         frameon=False,
         fontsize=style.sizes.text,
         borderaxespad=0.3,
-        handlelength=1.8,
+        handlelength=2.4,
         columnspacing=1.4,
     )
     legend.set_gid("legend")

@@ -7,9 +7,8 @@ from collections.abc import Sequence
 import numpy as np
 import pandas as pd
 from matplotlib.axes import Axes
-from matplotlib.backends.backend_agg import FigureCanvasAgg
-from matplotlib.figure import Figure
 
+from experiments.charts.canvas import ChartFigure
 from experiments.charts.style import (
     DEFENCE,
     INK,
@@ -123,8 +122,7 @@ def tuning_of_settings(
     lines = -(-len(settings) // columns)
     sizes = style.sizes
     height = sizes.height if style.size == "clinic" else 0.9 + 3.1 * lines
-    figure = Figure(figsize=(sizes.width, height))
-    FigureCanvasAgg(figure)
+    figure = ChartFigure(figsize=(sizes.width, height))
     figure.set_layout_engine("constrained", h_pad=PAD, w_pad=PAD)
     axes = figure.subplots(lines, columns, squeeze=False, sharey=True).ravel()
     for place, ax in enumerate(axes):

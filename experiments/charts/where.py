@@ -7,6 +7,7 @@ from typing import Any
 import numpy as np
 from matplotlib.axes import Axes
 
+from experiments.charts.enlarged import enlarge
 from experiments.charts.field import around, draw_field, field_figure
 from experiments.charts.outcomes import draw_outcomes, outcome_keys
 from experiments.charts.panel import Block, Heading, Words, line_key, make_room, marker_key, panel
@@ -65,6 +66,7 @@ def where(
         box = panel(ax, _found(study), [keys, outcome_keys(drawn, style)], style)
         if own:
             make_room(ax, box, style)
+            enlarge(ax, box, table, style)
     return ax
 
 

@@ -1,0 +1,53 @@
+"""All measures of a comparison on a page, and as many as stay readable on a slide."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+
+from experiments.charts.comparing import differences_of_measures
+from experiments.charts.style import Style
+from experiments.comparing import Compared, compare
+from experiments.loading import load
+from tests.experiments.looking import cut_off, overlapping, smallest_text
+
+
+@pytest.fixture(scope="module")
+def compared() -> Compared:
+    plans = ["strike", "dump", "swing", "up-line"]
+    return compare(load("middle-reset"), plans, n=60, seed=7, progress=False)
+
+
+def _legend(figure: Any) -> list[str]:
+    (legend,) = figure.legends
+    return [text.get_text() for text in legend.get_texts()]
+
+
+def test_a_page_shows_every_measure(compared: Compared) -> None:
+    axes = differences_of_measures(compared, title="Reset from the middle")
+    measures = {d.measure for d in compared.comparison.differences}
+    assert len(axes) == len(measures) >= 4
+    figure = axes[0].figure
+    assert overlapping(figure) == []
+    assert cut_off(figure) == []
+    assert not any(words.startswith("not shown") for words in _legend(figure))
+
+
+def test_a_slide_shows_what_stays_readable_and_names_the_rest(compared: Compared) -> None:
+    style = Style(size="clinic")
+    axes = differences_of_measures(compared, title="Reset from the middle", style=style)
+    figure = axes[0].figure
+    assert overlapping(figure) == []
+    assert cut_off(figure) == []
+    assert smallest_text(figure) >= style.sizes.text
+    assert axes[0].get_xlabel().startswith("completed")
+    (left_out,) = [words for words in _legend(figure) if words.startswith("not shown")]
+    assert "trapped" in left_out
+
+
+def test_a_slide_shows_the_measures_asked_for(compared: Compared) -> None:
+    axes = differences_of_measures(compared, measures=["trapped"], style=Style(size="clinic"))
+    assert [ax.get_xlabel().split(":")[0] for ax in axes] == ["trapped"]
+    with pytest.raises(ValueError, match="not compared: luck; compared are completed"):
+        differences_of_measures(compared, measures=["luck"])
