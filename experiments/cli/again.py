@@ -44,6 +44,7 @@ def run_again(
     ],
     out: Annotated[Path, typer.Option("--out", metavar="DIR", help="Another folder, for the new.")],
     jobs: options.Jobs = None,
+    cluster: options.Cluster = None,
     json: options.Json = False,
 ) -> None:
     """Run a study again from what its folder says of it: command, options, situation, seed."""
@@ -61,7 +62,7 @@ def run_again(
     for line in _differences(manifest):
         complain(line)
     asking.remember(command, told)
-    COMMANDS[command](str(out / SITUATION), jobs=jobs, json=json, out=out, **told)
+    COMMANDS[command](str(out / SITUATION), jobs=jobs, cluster=cluster, json=json, out=out, **told)
 
 
 def _differences(manifest: Manifest) -> list[str]:

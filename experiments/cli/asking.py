@@ -5,6 +5,7 @@ from __future__ import annotations
 import dataclasses
 import math
 from collections.abc import Callable, Sequence
+from contextlib import ExitStack
 from contextvars import ContextVar
 from pathlib import Path
 from typing import Annotated, Any
@@ -12,6 +13,7 @@ from typing import Annotated, Any
 import typer
 
 from experiments.cli import options
+from experiments.cluster import cluster_executor
 from experiments.compare import Weights
 from experiments.errors import StallwiseError
 from experiments.situation import Situation
@@ -71,7 +73,9 @@ _UNTOLD: dict[str, Any] = {}
 # What the command at work was told.
 TOLD: ContextVar[dict[str, Any]] = ContextVar("TOLD", default=_UNTOLD)
 # The situation is kept whole, with what --set did to it; the rest has no say in the results.
-_APART = ("situation", "settings", "jobs", "out", "json")
+_APART = ("situation", "settings", "jobs", "cluster", "out", "json")
+# Closes what the command at work has opened.
+OPENED: ContextVar[ExitStack] = ContextVar("OPENED")
 
 
 def listed(text: str | None) -> list[str] | None:
@@ -172,15 +176,29 @@ def remember(command: str, told: dict[str, Any]) -> None:
 
 
 def how(
-    situation: Situation, jobs: int | None, expected: int | None, out: Path | None
+    situation: Situation,
+    jobs: int | None,
+    expected: int | None,
+    out: Path | None,
+    cluster: str | None = None,
 ) -> dict[str, Any]:
     """What `experiments.running.Runner` is told; `out` is made ready first.
 
     `situation` is the one that the study begins with, `expected` how many rehearsals there will
     be, None if that is not known beforehand. The manifest gets what it takes to do it again.
+
+    Raises
+    ------
+    StallwiseError : `out` cannot be written to, or the cluster does not answer or will not do.
     """
+    if jobs is not None and cluster is not None:
+        raise StallwiseError("found --jobs and --cluster; allowed: one of the two")
     if out is not None:
         options.ready_folder(out)
     many = 10 * options.WORTH_A_PROCESS if expected is None else expected
     settings = {**TOLD.get(), "situation": situation.to_dict()}
-    return {"jobs": options.processes(jobs, many), "out": out, "settings": settings}
+    told = {"out": out, "settings": settings}
+    if cluster is not None:
+        executor = OPENED.get().enter_context(cluster_executor(cluster))
+        return {**told, "executor": executor}
+    return {**told, "jobs": options.processes(jobs, many)}

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import functools
 import importlib
 from collections.abc import Callable
@@ -111,9 +112,11 @@ def _guarded(name: str, command: Callable[..., None]) -> Callable[..., None]:
 
     @functools.wraps(command)
     def run(*values: Any, **options: Any) -> None:
+        asking.remember(name, options)
         try:
-            asking.remember(name, options)
-            command(*values, **options)
+            with contextlib.ExitStack() as opened:
+                asking.OPENED.set(opened)
+                command(*values, **options)
         except StallwiseError as error:
             complain(str(error))
             raise typer.Exit(BAD_INPUT) from None

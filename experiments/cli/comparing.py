@@ -27,6 +27,7 @@ def compare_plans(
     seed: options.Seed = DEFAULT_SEED,
     weights: asking.WeightsOption = None,
     jobs: options.Jobs = None,
+    cluster: options.Cluster = None,
     settings: options.Settings = None,
     json: options.Json = False,
     out: options.Out = None,
@@ -43,7 +44,7 @@ def compare_plans(
         seed,
         within=within,
         weights=asking.weights_of(weights),
-        **asking.how(chosen, jobs, expected, out),
+        **asking.how(chosen, jobs, expected, out, cluster),
     )
     written = keep(
         out,

@@ -50,6 +50,7 @@ def map_places(
     within: options.Within = None,
     seed: options.Seed = DEFAULT_SEED,
     jobs: options.Jobs = None,
+    cluster: options.Cluster = None,
     settings: options.Settings = None,
     json: options.Json = False,
     out: options.Out = None,
@@ -71,7 +72,7 @@ def map_places(
         forces=named,
         look=look,
         mirror=not keep_sides,
-        **asking.how(chosen, jobs, None if within else places * (n or DEFAULT_N), out),
+        **asking.how(chosen, jobs, None if within else places * (n or DEFAULT_N), out, cluster),
     )
     written = keep(
         out, found.as_dict(), {"map": found.table()}, {"map": lambda: _draw(found, units)}

@@ -35,6 +35,7 @@ def match_plans(
     weights: asking.WeightsOption = None,
     seed: options.Seed = DEFAULT_SEED,
     jobs: options.Jobs = None,
+    cluster: options.Cluster = None,
     settings: options.Settings = None,
     json: options.Json = False,
     out: options.Out = None,
@@ -52,7 +53,7 @@ def match_plans(
         within=within,
         measure=measure,
         weights=asking.weights_of(weights),
-        **asking.how(chosen, jobs, None if within else pairs * (n or DEFAULT_N), out),
+        **asking.how(chosen, jobs, None if within else pairs * (n or DEFAULT_N), out, cluster),
     )
     written = keep(
         out,

@@ -83,6 +83,14 @@ Jobs = Annotated[
         help="Processes to use; by default as many as pay.",
     ),
 ]
+Cluster = Annotated[
+    str | None,
+    typer.Option(
+        "--cluster",
+        metavar="ADDRESS",
+        help="Rehearse on the Dask cluster at this address, such as tcp://host:8786.",
+    ),
+]
 Json = Annotated[bool, typer.Option("--json", help="Print one JSON object and nothing else.")]
 Out = Annotated[
     Path | None, typer.Option("--out", metavar="DIR", help="Folder for tables and charts.")

@@ -18,6 +18,7 @@ def rehearse_one(
     within: options.Within = None,
     seed: options.Seed = DEFAULT_SEED,
     jobs: options.Jobs = None,
+    cluster: options.Cluster = None,
     settings: options.Settings = None,
     json: options.Json = False,
     out: options.Out = None,
@@ -25,7 +26,7 @@ def rehearse_one(
 ) -> None:
     """Rehearse a situation and print its estimates."""
     chosen = options.with_settings(load(situation), settings)
-    how = asking.how(chosen, jobs, None if within else n or DEFAULT_N, out)
+    how = asking.how(chosen, jobs, None if within else n or DEFAULT_N, out, cluster)
     began = time.perf_counter()
     study = rehearse(chosen, n, seed, within=within, **how)
     seconds = time.perf_counter() - began

@@ -63,6 +63,7 @@ def ask_sturdiness(
     weights: asking.WeightsOption = None,
     seed: options.Seed = DEFAULT_SEED,
     jobs: options.Jobs = None,
+    cluster: options.Cluster = None,
     settings: options.Settings = None,
     json: options.Json = False,
     out: options.Out = None,
@@ -88,7 +89,7 @@ def ask_sturdiness(
         count=paths,
         measure=measure,
         weights=asking.weights_of(weights),
-        **asking.how(chosen, jobs, None, out),
+        **asking.how(chosen, jobs, None, out, cluster),
     )
     charts: dict[str, Draw] = {"screening": lambda: _draw_effects(found)}
     if found.turns:

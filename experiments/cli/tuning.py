@@ -46,6 +46,7 @@ def tune_settings(
     margin: asking.Margin = MARGIN,
     seed: options.Seed = DEFAULT_SEED,
     jobs: options.Jobs = None,
+    cluster: options.Cluster = None,
     settings: options.Settings = None,
     json: options.Json = False,
     out: options.Out = None,
@@ -64,7 +65,7 @@ def tune_settings(
         measure=measure,
         margin=margin,
         weights=asking.weights_of(weights),
-        **asking.how(chosen, jobs, None if within else tried * (n or DEFAULT_N), out),
+        **asking.how(chosen, jobs, None if within else tried * (n or DEFAULT_N), out, cluster),
     )
     findings = _findings(found)
     written = keep(

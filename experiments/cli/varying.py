@@ -40,6 +40,7 @@ def vary_settings(
     margin: asking.Margin = MARGIN,
     seed: options.Seed = DEFAULT_SEED,
     jobs: options.Jobs = None,
+    cluster: options.Cluster = None,
     settings: options.Settings = None,
     json: options.Json = False,
     out: options.Out = None,
@@ -57,7 +58,7 @@ def vary_settings(
         measure=measure,
         margin=margin,
         weights=asking.weights_of(weights),
-        **asking.how(chosen, jobs, None if within else points * (n or DEFAULT_N), out),
+        **asking.how(chosen, jobs, None if within else points * (n or DEFAULT_N), out, cluster),
     )
     written = keep(out, found.as_dict(), {"vary": found.table()}, {"vary": lambda: _draw(found)})
     if json:

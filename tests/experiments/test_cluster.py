@@ -5,10 +5,12 @@ from __future__ import annotations
 import builtins
 import contextlib
 import socket
+from pathlib import Path
 
 import pytest
 
 from experiments import cluster, identity
+from experiments.cli import main
 from experiments.cluster import cluster_executor
 from experiments.failures import RunError
 from experiments.running import run
@@ -47,6 +49,22 @@ def test_a_real_cluster_gives_the_identical_table(tmp_path, monkeypatch):
             pass
     for key, table in here.tables.items():
         assert pretend.same(there.tables[key], table)
+
+
+@pytest.mark.slow
+def test_a_command_gives_the_identical_answer_on_a_cluster(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    told = ["vary", "middle-reset", "wind.speed=0,6", "-n", "16", "--json"]
+    assert main([*told, "--jobs", "1"]) == 0
+    here = capsys.readouterr().out
+    with _two_workers() as address:
+        assert main([*told, "--cluster", address, "--out", str(tmp_path)]) == 0
+    assert capsys.readouterr().out == here
+    assert main([*told, "--cluster", "nowhere.json"]) == 2
+    assert "no cluster answers at nowhere.json" in capsys.readouterr().err
+    assert main([*told, "--cluster", "nowhere.json", "--jobs", "2"]) == 2
+    assert "one of the two" in capsys.readouterr().err
 
 
 def test_without_dask_it_says_what_to_install(monkeypatch):
