@@ -31,6 +31,9 @@ def test_a_notebook_is_kept_without_output(path):
 @pytest.mark.parametrize("path", NOTEBOOKS, ids=lambda path: path.stem)
 def test_a_notebook_runs_from_top_to_bottom(path, tmp_path):
     notebook = nbformat.read(path, as_version=4)
+    for cell in notebook.cells:
+        # Every cell runs as it stands, but with fewer rehearsals: what they find is tested elsewhere.
+        cell.source = re.sub(r"\bn=(\d+)\b", lambda found: f"n={int(found[1]) // 5}", cell.source)
     client = NotebookClient(
         notebook, timeout=300, kernel_name="python3", resources={"metadata": {"path": tmp_path}}
     )
@@ -41,7 +44,14 @@ def test_a_notebook_runs_from_top_to_bottom(path, tmp_path):
         for output in cell.get("outputs", [])
         if output.output_type == "stream"
     ]
-    assert any("(" in text and "n " in text for text in texts), "no estimate was printed"
+    # For example "99.1 % (98.3 to 99.6)".
+    estimate = re.compile(r"\d %? ?\(\d[\d.]* to \d[\d.]*\)")
+    assert any(estimate.search(text) for text in texts), "no estimate was printed"
+    assert not any("wrong:" in text for text in texts), "check_policy found something wrong"
+    for cell in notebook.cells:
+        if cell.cell_type == "code" and cell.source.rstrip().endswith("figure"):
+            shown = [output.get("data", {}) for output in cell.outputs]
+            assert any("image/png" in data for data in shown), f"no picture from: {cell.source}"
 
 
 def test_the_pictures_of_the_readme_are_there():
