@@ -70,7 +70,10 @@ def test_a_study_answers_keeps_its_folder_and_goes_on_from_it(
     [
         (("try", "--within", "0.06", "--set", "plan=dump"), "estimates.json"),
         (("vary", "wind.speed=0,6", "--measure", "gain_m", *FEW[:2]), "answer.json"),
-        (("tune", "wind.speed=0:6", "--points", "2", "--seed", "3", *FEW[:2]), "answer.json"),
+        (
+            ("matchup", "--plans", "strike", "--defences", "man,flip", "--seed", "3", *FEW[:2]),
+            "answer.json",
+        ),
     ],
 )
 def test_a_study_is_run_again_from_its_folder_alone(
