@@ -32,7 +32,7 @@ def test_a_notebook_is_kept_without_output(path):
 def test_a_notebook_runs_from_top_to_bottom(path, tmp_path):
     notebook = nbformat.read(path, as_version=4)
     for cell in notebook.cells:
-        # Every cell runs as it stands, but with fewer rehearsals: what they find is tested elsewhere.
+        # Every cell runs as it stands, but with fewer rehearsals: the figures are tested elsewhere.
         cell.source = re.sub(r"\bn=(\d+)\b", lambda found: f"n={int(found[1]) // 5}", cell.source)
     client = NotebookClient(
         notebook, timeout=300, kernel_name="python3", resources={"metadata": {"path": tmp_path}}
