@@ -18,10 +18,10 @@ import numpy as np
 import numpy.typing as npt
 from SALib.analyze import morris as analyse
 from SALib.sample import morris as sample
-from scipy import special
 
-from experiments.estimates import Estimate, mean
+from experiments.estimates import Estimate
 from experiments.points import Range
+from experiments.worth import PLAIN, worth_of_changes
 
 Floats = npt.NDArray[np.float64]
 
@@ -68,6 +68,7 @@ def screen(
     ranges: Sequence[Range],
     points: Floats,
     outcomes: Floats,
+    changes: Floats,
     seed: int,
     level: float = 0.95,
 ) -> tuple[Effect, ...]:
@@ -78,9 +79,11 @@ def screen(
     ranges : of the parameters.
     points : from `paths`.
     outcomes : (points, R) of each rehearsal at each point, on the same luck.
+    changes : (points, R) the passes in it that were completed, or goals; see
+        `experiments.worth.worth_of_changes`.
     seed : of SALib's resampling.
     level : the chance at least that no parameter that does nothing at all is said to matter
-        (Bonferroni over all effects and their averages, each by Student's t).
+        (Bonferroni over all effects and their averages).
     """
     averages = outcomes.mean(axis=1)
     found = analyse.analyze(
@@ -92,6 +95,7 @@ def screen(
         _effect(
             r,
             _elementary(points, outcomes, index, len(ranges)),
+            _elementary(points, changes, index, len(ranges)),
             {key: float(np.ma.getdata(found[key])[index]) for key in MORRIS},
             each,
         )
@@ -120,14 +124,22 @@ def _elementary(points: Floats, outcomes: Floats, index: int, parameters: int) -
 def _effect(
     r: Range,
     elementary: Floats,
+    changes: Floats,
     morris: Mapping[str, float],
     each: float,
 ) -> Effect:
-    average = mean(elementary.mean(axis=0), each)
-    single = [mean(row, each) for row in elementary]
-    # Half-width to standard error; an average without sign of pure noise is sqrt(2/pi) of it.
-    quantile = float(special.stdtrit(max(average.n - 1, 1), (1.0 + each) / 2.0))
-    noise = math.sqrt(2.0 / math.pi) * sum(e.half_width for e in single) / quantile / len(single)
+    # An effect spans a whole range, a step less; so does what one more completed pass changes.
+    plain = PLAIN / STEP
+    average = worth_of_changes(
+        elementary.mean(axis=0), changes.mean(axis=0), each, plain / len(elementary)
+    )
+    single = [
+        worth_of_changes(row, net, each, plain)
+        for row, net in zip(elementary, changes, strict=True)
+    ]
+    # An average without sign of pure noise is sqrt(2/pi) of its standard error.
+    errors = elementary.std(axis=1) / math.sqrt(max(elementary.shape[1] - 1, 1))
+    noise = math.sqrt(2.0 / math.pi) * float(errors.mean())
     return Effect(
         range=r,
         mean=average,

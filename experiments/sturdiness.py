@@ -93,7 +93,8 @@ def sturdiness(
     sets = [_point(ranges, row) for row in sought]
     played = asked.played(sets, max(2, advice.n // SCREENED), "screening")
     outcomes = np.stack([asked.ahead_by(tables) for tables in played])
-    effects = screen(ranges, sought, outcomes, seed, level)
+    changes = np.stack([asked.more_done(tables) for tables in played])
+    effects = screen(ranges, sought, outcomes, changes, seed, level)
     strict = 1.0 - (1.0 - level) / len(sought)
     followed = [effect.range for effect in effects if effect.size > 0.0][:TURNS]
     return Sturdiness(
@@ -195,6 +196,12 @@ class _Asked:
         """(n,) by how much the better plan is ahead in each rehearsal."""
         mine, theirs = (column(table, self._measure, self.weights)[0] for table in tables)
         return mine.astype(float) - theirs.astype(float)
+
+    def more_done(self, tables: Pair) -> npt.NDArray[np.float64]:
+        """(n,) 1 where only the better plan was completed (or scored), -1 where only the other."""
+        event = "goal" if self._measure.name == "goal" else "completed"
+        mine, theirs = (table[event].to_numpy(float) for table in tables)
+        return mine - theirs
 
     def ahead_on_average(self, tables: Pair, level: float) -> Estimate:
         """By how much the better plan is ahead."""

@@ -56,19 +56,31 @@ def worth_difference(
     """
     mine, theirs = np.asarray(first, float), np.asarray(second, float)
     done, others = np.asarray(first_completed, bool), np.asarray(second_completed, bool)
-    apart = mine - theirs
-    found = mean(apart, level)
+    plain = _middle(np.concatenate([mine[done], theirs[others]]), PLAIN)
+    return worth_of_changes(mine - theirs, done.astype(int) - others, level, plain)
+
+
+def worth_of_changes(
+    values: Numbers, changes: Numbers, level: float = 0.95, plain: float = PLAIN
+) -> Estimate:
+    """Average of a difference, or of a difference of differences.
+
+    Parameters
+    ----------
+    values : (R,) finite.
+    changes : (R,) how many more completed passes went into each, less those taken away.
+    level : of the interval.
+    plain : what one more completed pass changes, if it was never seen.
+    """
+    column, net = np.asarray(values, float), np.asarray(changes, float)
+    found = mean(column, level)
     if found.n < 2:
         return found
-    alike = _middle(apart[done == others], 0.0)
+    alike = _middle(column[net == 0.0], 0.0)
     parts = []
-    for only, sign, column in (
-        (done & ~others, 1, mine[done]),
-        (others & ~done, -1, theirs[others]),
-    ):
-        # What one such rehearsal changes; of what was never seen, what it would.
-        scale = _middle(apart[only], sign * _middle(column, PLAIN)) - alike
-        parts.append((share(only, level), scale))
+    for sign in (1.0, -1.0):
+        some = sign * net > 0.0
+        parts.append((share(some, level), _middle(column[some], sign * plain) - alike))
     return _exchanged(found, parts)
 
 

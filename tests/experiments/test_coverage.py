@@ -18,7 +18,7 @@ from experiments.compare import completion_differences
 from experiments.estimates import Estimate, mean
 from experiments.paired import paired_difference, paired_share_difference
 from experiments.precision import look_sizes, next_look, run_to_precision, working_level
-from experiments.worth import worth, worth_difference
+from experiments.worth import worth, worth_difference, worth_of_changes
 from tests.experiments import pretend
 
 REPEATS = 2000
@@ -177,6 +177,13 @@ def test_worth_has_a_width_where_nothing_was_missed_or_everything() -> None:
     assert none_done.high == pytest.approx(1.0 - 0.025 ** (1 / 300))
     same = worth_difference(*2 * (np.ones(300), np.ones(300, bool)))
     assert same.low < 0.0 < same.high
+
+
+def test_a_small_certain_change_is_not_believed_before_failures_had_their_chance() -> None:
+    """Every pass gains a little more; in 30 rehearsals nothing is known of rare failures."""
+    few, many = (worth_of_changes(np.full(n, 0.003), np.zeros(n)) for n in (30, 30_000))
+    assert few.low < 0.0 < few.high
+    assert 0.0 < many.low < 0.003 < many.high
 
 
 def test_swapping_the_plans_flips_the_difference_of_their_scores() -> None:
