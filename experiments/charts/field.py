@@ -172,7 +172,9 @@ def _frame(ax: Axes, field: Any, style: Style, window: Window) -> None:
     back = float(style.length(field.end_zone))
     ticks = np.arange(step * np.ceil(-back / step), goal + back + 0.01, step)
     low, high = sorted(style.length([window.low, window.high]))
-    ticks = ticks[(ticks >= low) & (ticks <= high)]
+    # A number at the very end would reach into what stands beside the field.
+    room = 0.02 * (high - low)
+    ticks = ticks[(ticks >= low + room) & (ticks <= high - room)]
     words = [minus(f"{tick + 0.0:.0f}") for tick in ticks]
     if style.upright:
         ax.set_yticks(ticks, words)

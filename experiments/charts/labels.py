@@ -24,6 +24,9 @@ _SIDES = (
     (-0.7, -0.7, "right", "top"),
 )
 
+# Points a label may cover rather than stand nearer to another player than to its own.
+NEARER = 12.0
+
 
 def renderer_of(figure: Any) -> Any:
     """The renderer that measures texts; a figure without a canvas that draws is given one."""
@@ -59,6 +62,8 @@ def place_labels(
     busy = to_pixels(np.column_stack(style.place(avoid[:, 0], avoid[:, 1])))
     per_point = figure.dpi / 72.0
     room = 0.5 * style.sizes.marker * per_point
+    spots = np.array([[x, y] for x, y, _ in labels]).reshape(-1, 2)
+    owners = to_pixels(np.column_stack(style.place(spots[:, 0], spots[:, 1])))
     taken: list[np.ndarray] = []
     texts: list[Text] = []
     for x, y, words in labels:
@@ -73,6 +78,7 @@ def place_labels(
                 spot = (across * offset, up * offset, left, top)
                 box = _box(to_pixels((u, v)), spot, size.width, size.height, per_point)
                 cost = _covered(box, busy, taken, ax.bbox.extents, room) + 0.5 * ring
+                cost += NEARER * _closer(box, to_pixels((u, v)), owners)
                 if best is None or cost < best[0]:
                     best = (cost, spot, box)
         assert best is not None
@@ -109,6 +115,15 @@ def _box(
     x = point[0] + across * scale - {"left": 0.0, "center": width / 2, "right": width}[left]
     y = point[1] + up * scale - {"bottom": 0.0, "center": height / 2, "top": height}[top]
     return np.array([x, y, x + width, y + height])
+
+
+def _closer(box: np.ndarray, owner: np.ndarray, owners: np.ndarray) -> int:
+    """How many other labelled points are as near to a label as the point it belongs to."""
+    gaps = np.maximum(np.maximum(box[:2] - owners, owners - box[2:]), 0.0)
+    gap = np.hypot(gaps[:, 0], gaps[:, 1])
+    mine = np.hypot(*np.maximum(np.maximum(box[:2] - owner, owner - box[2:]), 0.0))
+    others = np.hypot(*(owners - owner).T) > 1e-6
+    return int((gap[others] <= mine).sum())
 
 
 def _covered(

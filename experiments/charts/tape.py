@@ -33,7 +33,7 @@ WORDS = {
     "defence": ("defence", "defence"),
     "covered": ("covered by the mark", "mark covers"),
     "lane": ("lane of the throw", "lane"),
-    "run": ("run, a tick each second", "run (tick: 1 s)"),
+    "run": ("offence's run, a tick each second", "run (tick: 1 s)"),
     "chase": ("defender's run", "defender runs"),
 }
 
@@ -198,4 +198,5 @@ def in_the_way(tape: Any, last: int) -> np.ndarray:
     lines = [np.column_stack([np.full_like(along, x), along]) for x in (-1.0, 1.0)]
     starts = np.repeat(positions[0], 8, axis=0)
     sides = np.concatenate(lines) * [tape.field.half_width, 1.0]
-    return np.concatenate([starts, positions[::2].reshape(-1, 2), disc, sides])
+    bricks = np.repeat(np.array(tape.field.brick_points), 4, axis=0)
+    return np.concatenate([starts, positions[::2].reshape(-1, 2), disc, sides, bricks])
