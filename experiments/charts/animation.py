@@ -62,6 +62,7 @@ class Stage:
 
     def __init__(self, tape: Any, title: str, style: Style) -> None:
         self.tape, self.style = tape, style
+        self._palette: Image.Image | None = None
         self.positions = np.asarray(tape.positions, dtype=float)
         self.disc = np.asarray(tape.disc, dtype=float)
         self.offence = np.array([team == "offence" for team in tape.teams])
@@ -180,14 +181,20 @@ class Stage:
         return artists
 
     def picture(self, index: int) -> Image.Image:
-        """The picture of one instant of the tape."""
+        """The picture of one instant of the tape, in the colours of the last one."""
+        if self._palette is None:
+            # Finding 64 colours costs more than drawing; the last picture has all of them.
+            last = self._drawn(len(self.tape.times) - 1)
+            self._palette = last.quantize(colors=64, dither=Image.Dither.NONE)
+        return self._drawn(index).quantize(palette=self._palette, dither=Image.Dither.NONE)
+
+    def _drawn(self, index: int) -> Image.Image:
         self._place(index)
         self.canvas.restore_region(self.ground)
         for artist in self.moving.values():
             self.ax.draw_artist(artist)
         pixels = np.asarray(self.canvas.buffer_rgba())[..., :3]
-        image = Image.fromarray(np.ascontiguousarray(pixels))
-        return image.quantize(colors=64, dither=Image.Dither.NONE)
+        return Image.fromarray(np.ascontiguousarray(pixels))
 
     def _place(self, index: int) -> None:
         tape, style, moving = self.tape, self.style, self.moving
