@@ -18,6 +18,10 @@ class Frame:
     origin: np.ndarray
     open_side: np.ndarray
 
+    def take(self, index: np.ndarray) -> Frame:
+        """The frame of some of the rehearsals."""
+        return Frame(self.origin[index], self.open_side[index])
+
     def into(self, place: np.ndarray) -> np.ndarray:
         """A place (R, 2) on the field, in this frame."""
         x = (place[..., 0] - self.origin[..., 0]) * self.open_side

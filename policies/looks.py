@@ -8,7 +8,7 @@ import numpy as np
 
 from policies.cuts import Cut, Runner, Strike
 from policies.frame import Frame
-from policies.reading import expect
+from policies.reading import Meeting, expect, foresee
 from policies.shape import own_place
 from policies.who import resolve
 from sim import motion
@@ -129,31 +129,34 @@ class Looks:
         shape, over = np.zeros(rows, dtype=np.int64), np.zeros(rows, dtype=bool)
         aim, best = np.zeros((rows, 2)), np.full(rows, -1.0)
         for number, look in enumerate(self.looks):
-            open_now = (view.count >= look.start - 1e-9) & (view.count < look.stop)
-            open_now &= (
-                view.count < look.start + (look.cut.lasts + look.cut.delay) / view.scene.pace
-            )
-            if not (open_now | last).any():
-                continue
-            who = resolve(view, look.who)
-            might = (who >= 0) & (who != view.slot) & (open_now | last) & look.due(view)
+            window = (view.count >= look.start - 1e-9) & (view.count < look.stop)
+            window &= view.count < look.start + (look.cut.lasts + look.cut.delay) / view.scene.pace
+            might = (window & (chosen < 0)) | last
             if not might.any():
                 continue
-            who = np.maximum(who, 0)
-            since = self._since(view, look, who)
-            seen = view.seen(who)
-            runner = runner_of(view, who, seen.pos, seen.vel, since, frame)
-            it = expect(view, look.cut, runner, who, frame, body)
-            good = might & (it.chance >= needs) & (it.cue | last)
-            takes = good & ((chosen < 0) | (last & (it.chance > best)))
-            chosen = np.where(takes, number, chosen)
-            to, kind = np.where(takes, who, to), np.where(takes, it.kind, kind)
-            shape = np.where(takes, SHAPES.index(look.cut.shape), shape)
-            over = np.where(takes, it.over, over)
-            aim = np.where(takes[:, None], it.aim, aim)
-            best = np.where(takes, it.chance, best)
+            who = resolve(view, look.who)
+            at = np.flatnonzero(might & (who >= 0) & (who != view.slot) & look.due(view))
+            some = view.take(at)
+            meeting = self._foresee(some, look, who[at], frame.take(at))
+            # only what is thrown now needs a judgement
+            now = np.flatnonzero(meeting.cue | last[at])
+            if not now.size:
+                continue
+            at = at[now]
+            it = expect(some.take(now), look.cut, meeting.take(now), frame.take(at), body)
+            takes = (it.chance >= needs[at]) & (it.chance > best[at])
+            at, chance = at[takes], it.chance[takes]
+            chosen[at], best[at], to[at] = number, chance, who[at]
+            aim[at], kind[at], over[at] = it.aim[takes], it.kind[takes], it.over[takes]
+            shape[at] = SHAPES.index(look.cut.shape)
         throw = Throw(chosen >= 0, to, aim, kind, shape, over, chosen, best)
         return Intent(run=np.zeros((rows, 2)), throw=throw)  # the pivot foot stays
+
+    def _foresee(self, view: View, look: Look, who: np.ndarray, frame: Frame) -> Meeting:
+        seen = view.seen(who)
+        since = self._since(view, look, who)
+        runner = runner_of(view, who, seen.pos, seen.vel, since, frame)
+        return foresee(view, look.cut, runner, frame)
 
     def threshold(self, view: View) -> np.ndarray:
         """The chance the thrower wants at this count, (R,)."""

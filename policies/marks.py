@@ -6,11 +6,13 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from policies.frame import length
 from policies.pursuit import follow
 from sim.intent import Intent
 from sim.settings import check_settings, setting
 from sim.view import View
 
+SWING = np.deg2rad(50.0)  # the most a mark goes round the thrower in a straight line
 FORCES = ("forehand", "backhand", "middle", "sideline", "straight-up")
 
 
@@ -70,7 +72,22 @@ class Mark:
         """Where the mark moves, and the side it leaves open."""
         side = self.side(view)
         thrower = view.seen(view.holder)
-        return Intent(run=follow(view, thrower.pos + self.off(side), thrower.vel), open_side=side)
+        place = thrower.pos + self._round(view.pos - thrower.pos, self.off(side))
+        return Intent(run=follow(view, place, thrower.vel), open_side=side)
+
+    def _round(self, now: np.ndarray, off: np.ndarray) -> np.ndarray:
+        """Where to go next, round the thrower and not through the disc space, (R, 2).
+
+        `now` and `off` (R, 2) are where the mark is and should be, seen from the thrower's chest.
+        """
+        turn = np.arctan2(
+            off[:, 0] * now[:, 1] - off[:, 1] * now[:, 0],
+            off[:, 0] * now[:, 0] + off[:, 1] * now[:, 1],
+        )
+        bearing = np.arctan2(now[:, 0], now[:, 1]) + np.clip(turn, -SWING, SWING)
+        size = length(off)
+        way = np.stack([size * np.sin(bearing), size * np.cos(bearing)], axis=-1)
+        return np.where((np.abs(turn) > SWING)[:, None], way, off)
 
     def off(self, side: np.ndarray) -> np.ndarray:
         """Where the mark stands off the thrower's chest, (R, 2), leaving `side` (R,) open."""

@@ -22,6 +22,8 @@ ROOM = 1.2  # m a receiver makes up for a throw that is off
 SIDELINE = 1.0  # m; nobody aims closer to the line than this
 _USUAL = (0.7, 0.85)  # m to the break side and in front: where marks stand
 _LANE = (0.4, 0.7, 1.0)  # shares of the way looked at
+_SECANTS = 3  # steps toward the meeting of runner and disc
+_STEEPEST = 0.9  # a runner as fast as the disc is never met
 
 
 @dataclass(frozen=True)
@@ -32,7 +34,6 @@ class Expectation:
     kind: np.ndarray
     over: np.ndarray
     chance: np.ndarray
-    cue: np.ndarray
 
 
 @lru_cache(maxsize=8)
@@ -51,39 +52,65 @@ def flight_time(distance: np.ndarray, shape: str) -> np.ndarray:
     return np.interp(distance, *_calm_times(shape))
 
 
-def expect(
-    view: View, cut: Cut, runner: Runner, to: np.ndarray, frame: Frame, body: MarkBody
-) -> Expectation:
-    """What the thrower expects of a pass to the players `to` (R,), who run `cut`.
+@dataclass(frozen=True)
+class Meeting:
+    """Where a pass would be caught: all (R,), `place` (R, 2) in the frame of the disc, m."""
 
-    The runner is carried forward along the cut until the disc and the runner meet; the chance is
-    the product of three: that no defender gets to the line or to the place first (a logistic in
-    time), that the mark does not stop it, and that it goes where it is meant to.
+    place: np.ndarray
+    time: np.ndarray
+    distance: np.ndarray
+    cue: np.ndarray
+
+    def take(self, index: np.ndarray) -> Meeting:
+        """The meetings of some of the rehearsals."""
+        return Meeting(self.place[index], self.time[index], self.distance[index], self.cue[index])
+
+
+def foresee(view: View, cut: Cut, runner: Runner, frame: Frame) -> Meeting:
+    """Carry the runner forward along the cut until the disc and the runner meet.
+
+    The time in the air t has to agree with the time the disc takes to where the runner is by then:
+    a fixed point, found by secants of its two sides.
+    """
+    wind_up = np.full(len(view), view.scene.attackers[view.slot].ability.wind_up)
+    me = frame.into(view.pos)
+
+    def takes(time: np.ndarray) -> np.ndarray:
+        return flight_time(length(cut.ahead(runner, wind_up + time) - me), cut.shape)
+
+    last = np.zeros(len(view))
+    image = takes(last)
+    time = image
+    for _ in range(_SECANTS):
+        new = takes(time)
+        apart = time - last
+        slope = np.where(np.abs(apart) > 1e-6, (new - image) / np.where(apart, apart, 1.0), 0.0)
+        last, image = time, new
+        time = time + (new - time) / (1.0 - np.clip(slope, -1.0, _STEEPEST))
+    place = cut.ahead(runner, wind_up + time)
+    return Meeting(place, time, length(place - me), cut.cue(runner, wind_up, place))
+
+
+def expect(view: View, cut: Cut, meeting: Meeting, frame: Frame, body: MarkBody) -> Expectation:
+    """What the thrower expects of a pass to a meeting foreseen for `cut`.
+
+    The chance is the product of three: that no defender gets to the line or to the place first (a
+    logistic in time), that the mark does not stop it, and that it goes where it is meant to.
     """
     ability = view.scene.attackers[view.slot].ability
     wind_up = np.full(len(view), ability.wind_up)
-    me = frame.into(view.pos)
-    meeting = cut.ahead(runner, wind_up)
-    for _ in range(3):
-        time = flight_time(length(meeting - me), cut.shape)
-        meeting = cut.ahead(runner, wind_up + time)
-    distance = length(meeting - me)
-    aim = frame.out(meeting)
+    distance = meeting.distance
+    aim = frame.out(meeting.place)
     kind, over, line = _best_line(view, aim, cut, body)
-    safe = _unreached(view, aim, to, wind_up, time)
+    safe = _unreached(view, aim, wind_up, meeting.time)
     spread = np.maximum(distance, 1.0) * np.deg2rad(ability.aim_error)
     accurate = erf(ROOM / (np.maximum(spread, 1e-9) * np.sqrt(2.0)))
     far = np.clip((ability.range - distance) / 5.0, 0.0, 1.0)
     field = view.scene.field
     inside = field.in_bounds(aim[:, 0], aim[:, 1])
     inside &= field.sideline_distance(aim[:, 0]) > SIDELINE
-    return Expectation(
-        aim=aim,
-        kind=kind,
-        over=over,
-        chance=np.where(inside, safe * line * accurate * far, 0.0),
-        cue=cut.cue(runner, wind_up, meeting),
-    )
+    chance = np.where(inside, safe * line * accurate * far, 0.0)
+    return Expectation(aim=aim, kind=kind, over=over, chance=chance)
 
 
 def _best_line(
@@ -109,8 +136,9 @@ def _best_line(
     for one in (strong, 1 - strong):
         side = start.hand * np.where(one == FOREHAND, 1.0, -1.0) * np.ones(len(view))
         release = marking.release_point(view.pos, aim, side, pivot)
-        room = marking.clearance(release, aim, mark, body)
-        room = np.minimum(room, marking.clearance(release, aim, settled, body)) - slide
+        # one on the move may stop at once, run on, or be anywhere on the way to that place
+        places = (seen.pos, mark, 0.5 * (seen.pos + settled), settled)
+        room = np.min([marking.clearance(release, aim, at, body) for at in places], axis=0) - slide
         room = np.where(unmarked, 9.0, room)
         bother = 1.0 - 0.15 * marking.pressure(room, body)
         skill = 1.0 if one == strong else 1.0 - 0.3 * (1.0 - weak)
@@ -124,9 +152,7 @@ def _best_line(
     return kind, over, best
 
 
-def _unreached(
-    view: View, aim: np.ndarray, to: np.ndarray, wind_up: np.ndarray, time: np.ndarray
-) -> np.ndarray:
+def _unreached(view: View, aim: np.ndarray, wind_up: np.ndarray, time: np.ndarray) -> np.ndarray:
     """The chance that no defender but the mark gets to the line or to the place in time, (R,)."""
     slots = view.defenders[None, :]
     seen = view.seen(slots)

@@ -27,7 +27,11 @@ class Hands:
     """How bodies and hands decide a disc in the air."""
 
     plays_if_late: float = setting(
-        0.30, low=0.0, high=1.0, unit="s", doc="a defender goes for a disc missed by less than this"
+        0.30,
+        low=0.0,
+        high=1.0,
+        unit="s",
+        doc="the receiver's defender goes for a disc missed by less than this",
     )
     closing: float = setting(
         6.0, low=2.0, high=12.0, unit="m/s", doc="speed of a hand toward the disc, body included"
@@ -56,10 +60,11 @@ class Hands:
 
 
 def choose_meetings(world: World, scene: Scene, hands: Hands, rows: np.ndarray, now: float) -> None:
-    """Let everyone who has noticed the throw choose whether, and where, to meet the disc.
+    """Let everyone choose whether, where and when to meet the disc.
 
-    Writes `world.plays` and `world.meet` for the rehearsals `rows`, all in flight. Each player
-    takes the soonest point of the flight that can be reached in time, or the least late one.
+    Writes `world.plays`, `world.meet` and `world.meet_at` for the rehearsals `rows`, all in flight.
+    Each player takes the soonest point of the flight that can be reached in time, or the least late
+    one. The receiver always goes, the receiver's defender if not too late, the others if in time.
     """
     arm, top = scene.each("arm"), scene.each("standing_reach") + scene.each("jump")
     knots = world.knots[rows][:, _POINTS]  # (r, k, 3)
@@ -73,11 +78,19 @@ def choose_meetings(world: World, scene: Scene, hands: Hands, rows: np.ndarray, 
     inside = scene.field.in_bounds(knots[..., 0], knots[..., 1])
     attack = np.arange(p) < len(scene.attackers)
     receives = np.arange(p) == world.receiver[rows, None]
+    # nobody leaves another man for a disc that cannot be reached, or not before the receiver
+    own = world.watch[rows] == world.receiver[rows, None]
+    late_yet = np.where(own, hands.plays_if_late, 1e-9)
     for k in range(len(_POINTS)):
-        in_time = _might(pos, knots[:, k], due[:, k], speed, arm, hands.plays_if_late)
         # a point costs at least the time until the disc is there: the rest cannot be better
-        open_yet = (due[:, k] > 0.0)[:, None] & (due[:, k : k + 1] < best_cost)
-        r, q = np.nonzero((receives | (in_time & ~attack)) & open_yet)
+        caught = (np.where(receives, best_late, np.inf) <= 0.0).any(axis=1)
+        goes = receives | (~attack & (own | ~caught[:, None]))
+        r, q = np.nonzero(goes & (due[:, k] > 0.0)[:, None] & (due[:, k, None] < best_cost))
+        slack = due[r, k] + late_yet[r, q]
+        in_time = attack[q] | motion.may_reach(
+            pos[r, q], vel[r, q], knots[r, k, :2], slack, speed[q], tau[q], arm[q]
+        )
+        r, q = r[in_time], q[in_time]
         late = (
             motion.reach_time(
                 pos[r, q], vel[r, q], knots[r, k, :2], speed[q], tau[q], grip[q], radius=arm[q]
@@ -90,36 +103,30 @@ def choose_meetings(world: World, scene: Scene, hands: Hands, rows: np.ndarray, 
         better = cost < best_cost[r, q]
         r, q, late, cost = r[better], q[better], late[better], cost[better]
         best_cost[r, q], best_late[r, q], best[r, q] = cost, late, k
-    noticed = (now - world.release_at[rows])[:, None] >= scene.each("tracking") - 1e-9
-    wants = receives | (~attack & (best_late < hands.plays_if_late))
+    wants = receives | (~attack & (best_late < late_yet))
     index = np.arange(len(rows))
     wants[index, world.thrower[rows]] = False
-    world.plays[rows] = wants & noticed
+    world.plays[rows] = wants
     world.meet[rows] = knots[index[:, None], best, :2]
+    world.meet_at[rows] = now + due[index[:, None], best]
 
 
-def _might(
-    pos: np.ndarray,
-    knot: np.ndarray,
-    due: np.ndarray,
-    speed: np.ndarray,
-    arm: np.ndarray,
-    slack: float,
-) -> np.ndarray:
-    """Who is not too far from a knot even at top speed from the start, (r, P): a quick sieve."""
-    dx, dy = pos[..., 0] - knot[:, None, 0], pos[..., 1] - knot[:, None, 1]
-    radius = arm + speed * np.maximum(due[:, None] + slack, 0.0)
-    might: np.ndarray = dx * dx + dy * dy < radius * radius
-    return might
+def chase(world: World, scene: Scene, rows: np.ndarray, now: float) -> None:
+    """Turn the wish to meet the disc into a run, overruling whatever else was wanted.
 
-
-def chase(world: World, scene: Scene, rows: np.ndarray) -> None:
-    """Turn the wish to meet the disc into a run, overruling whatever else was wanted."""
-    r, q = np.nonzero(world.plays[rows])
+    Only those do who have had the time to see that it was thrown.
+    """
+    age = now - world.release_at[rows]
+    r, q = np.nonzero(world.plays[rows] & (age[:, None] >= scene.each("tracking") - 1e-9))
     row = rows[r]
-    speed, tau, grip = (scene.each(n)[q] for n in ("top_speed", "sprint_time", "grip"))
-    world.want[row, q] = motion.chase(
-        world.pos[row, q], world.vel[row, q], world.meet[row, q], speed, tau, grip
+    speed, tau = (scene.each(n)[q] for n in ("top_speed", "sprint_time"))
+    world.want[row, q] = motion.meet(
+        world.pos[row, q],
+        world.vel[row, q],
+        world.meet[row, q],
+        world.meet_at[row, q] - now,
+        speed,
+        tau,
     )
 
 

@@ -29,6 +29,8 @@ _BLOCK = 8192
 _STEPS = 3
 _MORE_STEPS = 40
 _NEAR = 0.02
+# s; `meet` plans no shorter run.
+_SOON = 0.05
 
 # How `arrive` stops; the player's own habits, so judgement. The share of the braking that the legs
 # allow at a standstill, the time in which a wrong velocity is put right, and the speed allowed for
@@ -58,8 +60,10 @@ def advance(
     wy = u[..., 1] - vel[..., 1]
     gap = np.sqrt(wx * wx + wy * wy)
     left, lost = _gap_share(gap, tau, grip, dt)
-    new_pos = np.empty((*np.broadcast_shapes(left.shape, pos.shape[:-1]), 2))
-    new_vel = np.empty((*left.shape, 2))
+    shape = (*np.broadcast_shapes(left.shape, pos.shape[:-1]), 2)
+    # in the memory layout of what came in
+    new_pos = np.empty_like(pos, dtype=float) if pos.shape == shape else np.empty(shape)
+    new_vel = np.empty_like(new_pos)
     for axis, w in ((0, wx), (1, wy)):
         new_vel[..., axis] = u[..., axis] - w * left
         new_pos[..., axis] = pos[..., axis] + (u[..., axis] * dt - w * lost)
@@ -139,6 +143,61 @@ def chase(
     _, x, y, far = _first_moment(pos, vel, target, vmax, tau, grip, radius)
     scale = np.asarray(vmax) / np.maximum(far, _TINY)
     return np.stack((x * scale, y * scale), axis=-1)
+
+
+def meet(
+    pos: ArrayLike,
+    vel: ArrayLike,
+    target: ArrayLike,
+    due: ArrayLike,
+    vmax: ArrayLike,
+    tau: ArrayLike,
+) -> Floats:
+    """The intent (..., 2), m/s, which has the player at a point just when `due` (...) s are over.
+
+    The constant intent u for which x0 + u t - (u - v0) m is the target, m = tau (1 - exp(-t/tau)),
+    cut down to `vmax`: whoever is early slows down, whoever is late runs flat out. The cap on
+    acceleration is left to the next look, a tick later.
+
+    Parameters
+    ----------
+    pos, vel, target : (..., 2) m, m/s, m.
+    due, vmax, tau : (...) s, m/s, s. A time below 0.05 s counts as that.
+    """
+    pos, vel, target = np.asarray(pos), np.asarray(vel), np.asarray(target)
+    tau, t = np.asarray(tau), np.maximum(due, _SOON)
+    lag = tau * (1.0 - np.exp(-t / tau))
+    return limit((target - pos - vel * lag[..., None]) / (t - lag)[..., None], vmax)
+
+
+def may_reach(
+    pos: ArrayLike,
+    vel: ArrayLike,
+    target: ArrayLike,
+    time: ArrayLike,
+    vmax: ArrayLike,
+    tau: ArrayLike,
+    radius: ArrayLike = 0.0,
+) -> NDArray[np.bool_]:
+    """Whether a point lies in the set that can be reached by `time`, grip left aside, (...) bool.
+
+    The set is a disc with centre x0 + v0 m and radius vmax (t - m), m = tau (1 - exp(-t/tau))
+    (Fujimura & Sugihara 2005). A cap on acceleration only makes it smaller: a quick sieve before
+    `reach_time`, whose error of 2 cm is allowed for.
+
+    Parameters
+    ----------
+    pos, vel, target : (..., 2) m, m/s, m.
+    time, vmax, tau, radius : (...) s, m/s, s, m.
+    """
+    pos, vel, target = np.asarray(pos), np.asarray(vel), np.asarray(target)
+    t = np.maximum(time, 0.0)
+    lag = np.asarray(tau) * (1.0 - np.exp(-t / tau))
+    dx = target[..., 0] - pos[..., 0] - vel[..., 0] * lag
+    dy = target[..., 1] - pos[..., 1] - vel[..., 1] * lag
+    reach = np.asarray(vmax) * (t - lag) + radius + _NEAR
+    inside: NDArray[np.bool_] = dx * dx + dy * dy < reach * reach
+    return inside
 
 
 def arrive(

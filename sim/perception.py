@@ -9,6 +9,8 @@ that is seen may be misread, more often when the runner was moving another way j
 
 from __future__ import annotations
 
+from typing import NamedTuple
+
 import numpy as np
 
 from sim.luck import Purpose
@@ -20,6 +22,19 @@ CLOSING_IN = 0.6  # seconds of lag lost per second of watching somebody move
 DRIFTING_OFF = 0.15  # seconds of lag regained per second of watching somebody stand
 WRONG_STEP = 0.30  # s that a misread lasts; with the turn back it costs about 0.5 s (Henry 2012)
 RECENT = 1.0  # s; a start this soon after another is a second stimulus
+
+
+class Moment(NamedTuple):
+    """Where the ring of a `History` holds player 0 just after and just before a moment."""
+
+    later: np.ndarray
+    earlier: np.ndarray
+    part: np.ndarray
+
+    @property
+    def for_several(self) -> Moment:
+        """The same, to look at several players of each rehearsal."""
+        return Moment(*(column[:, None] for column in self))
 
 
 class History:
@@ -44,26 +59,33 @@ class History:
         """Forget every rehearsal but those at `index`."""
         self._ring = self._ring.take(index, axis=2)
 
-    def ago(self, rows: np.ndarray, who: np.ndarray, lag: np.ndarray) -> np.ndarray:
+    def moment(self, rows: np.ndarray, lag: np.ndarray) -> Moment:
+        """The moment `lag` seconds ago in the rehearsals `rows`; the two broadcast."""
+        back = np.clip(lag / self.tick, 0.0, self.length - 2.0)
+        whole = back.astype(np.int64)
+        one_tick = self._ring.shape[1] * self._ring.shape[2]
+        later = (self._last - whole) % self.length * one_tick + rows
+        earlier = np.where(later >= one_tick, later, later + self.length * one_tick) - one_tick
+        return Moment(later, earlier, (back - whole)[..., None])
+
+    def at(self, moment: Moment, who: int | np.ndarray) -> np.ndarray:
+        """Place and velocity of players `who` at a moment: one more axis, x, y, vx, vy."""
+        flat = self._ring.reshape(-1, 4)
+        player = who * self._ring.shape[2]
+        seen = flat.take(moment.later + player, axis=0)
+        older = flat.take(moment.earlier + player, axis=0)
+        older -= seen
+        older *= moment.part
+        seen += older
+        return seen
+
+    def ago(self, rows: np.ndarray, who: int | np.ndarray, lag: np.ndarray) -> np.ndarray:
         """Place and velocity of players `who` as they were `lag` seconds ago.
 
         Parameters broadcast against each other; the result has one more axis of
         length 4: x, y, vx, vy.
         """
-        back = np.clip(lag / self.tick, 0.0, self.length - 2.0)
-        whole = back.astype(np.int64)
-        part = (back - whole)[..., None]
-        _, players, rehearsals, _ = self._ring.shape
-        flat = self._ring.reshape(-1, 4)
-        later = ((self._last - whole) % self.length * players + who) * rehearsals + rows
-        one_tick = players * rehearsals
-        earlier = np.where(later >= one_tick, later, later + self.length * one_tick) - one_tick
-        seen = flat.take(later, axis=0)
-        older = flat.take(earlier, axis=0)
-        older -= seen
-        older *= part
-        seen += older
-        return seen
+        return self.at(self.moment(rows, lag), who)
 
 
 class Attention:

@@ -7,7 +7,7 @@ from collections.abc import Callable, Sequence
 import mesa
 import numpy as np
 
-from sim import contest, marking, motion, rules, throwing
+from sim import bodies, contest, marking, motion, rules, throwing
 from sim.agents import KINDS
 from sim.contest import BLOCKED, CAUGHT, DROPPED, Hands
 from sim.flight import FlightTable, load_table
@@ -160,7 +160,7 @@ class Possession(mesa.Model):
         due = flying[age % every == 0]
         if due.size:
             contest.choose_meetings(world, scene, self.hand_rules, due, self.now)
-        contest.chase(world, scene, flying)
+        contest.chase(world, scene, flying, self.now)
 
     def _release(self) -> None:
         world = self.world
@@ -172,7 +172,7 @@ class Possession(mesa.Model):
         world.phase[rows] = FLYING
         self.record.throw(world, rows, self.now)
         hit = rows[stopped]
-        self._end(hit, "blocked by the mark", world.knots[hit, 0, :2], world.marker[hit])
+        self._end(hit, "blocked by the mark", world.knots[hit, 0, :2], self.now, world.marker[hit])
 
     def _move_and_fly(self) -> None:
         world, scene, now = self.world, self.scene, self.now
@@ -182,6 +182,7 @@ class Possession(mesa.Model):
         speed, tau, grip = self._motion
         want = motion.limit(world.want, speed)
         world.pos, world.vel = motion.advance(world.pos, world.vel, want, tau, grip, scene.tick)
+        bodies.hold_up(world, len(scene.attackers))
         rules.stay_in(world, scene)
         if not flying.size:
             return
@@ -210,7 +211,7 @@ class Possession(mesa.Model):
         for what, word in ((BLOCKED, "blocked"), (DROPPED, "dropped")):
             of = verdict.what == what
             stopper = verdict.who[of] if what == BLOCKED else None
-            self._end(verdict.rows[of], word, place[of], stopper)
+            self._end(verdict.rows[of], word, place[of], when, stopper)
         of = verdict.what == CAUGHT
         self._catch(verdict.rows[of], verdict.who[of])
 
@@ -221,8 +222,9 @@ class Possession(mesa.Model):
         rows, place = flying[down], disc[down, :2]
         inside = field.in_bounds(place[:, 0], place[:, 1])
         self.record.flight(world, rows, age[down])
-        self._end(rows[inside], "missed", place[inside])
-        self._end(rows[~inside], "out of bounds", place[~inside])
+        when = self.now + self.scene.tick
+        self._end(rows[inside], "missed", place[inside], when)
+        self._end(rows[~inside], "out of bounds", place[~inside], when)
 
     def _catch(self, rows: np.ndarray, who: np.ndarray) -> None:
         """12.1, 14.1: a catch inside the field is a completion, inside the end zone a goal."""
@@ -230,17 +232,18 @@ class Possession(mesa.Model):
         place = world.pos[rows, who]
         inside = field.in_bounds(place[:, 0], place[:, 1])
         goal = inside & field.in_end_zone(place[:, 0], place[:, 1])
-        self._end(rows[~inside], "out of bounds", place[~inside])
-        self._end(rows[goal], "goal", place[goal])
+        when = self.now + self.scene.tick
+        self._end(rows[~inside], "out of bounds", place[~inside], when)
+        self._end(rows[goal], "goal", place[goal], when)
         plain = inside & ~goal
         rows, who = rows[plain], who[plain]
         world.completions[rows] += 1
         if self.scene.until == "throw":
-            self._end(rows, "completed", place[plain])
+            self._end(rows, "completed", place[plain], when)
             return
         world.phase[rows] = HELD
         world.holder[rows] = who
-        world.held_since[rows] = self.now + self.scene.tick
+        world.held_since[rows] = when
         world.counting[rows] = False
         world.marker[rows] = -1
         world.receiver[rows] = -1
@@ -261,21 +264,26 @@ class Possession(mesa.Model):
         near = np.abs(place[:, 0]) > scene.field.half_width - TRAPPED_WITHIN
         world.trapped_for += np.where(held & near, scene.tick, 0.0)
         out = np.flatnonzero(rules.stalled(world, scene, self.now))
-        self._end(out, "stalled", place[out])
+        self._end(out, "stalled", place[out], self.now)
         if scene.until == "reset":
             # the count has begun again: the reset has worked
             again = (world.phase == HELD) & (world.completions >= scene.resets) & world.counting
             rows = np.flatnonzero(again)
-            self._end(rows, "completed", place[rows])
+            self._end(rows, "completed", place[rows], self.now)
         if self.now >= scene.time_cap - 1e-9:
             rows = np.flatnonzero(world.phase != OVER)
-            self._end(rows, "time cap", world.disc(self.now)[rows, :2])
+            self._end(rows, "time cap", world.disc(self.now)[rows, :2], self.now)
 
     def _end(
-        self, rows: np.ndarray, outcome: str, place: np.ndarray, stopper: np.ndarray | None = None
+        self,
+        rows: np.ndarray,
+        outcome: str,
+        place: np.ndarray,
+        when: float,
+        stopper: np.ndarray | None = None,
     ) -> None:
         if rows.size:
-            self.record.end(self.world, rows, outcome, place, self.now, stopper)
+            self.record.end(self.world, rows, outcome, place, when, stopper)
             self.world.phase[rows] = OVER
 
     def _forget_the_ended(self) -> None:

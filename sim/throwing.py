@@ -116,10 +116,13 @@ def _lay_out(
     paths = table.look_up(kind, shape, length, along, across)
     step = paths.ground_time / (KNOTS - 1)
     rise = np.tan(loft)
+    sinks = np.maximum(paths.ground_time - paths.duration, 1e-9)
     for k in range(KNOTS):
         ahead, aside, height = paths.at(step * k)
+        # what the error adds fades out after the aim: the table ends with the disc on the ground
+        left = np.clip((paths.ground_time - step * k) / sinks, 0.0, 1.0)
         aside = aside * hand
         world.knots[rows, k, 0] = start[:, 0] + ahead * dir_x + aside * dir_y
         world.knots[rows, k, 1] = start[:, 1] + ahead * dir_y - aside * dir_x
-        world.knots[rows, k, 2] = np.maximum(height + rise * np.minimum(ahead, 25.0), 0.0)
+        world.knots[rows, k, 2] = np.maximum(height + rise * np.minimum(ahead, 25.0) * left, 0.0)
     world.knot_step[rows] = step

@@ -10,7 +10,7 @@ from typing import NamedTuple
 import numpy as np
 
 from sim.luck import Luck
-from sim.perception import History
+from sim.perception import History, Moment
 from sim.scene import Scene
 from sim.world import FLYING, World
 
@@ -52,6 +52,20 @@ class View:
         self.has_disc, self.marking = has_disc, marking
         self._world, self._history, self._rows = world, history, rows
         self._notes = notes or {}
+
+    def take(self, index: np.ndarray) -> View:
+        """The same look at some of the rehearsals, those at `index`."""
+        return View(
+            self.scene,
+            self._world,
+            self._history,
+            self.slot,
+            self._rows[index],
+            self.now,
+            has_disc=self.has_disc,
+            marking=self.marking,
+            notes=self._notes,
+        )
 
     def _own(self, values: np.ndarray) -> np.ndarray:
         """The rows of this view out of an array of the world, not to be written to."""
@@ -157,12 +171,12 @@ class View:
     def seen(self, who: int | np.ndarray) -> Seen:
         """Where `who` seems to be: an int, (R,) slots, or (1, k) or (R, k) slots."""
         who = np.asarray(who)
-        rows, lag, fooled = self._rows, self._lag, self._fooled
+        rows, lag, fooled, then = self._rows, self._lag, self._fooled, self._then
         if who.ndim == 2:
-            rows, lag, fooled = rows[:, None], lag[:, None], fooled[:, None]
-        past = self._history.ago(rows, who, lag)
+            rows, lag, fooled, then = rows[:, None], lag[:, None], fooled[:, None], then.for_several
+        past = self._history.at(then, who)
         pos, vel = past[..., :2], past[..., 2:]
-        if fooled.any():
+        if self._any_fooled:
             watched = self._world.watch[rows, self.slot] == who
             # a misread runner is carried on the wrong way
             vel = np.where((fooled & watched)[..., None], -vel, vel)
@@ -170,11 +184,19 @@ class View:
 
     @cached_property
     def _lag(self) -> np.ndarray:
-        return self._world.lag[self._rows, self.slot]
+        return _frozen(self._world.lag[self._rows, self.slot])
 
     @cached_property
     def _fooled(self) -> np.ndarray:
-        return self._world.fooled_until[self._rows, self.slot] > self.now
+        return _frozen(self._world.fooled_until[self._rows, self.slot] > self.now)
+
+    @cached_property
+    def _any_fooled(self) -> bool:
+        return bool(self._fooled.any())
+
+    @cached_property
+    def _then(self) -> Moment:
+        return self._history.moment(self._rows, self._lag)
 
     @cached_property
     def disc(self) -> np.ndarray:

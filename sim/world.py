@@ -75,6 +75,7 @@ class World:
     tried: np.ndarray
     plays: np.ndarray
     meet: np.ndarray
+    meet_at: np.ndarray
     trapped_for: np.ndarray
     timing: np.ndarray
 
@@ -89,7 +90,7 @@ class World:
         def each_player(value: float | np.ndarray) -> np.ndarray:
             return np.broadcast_to(value, (r, p)).copy()
 
-        return cls(
+        world = cls(
             luck=luck,
             row=np.arange(r),
             pos=pos,
@@ -126,9 +127,12 @@ class World:
             tried=np.zeros((r, p), dtype=bool),
             plays=np.zeros((r, p), dtype=bool),
             meet=np.zeros((r, p, 2)),
+            meet_at=np.zeros((r, p)),
             trapped_for=zeros.copy(),
             timing=luck.normal(Purpose.TIMING, slot=np.arange(p)[None, :]),
         )
+        world.keep(np.arange(r))  # in the layout that is kept
+        return world
 
     def __len__(self) -> int:
         return len(self.row)
@@ -139,7 +143,8 @@ class World:
         for entry in fields(self):
             value = getattr(self, entry.name)
             if isinstance(value, np.ndarray):
-                setattr(self, entry.name, value[index])
+                kept = value[index] if value.ndim == 1 else _by_player(value, index)
+                setattr(self, entry.name, kept)
 
     def count(self, now: float, pace: float) -> np.ndarray:
         """The stall count, (R,): its whole part is the number last said, 0 with no count."""
@@ -162,6 +167,14 @@ class World:
         k = np.minimum(at.astype(np.int64), KNOTS - 2)
         part = (at - k)[:, None]
         return self.knots[rows, k] * (1.0 - part) + self.knots[rows, k + 1] * part
+
+
+def _by_player(value: np.ndarray, index: np.ndarray) -> np.ndarray:
+    """`value` (R, P, ...) at `index`, laid out so that those of one player lie side by side.
+
+    The players decide one after the other, each for all rehearsals.
+    """
+    return value.swapaxes(0, 1).take(index, axis=1).swapaxes(0, 1)
 
 
 def _stand(scene: Scene, luck: Luck, open_side: int) -> np.ndarray:

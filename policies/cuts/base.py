@@ -59,7 +59,8 @@ class Cut:
 
     def ahead(self, runner: Runner, time: np.ndarray) -> np.ndarray:
         """Where the runner is expected `time` s from now, (R, 2), in the frame."""
-        return coast(runner.pos, runner.vel, self.heading(runner), runner.tau, time)
+        heading = motion.limit(self.heading(runner), runner.speed)
+        return coast(runner.pos, runner.vel, heading, runner.tau, time)
 
     def cue(self, runner: Runner, wind_up: np.ndarray, meeting: np.ndarray) -> np.ndarray:
         """Whether a wind-up started now leads to a throw on time, (R,) bool.

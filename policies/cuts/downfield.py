@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from policies.cuts.base import Cut, Runner, sprint, travelled
+from policies.cuts.base import SHAPES, Cut, Runner, sprint, travelled
 from policies.frame import unit
 from sim.settings import setting
 
@@ -47,9 +47,9 @@ class Under(Cut):
 
 @dataclass(frozen=True)
 class Deep(Cut):
-    """Deep: away from the disc, for a long throw that comes down in front of the runner."""
+    """Deep: away from the disc, for a long throw bent round the defender to the runner."""
 
-    shape: str = setting("floated", choices=("flat", "inside-out", "outside-in", "floated"))
+    shape: str = setting("outside-in", choices=SHAPES, source="common practice")
     wide: float = setting(
         5.0, low=-15.0, high=20.0, unit="m", doc="to the open side of the disc, far away"
     )
@@ -59,7 +59,10 @@ class Deep(Cut):
 
     def _way(self, runner: Runner) -> np.ndarray:
         target = np.broadcast_to(np.array([self.wide, self.depth + 10.0]), runner.pos.shape)
-        return unit(target - runner.pos)
+        way = unit(target - runner.pos)
+        # past the point the runner goes on the way already taken
+        past = (runner.pos[:, 1] > self.depth + 9.0)[:, None]
+        return np.where(past, unit(runner.vel + np.array([0.0, 1e-6])), way)
 
     def heading(self, runner: Runner) -> np.ndarray:
         """Straight away, at full speed."""

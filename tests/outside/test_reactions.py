@@ -146,7 +146,5 @@ def test_what_a_thrower_expects_of_a_race_is_the_logistic_in_time(late, chance):
     world = World.begin(scene, np.arange(1), 1, 1)
     world.marker[:] = 2
     view = View(scene, world, History(world, scene), 0, np.arange(1), 0.0, has_disc=True)
-    found = reading._unreached(
-        view, np.array([[0.0, 40.0]]), np.array([1]), np.array([0.35]), np.array([flight])
-    )
+    found = reading._unreached(view, np.array([[0.0, 40.0]]), np.array([0.35]), np.array([flight]))
     assert found == pytest.approx(chance, abs=6e-5)

@@ -15,6 +15,7 @@ from sim.contest import (
     DROPPED,
     Hands,
     Verdict,
+    chase,
     choose_meetings,
     easy_reach,
     full_reach,
@@ -214,8 +215,38 @@ def test_everyone_takes_the_soonest_point_that_can_be_reached_in_time():
     arrival = world.meet[0, 1, 1] / 10.0 - 0.25
     gap = np.hypot(6.0, world.meet[0, 1, 1] - 22.0) - ARM
     assert gap <= 8.8 * arrival
-    choose_meetings(world, scene, HANDS, np.array([0]), 0.1)
-    assert not world.plays[0].any()  # too soon to have seen it
+    assert world.meet_at[0, 1] == pytest.approx(world.meet[0, 1, 1] / 10.0)
+
+
+def test_a_throw_is_chased_once_it_has_been_seen_and_a_helper_leaves_no_man_for_nothing():
+    """The receiver's own defender goes up to 0.3 s too late, another one only if in time."""
+    scene = lay_out(
+        [player("thrower", (0.0, 0.0)), player("receiver", (0.5, 25.0))],
+        [
+            player("own", (-5.8, 18.0), role="defender", guards=1),
+            player("other", (5.8, 18.0), role="defender"),
+        ],
+    )
+    world = world_of(scene)
+    world.phase[:], world.thrower[:], world.receiver[:] = FLYING, 0, 1
+    world.release_at[:], world.knot_step[:] = 0.0, 2.4 / (KNOTS - 1)
+    world.knots[0] = np.stack(
+        [np.zeros(KNOTS), np.linspace(0, 24, KNOTS), np.full(KNOTS, 1.2)], axis=-1
+    )
+    rows, both = np.array([0]), []
+    for now in np.arange(0.0, 2.4, 0.05):  # both stand where they are, later and later
+        choose_meetings(world, scene, HANDS, rows, now)
+        assert world.plays[0, 1]
+        both.append(world.plays[0, 2:].tolist())
+    assert both[0] == [True, True]
+    assert both[-1] == [False, False]
+    assert both.count([True, False]) == pytest.approx(HANDS.plays_if_late / 0.05, abs=1.5)
+    assert [False, True] not in both
+    choose_meetings(world, scene, HANDS, rows, 0.1)
+    for now, runs in ((0.1, False), (0.3, True)):
+        world.want[:] = 0.0
+        chase(world, scene, rows, now)
+        assert (world.want[0, 2] != 0.0).any() == runs
 
 
 # --- whole throws ------------------------------------------------------------------------------

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 from scipy.integrate import solve_ivp
 
-from sim.motion import advance, arrive, chase, limit, reach_time
+from sim.motion import advance, arrive, chase, limit, may_reach, meet, reach_time
 
 NO_CAP = 1e9
 
@@ -202,6 +202,37 @@ def test_chase_runs_at_full_speed_and_stands_still_on_the_point_itself():
     assert np.array_equal(chase(*some._replace(target=some.pos)), np.zeros((500, 2)))
 
 
+@pytest.mark.parametrize("spare", [0.0, 0.3, 1.5])
+def test_meet_is_at_the_point_when_the_time_is_over_and_not_before(spare):
+    """From rest and on the run; those who can be there `spare` s early come no earlier."""
+    some = states(2000, seed=18)
+    late = some._replace(vel=np.zeros((2000, 2)))
+    for start in (some, late):
+        due = reach_time(*start) + spare
+        # in one fell swoop for each, in as many equal ticks of at most 0.05 s as it takes
+        ticks = np.maximum(np.ceil(due / 0.05), 1.0)
+        pos, vel, left = start.pos, start.vel, due
+        for _ in range(int(ticks.max())):
+            going = left > 1e-9
+            u = meet(pos, vel, start.target, left, start.vmax, start.tau)
+            assert (np.hypot(u[:, 0], u[:, 1]) <= start.vmax * (1 + 1e-12)).all()
+            tick = np.where(going, due / ticks, 0.0)
+            pos, vel = advance(pos, vel, u, start.tau, start.grip, tick)
+            left = left - tick
+        missed = distance(pos, start.target)
+        assert np.quantile(missed, 0.95) < 0.1
+        assert np.quantile(missed, 0.99) < 0.5  # a sharp turn at the limit of the grip
+
+
+def test_whoever_can_be_there_in_time_passes_the_sieve():
+    some = states(5000, seed=19)
+    time = reach_time(*some, 0.4)
+    assert may_reach(*some[:3], time, some.vmax, some.tau, 0.4).all()
+    # and the sieve does hold back: nobody is let through far ahead of the time
+    early = may_reach(*some[:3], time - 1.0, some.vmax, some.tau, 0.4)
+    assert early[time > 1.5].mean() < 0.1
+
+
 @pytest.mark.parametrize("tick", [0.05, 0.1])
 @pytest.mark.parametrize("speed", [np.inf, 3.5])
 def test_arrive_gets_there_and_stands(tick, speed):
@@ -245,6 +276,7 @@ FUNCTIONS = {
     "limit": lambda s: (limit(s.vel * 1.5, s.vmax),),
     "reach_time": lambda s: (reach_time(*s, 0.4),),
     "chase": lambda s: (chase(*s),),
+    "meet": lambda s: (meet(*s[:3], 1.3, s.vmax, s.tau),),
     "arrive": lambda s: (arrive(*s),),
 }
 
