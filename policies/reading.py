@@ -22,8 +22,8 @@ ROOM = 1.2  # m a receiver makes up for a throw that is off
 SIDELINE = 1.0  # m; nobody aims closer to the line than this
 _USUAL = (0.7, 0.85)  # m to the break side and in front: where marks stand
 _LANE = (0.4, 0.7, 1.0)  # shares of the way looked at
-_SECANTS = 3  # steps toward the meeting of runner and disc
-_STEEPEST = 0.9  # a runner as fast as the disc is never met
+SECANTS = 3  # steps toward the meeting of runner and disc
+STEEPEST = 0.9  # a runner as fast as the disc is never met
 
 
 @dataclass(frozen=True)
@@ -81,12 +81,12 @@ def foresee(view: View, cut: Cut, runner: Runner, frame: Frame) -> Meeting:
     last = np.zeros(len(view))
     image = takes(last)
     time = image
-    for _ in range(_SECANTS):
+    for _ in range(SECANTS):
         new = takes(time)
         apart = time - last
         slope = np.where(np.abs(apart) > 1e-6, (new - image) / np.where(apart, apart, 1.0), 0.0)
         last, image = time, new
-        time = time + (new - time) / (1.0 - np.clip(slope, -1.0, _STEEPEST))
+        time = time + (new - time) / (1.0 - np.clip(slope, -1.0, STEEPEST))
     place = cut.ahead(runner, wind_up + time)
     return Meeting(place, time, length(place - me), cut.cue(runner, wind_up, place))
 

@@ -14,7 +14,8 @@ import numpy as np
 from policies.covers import STANCES, Cover
 from policies.cuts import Strike
 from policies.pursuit import CLOSE_UP, SETTLE
-from policies.reading import CLOSING, MARGIN_SPREAD, ROOM, flight_time
+from policies.reading import CLOSING, MARGIN_SPREAD, ROOM, SECANTS, STEEPEST, flight_time
+from sim.bodies import APART
 from sim.perception import CLOSING_IN, DRIFTING_OFF, MOVING, RECENT, WRONG_STEP
 from sim.scene import Start
 
@@ -188,11 +189,20 @@ class Thrower(Player):
         striker, cut = model.striker, model.cut
         runner = model.frame(self.see(striker))
         wind_up = self.ability.wind_up
-        place = strike_ahead(runner, striker, cut, wind_up)
         me = model.frame(Seen(self.x, self.y, 0.0, 0.0))
-        for _ in range(3):
-            time = time_in_the_air(hypot(place[0] - me.x, place[1] - me.y))
-            place = strike_ahead(runner, striker, cut, wind_up + time)
+
+        def takes(time: float) -> float:
+            there = strike_ahead(runner, striker, cut, wind_up + time)
+            return time_in_the_air(hypot(there[0] - me.x, there[1] - me.y))
+
+        last, image = 0.0, takes(0.0)
+        time = image
+        for _ in range(SECANTS):
+            new, apart = takes(time), time - last
+            slope = (new - image) / apart if abs(apart) > 1e-6 else 0.0
+            last, image = time, new
+            time += (new - time) / (1.0 - min(max(slope, -1.0), STEEPEST))
+        place = strike_ahead(runner, striker, cut, wind_up + time)
         distance = hypot(place[0] - me.x, place[1] - me.y)
         aim = model.out(place)
         chance = self.safe(aim, wind_up, time) * self.accurate(distance) * self.past_mark(aim)
@@ -313,6 +323,17 @@ class Defender(Player):
         far = max(hypot(lean_x, lean_y), 1e-9)
         cushion = self.cover.cushion
         self.follow(at.x + cushion * lean_x / far, at.y + cushion * lean_y / far, at.vx, at.vy)
+
+    def hold_up(self) -> None:
+        """Not through the man covered: the speed of closing is shared out."""
+        man = self.man
+        x, y = man.x - self.x, man.y - self.y
+        far = hypot(x, y)
+        if 0.0 < far < APART:
+            x, y = x / far, y / far
+            half = 0.5 * min((man.vx - self.vx) * x + (man.vy - self.vy) * y, 0.0)
+            man.vx, man.vy = man.vx - half * x, man.vy - half * y
+            self.vx, self.vy = self.vx + half * x, self.vy + half * y
 
     def may_stop(self) -> bool:
         """Whether going for the disc could be worth it."""

@@ -99,6 +99,8 @@ class PlainPlay(mesa.Model):
         if self.disc is None and self.release_at is not None and self.age >= -1e-9:
             self.release()
         self.agents.do("advance")
+        for defender in self.defenders:
+            defender.hold_up()
         self.ticks += 1
         self.now = self.ticks * self.tick
         self.judge()
