@@ -67,13 +67,9 @@ def test_2_a_floated_throw_drifts_to_the_sideline():
     _more(rows(_strike(shape="floated")), rows(_strike()), "off_centre_m")
 
 
-@pytest.mark.xfail(
-    strict=True,
-    reason="the floated strike completes as often: its defender trails at the same speed and "
-    "cannot gain, and nobody else is near where it comes down; see MODEL.md, facts of the trade",
-)
 def test_2_a_floated_throw_completes_less():
-    _more(rows(_strike()), rows(_strike(shape="floated")), "completed")
+    """By little, 0.016: nobody but the trailing defender is near where it comes down; n 3000."""
+    _more(rows(_strike(), 3000), rows(_strike(shape="floated"), 3000), "completed")
 
 
 def test_3_a_deeper_strike_runs_into_the_cutters_defenders():
@@ -92,11 +88,6 @@ def test_4_the_strike_from_the_open_side_is_the_wrong_way_round():
     assert (wrong["outcome"] == "blocked by the mark").mean() > 0.05
 
 
-@pytest.mark.xfail(
-    strict=True,
-    reason="a false step fools the defender as well as warning: the published cost of being shown "
-    "a feint (Henry 2012, +0.509 s) is larger than what the warning is worth; see MODEL.md",
-)
 def test_5_one_move_gets_more_separation_than_three_false_steps():
     _more(rows(_strike()), rows(_strike(false_steps=3)), "separation_m")
 
@@ -148,7 +139,10 @@ def test_6_the_thrower_refills_so_that_three_handlers_stand_across_the_field_aga
 
 
 def test_7_the_dump_is_safer_and_gives_up_ground_while_the_strike_gains_it():
-    strike, dump = rows(_strike(), 1200), rows(situation("middle-reset", plan="dump"), 1200)
+    """At club level, n 1200: an elite roster keeps both all but surely (0.987 and 0.991)."""
+    club = {"roster.offence.level": "club", "roster.defence.level": "club"}
+    strike = rows(one_look(situation("middle-reset", club)), 1200)
+    dump = rows(situation("middle-reset", club, plan="dump"), 1200)
     _more(dump, strike, "completed")
     assert dump["gain_m"].mean() < -1.0
     assert strike["gain_m"].mean() > 7.0

@@ -53,6 +53,8 @@ MODULES = (
     "sim.throwing",
     "sim.possession",
     "sim.record",
+    "sim.bodies",
+    "policies.marks",
     "policies.reading",
     "policies.looks",
     "policies.pursuit",
