@@ -1,7 +1,7 @@
 """Which team is first to each point of the field at an instant of a rehearsal.
 
 A point is open to the offence when somebody of the offence can be there sooner than every
-defender: the difference of the two soonest arrivals, each by `sim.motion.reach_time` from the
+defender: the difference of the two soonest arrivals, each by `sim.reach.reach_time` from the
 player's own position, velocity and ability at that instant. Nobody's reaction is counted: it says
 who could be first if both set off now.
 """
@@ -15,7 +15,7 @@ from typing import Any
 import numpy as np
 
 from sim.ability import Ability
-from sim.motion import reach_time
+from sim.reach import reach_time
 
 
 @dataclass(frozen=True)

@@ -13,6 +13,7 @@ import numpy as np
 
 from sim import motion
 from sim.luck import Purpose
+from sim.reach import may_reach, reach_time
 from sim.scene import Scene
 from sim.settings import check_settings, setting
 from sim.world import KNOTS, World
@@ -83,16 +84,16 @@ def choose_meetings(world: World, scene: Scene, hands: Hands, rows: np.ndarray, 
     late_yet = np.where(own, hands.plays_if_late, 1e-9)
     for k in range(len(_POINTS)):
         # a point costs at least the time until the disc is there: the rest cannot be better
-        caught = (np.where(receives, best_late, np.inf) <= 0.0).any(axis=1)
+        caught = np.asarray((np.where(receives, best_late, np.inf) <= 0.0).any(axis=1))
         goes = receives | (~attack & (own | ~caught[:, None]))
         r, q = np.nonzero(goes & (due[:, k] > 0.0)[:, None] & (due[:, k, None] < best_cost))
         slack = due[r, k] + late_yet[r, q]
-        in_time = attack[q] | motion.may_reach(
+        in_time = attack[q] | may_reach(
             pos[r, q], vel[r, q], knots[r, k, :2], slack, speed[q], tau[q], arm[q]
         )
         r, q = r[in_time], q[in_time]
         late = (
-            motion.reach_time(
+            reach_time(
                 pos[r, q], vel[r, q], knots[r, k, :2], speed[q], tau[q], grip[q], radius=arm[q]
             )
             - due[r, k]

@@ -38,7 +38,13 @@ def test_the_python_shown_runs() -> None:
     assert len(known["study"].table) == 20  # type: ignore[attr-defined]
 
 
-@pytest.mark.parametrize("line", COMMANDS)
+LONG = ("map", "matchup", "tune", "sturdiness")
+
+
+@pytest.mark.parametrize(
+    "line",
+    [pytest.param(c, marks=[pytest.mark.slow] * c.startswith(LONG)) for c in COMMANDS],
+)
 def test_the_commands_shown_are_understood(
     line: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
@@ -46,7 +52,9 @@ def test_the_commands_shown_are_understood(
     main(["situations", "middle-reset"])
     (tmp_path / "mine.toml").write_text(capsys.readouterr().out, encoding="utf-8")
     words = shlex.split(line)
-    if words[0] in ("try", "demo"):
+    if words[0] == "again":
+        main(["try", "mine.toml", "-n", "10", "--out", words[1]])
+    elif words[0] not in ("situations", "policies"):
         words += ["-n", "10"]
     assert main(words) == 0, capsys.readouterr().err
 

@@ -10,7 +10,7 @@ import pytest
 from experiments.openness import abilities_of, openness
 from sim.ability import ability
 from sim.field import named
-from sim.motion import reach_time
+from sim.reach import reach_time
 
 
 def two(velocity: tuple[float, float] = (0.0, 0.0)) -> SimpleNamespace:

@@ -12,9 +12,10 @@ import pytest
 
 from policies import Man, reading
 from sim.ability import LEVELS, Ability
-from sim.motion import advance, reach_time
+from sim.motion import advance
 from sim.perception import WRONG_STEP, History
 from sim.possession import Possession
+from sim.reach import reach_time
 from sim.view import View
 from sim.world import World
 from tests.sim.rig import Script, lay_out, player

@@ -7,7 +7,8 @@ import numpy as np
 import pytest
 from scipy.optimize import brentq, curve_fit
 
-from sim.motion import advance, reach_time
+from sim.motion import advance
+from sim.reach import reach_time
 
 ZERO = np.zeros(2)
 NO_CAP = 1e9

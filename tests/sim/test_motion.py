@@ -6,7 +6,8 @@ import numpy as np
 import pytest
 from scipy.integrate import solve_ivp
 
-from sim.motion import advance, arrive, chase, limit, may_reach, meet, reach_time
+from sim.motion import advance, arrive, limit, meet
+from sim.reach import chase, may_reach, reach_time
 
 NO_CAP = 1e9
 
