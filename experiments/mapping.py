@@ -39,6 +39,7 @@ class Place:
     thrown : share in which anything was thrown.
     available : share in which the look was thrown.
     completed_look : share of those that was completed.
+    worked : share of all rehearsals in which the look was thrown and completed.
     end_x, end_y : where the completed leave the disc, on average, m; NaN if none was.
     gain, off_centre : of the completed, m.
     trapped : share of the completed caught within 5 m of a sideline.
@@ -51,6 +52,7 @@ class Place:
     thrown: Estimate
     available: Estimate
     completed_look: Estimate
+    worked: Estimate
     end_x: float
     end_y: float
     gain: Estimate
@@ -72,6 +74,7 @@ class Place:
             "thrown": self.thrown,
             "available": self.available,
             "completed_look": self.completed_look,
+            "worked": self.worked,
             "gain_m": self.gain,
             "off_centre_m": self.off_centre,
             "trapped": self.trapped,
@@ -213,6 +216,7 @@ def _place(spot: tuple[float, float, str], table: pd.DataFrame, look: str, level
         thrown=share(table["throws"].to_numpy() > 0, level),
         available=share(took, level),
         completed_look=share(completed[took], level),
+        worked=share(completed & took, level),
         end_x=ends[0],
         end_y=ends[1],
         gain=mean(table["gain_m"], level),

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from policies.check import check_policy
+from typing import TYPE_CHECKING, Any
+
 from policies.covers import Cover
 from policies.cup import Cup
 from policies.cuts import CUTS
@@ -10,6 +11,9 @@ from policies.help import Help
 from policies.looks import Look, Looks
 from policies.man import Man
 from policies.marks import Mark
+
+if TYPE_CHECKING:
+    from policies.check import check_policy
 
 BUILT_IN: dict[str, dict[str, type]] = {
     "offence": {"looks": Looks},
@@ -31,3 +35,12 @@ __all__ = [
     "Mark",
     "check_policy",
 ]
+
+
+def __getattr__(name: str) -> Any:
+    # imported when first asked for: it plays, and so brings the whole simulator with it
+    if name == "check_policy":
+        from policies.check import check_policy
+
+        return check_policy
+    raise AttributeError(f"module {__name__!r} has no attribute {name!r}")

@@ -37,11 +37,12 @@ def availability(
     style: Style | None = None,
     bar: bool = True,
 ) -> Axes:
-    """Draw completion at each place of the disc, with an arrow to where the catches leave it.
+    """Draw how often a look is there at each place of the disc, with an arrow to the catches.
 
     Parameters
     ----------
-    places : columns `x_m`, `y_m` (where the disc starts) and `estimate`; with `end_x_m` and
+    places : columns `x_m`, `y_m` (where the disc starts) and `estimate` (the share of
+        rehearsals in which the look was thrown and completed); with `end_x_m` and
         `end_y_m` (where catches are, on average) an arrow is drawn. Rows of one force only.
     field : `sim.field.Field`.
     ax : axes to draw on; None makes a figure.
@@ -195,4 +196,6 @@ def _bar(figure: Any, axes: list[Axes], norm: Normalize, style: Style) -> None:
     bar = figure.colorbar(ScalarMappable(norm, MAP), ax=axes, pad=0.02, shrink=0.9)
     percent_axis(bar.ax.yaxis)
     bar.ax.tick_params(labelsize=style.sizes.text)
-    bar.set_label("completed; arrows: where it leaves the disc", fontsize=style.sizes.text)
+    bar.set_label(
+        "thrown and completed; arrows: where it leaves the disc", fontsize=style.sizes.text
+    )

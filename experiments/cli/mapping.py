@@ -102,6 +102,7 @@ def _tell(found: Map, units: str) -> None:
                 percent(place.thrown.estimate),
                 percent(place.available.estimate),
                 percent(place.completed_look.estimate),
+                percent(place.worked.estimate),
                 percent(place.trapped.estimate),
                 ", ".join(minus(length(end, units)) for end in ends) if known else "nowhere",
             )
@@ -114,6 +115,7 @@ def _tell(found: Map, units: str) -> None:
             "thrown",
             "look thrown",
             "look completed",
+            "look worked",
             "trapped",
             "leaves it at",
         ),
@@ -133,7 +135,7 @@ def _draw(found: Map, units: str) -> Axes:
     from experiments.charts.availability import availability_of_forces
     from experiments.charts.style import Style
 
-    places = found.table().rename(columns={"completed": "estimate"})
+    places = found.table().rename(columns={"worked": "estimate"})
     s = found.situation
     title = f"{s.title or s.name}: {s.plan}"
     field = s.playing_field

@@ -10,6 +10,7 @@ from experiments.loading import load
 from experiments.paths import disc_at_end, ending, flights
 from experiments.situation import Situation
 from experiments.study import rehearse
+from tests.outside.rehearsed import one_look
 
 N, SEED = 60, 7
 
@@ -88,15 +89,21 @@ def test_a_stall_ends_with_the_count_at_ten_and_the_disc_in_the_throwers_hands()
     assert disc_at_end(tape) == "lost"
 
 
-@pytest.mark.slow
 def test_a_block_by_the_mark_ends_as_the_disc_leaves_the_hand() -> None:
-    situation = load("possession")
+    """The strike the wrong way round, from the open side past the mark."""
+    situation = one_look(load("middle-reset"), who="right", toward="break")
     found = _endings(situation)
     tape = rehearse_tape(situation, found["blocked by the mark"], SEED)
     assert tape.holder[-1] == -1
     assert tape.holder[-2] >= 0
     np.testing.assert_array_equal(tape.disc[-1, :2], [tape.row["end_x_m"], tape.row["end_y_m"]])
     assert tape.times[-1] == pytest.approx(tape.row["duration_s"])
+
+
+@pytest.mark.slow
+def test_a_goal_ends_in_the_end_zone() -> None:
+    situation = load("possession")
+    found = _endings(situation)
     goal = rehearse_tape(situation, found["goal"], SEED)
     scorer = int(goal.holder[-1])
     assert goal.field.in_end_zone(*goal.positions[-1, scorer])
