@@ -196,6 +196,4 @@ def _bar(figure: Any, axes: list[Axes], norm: Normalize, style: Style) -> None:
     bar = figure.colorbar(ScalarMappable(norm, MAP), ax=axes, pad=0.02, shrink=0.9)
     percent_axis(bar.ax.yaxis)
     bar.ax.tick_params(labelsize=style.sizes.text)
-    bar.set_label(
-        "thrown and completed; arrows: where it leaves the disc", fontsize=style.sizes.text
-    )
+    bar.set_label("look completed; arrows: where it goes", fontsize=style.sizes.text)

@@ -37,8 +37,14 @@ SAME_IN_THE_MIRROR = [
 FLIPPED_IN_THE_MIRROR = ["start_x_m", "end_x_m", "aim_x_m"]
 
 
+# Every plan of every situation; a few of them for a quick look.
+QUICK = {"middle-reset-strike", "cup-over", "dump-swing-poach-swing-dump"}
 PLANS = [
-    pytest.param(name, plan, id=f"{name}-{plan}") for name in shipped() for plan in load(name).plans
+    pytest.param(
+        name, plan, id=f"{name}-{plan}", marks=[pytest.mark.slow] * (f"{name}-{plan}" not in QUICK)
+    )
+    for name in shipped()
+    for plan in load(name).plans
 ]
 
 

@@ -335,6 +335,7 @@ def test_looking_at_the_present_is_told(run):
     assert ("it reads view._world" in text) == (run is behind_the_view)
 
 
+@pytest.mark.slow
 def test_luck_that_is_not_the_players_own_is_told():
     def run(view):
         return np.full((len(view), 2), view.luck.normal(Purpose.THROW_ANGLE)[:, None])
@@ -394,6 +395,7 @@ def test_starts_of_another_form_are_told():
     assert "(7, 2)" in text
 
 
+@pytest.mark.slow
 def test_a_policy_that_is_not_the_same_in_the_mirror_is_warned_of():
     def right(view):
         return np.stack([np.full(len(view), 2.0), np.zeros(len(view))], axis=1)
@@ -403,6 +405,7 @@ def test_a_policy_that_is_not_the_same_in_the_mirror_is_warned_of():
     assert "the mirrored play was not the mirror image" in report.warnings[0]
 
 
+@pytest.mark.slow
 def test_a_slow_policy_is_warned_of():
     class Loops(Waits):
         def run(self, view):
@@ -422,6 +425,7 @@ def test_numpys_warnings_are_passed_on():
     assert "RuntimeWarning while deciding: divide by zero" in " ".join(report.warnings)
 
 
+@pytest.mark.slow
 def test_the_side_is_found_when_it_is_not_given():
     class Reads(Waits):
         def run(self, view):

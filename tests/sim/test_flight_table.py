@@ -121,6 +121,7 @@ def test_between_nodes_a_lookup_is_close_to_the_full_flight():
     ]
 
 
+@pytest.mark.slow
 def test_the_reach_is_where_the_solver_stops():
     """Nine tenths of it can be thrown, a sixth more cannot; the step between nodes is 4 m."""
     throw, shape = (a.ravel() for a in np.meshgrid([0, 1], np.arange(4)))
