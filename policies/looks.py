@@ -225,9 +225,12 @@ def keep_in(view: View, want: np.ndarray) -> np.ndarray:
         (-field.half_width + MARGIN, field.half_width - MARGIN),
         (low + MARGIN, high - MARGIN),
     )
-    kept = []
     for axis, (least, most) in enumerate(limits):
-        out = (soon[:, axis] < least) & (want[:, axis] < 0.0)
-        out |= (soon[:, axis] > most) & (want[:, axis] > 0.0)
-        kept.append(np.where(out, -view.vel[:, axis], want[:, axis]))
-    return np.stack(kept, axis=-1)
+        where = soon[:, axis]
+        if where.min() >= least and where.max() <= most:
+            continue
+        out = (where < least) & (want[:, axis] < 0.0)
+        out |= (where > most) & (want[:, axis] > 0.0)
+        want = want.copy()
+        want[:, axis] = np.where(out, -view.vel[:, axis], want[:, axis])
+    return want

@@ -71,45 +71,47 @@ def choose_meetings(world: World, scene: Scene, hands: Hands, rows: np.ndarray, 
     knots = world.knots[rows][:, _POINTS]  # (r, k, 3)
     due = world.release_at[rows, None] + world.knot_step[rows, None] * _POINTS - now  # (r, k)
     p = len(scene.players)
-    best_cost = np.full((len(rows), p), np.inf)
-    best_late = np.full((len(rows), p), np.inf)
-    best = np.zeros((len(rows), p), dtype=np.int64)
     speed, tau, grip = (scene.each(n) for n in ("top_speed", "sprint_time", "grip"))
-    pos, vel = world.pos[rows], world.vel[rows]
     inside = scene.field.in_bounds(knots[..., 0], knots[..., 1])
-    attack = np.arange(p) < len(scene.attackers)
     receives = np.arange(p) == world.receiver[rows, None]
+    # the candidates: everybody of the defence, and the receiver
+    r, q = np.nonzero(receives | (np.arange(p) >= len(scene.attackers)))
+    receives = receives[r, q]
+    pos, vel = world.pos[rows[r], q], world.vel[rows[r], q]
     # nobody leaves another man for a disc that cannot be reached, or not before the receiver
-    own = world.watch[rows] == world.receiver[rows, None]
+    own = world.watch[rows[r], q] == world.receiver[rows[r]]
     late_yet = np.where(own, hands.plays_if_late, 1e-9)
+    best_cost, best_late = np.full(len(r), np.inf), np.full(len(r), np.inf)
+    best = np.zeros(len(r), dtype=np.int64)
+    caught = np.zeros(len(rows), dtype=bool)
+    going = np.arange(len(r))
     for k in range(len(_POINTS)):
-        # a point costs at least the time until the disc is there: the rest cannot be better
-        caught = np.asarray((np.where(receives, best_late, np.inf) <= 0.0).any(axis=1))
-        goes = receives | (~attack & (own | ~caught[:, None]))
-        r, q = np.nonzero(goes & (due[:, k] > 0.0)[:, None] & (due[:, k, None] < best_cost))
-        slack = due[r, k] + late_yet[r, q]
-        in_time = attack[q] | may_reach(
-            pos[r, q], vel[r, q], knots[r, k, :2], slack, speed[q], tau[q], arm[q]
+        # a point costs at least the time until the disc is there: later ones cannot be better
+        left = due[:, k][r[going]]
+        may = (left < best_cost[going]) & (receives[going] | own[going] | ~caught[r[going]])
+        going, left = going[may], left[may]
+        ahead = left > 0.0
+        c, left = going[ahead], left[ahead]
+        target = knots[r[c], k, :2]
+        in_time = receives[c] | may_reach(
+            pos[c], vel[c], target, left + late_yet[c], speed[q[c]], tau[q[c]], arm[q[c]]
         )
-        r, q = r[in_time], q[in_time]
-        late = (
-            reach_time(
-                pos[r, q], vel[r, q], knots[r, k, :2], speed[q], tau[q], grip[q], radius=arm[q]
-            )
-            - due[r, k]
-        )
-        late = np.where(knots[r, k, 2] > top[q], late + 1.0, late)
-        late = np.where(attack[q] & ~inside[r, k], late + 2.0, late)
-        cost = 10.0 * np.maximum(late, 0.0) + due[r, k]
-        better = cost < best_cost[r, q]
-        r, q, late, cost = r[better], q[better], late[better], cost[better]
-        best_cost[r, q], best_late[r, q], best[r, q] = cost, late, k
-    wants = receives | (~attack & (best_late < late_yet))
-    index = np.arange(len(rows))
-    wants[index, world.thrower[rows]] = False
-    world.plays[rows] = wants
-    world.meet[rows] = knots[index[:, None], best, :2]
-    world.meet_at[rows] = now + due[index[:, None], best]
+        c, target, left = c[in_time], target[in_time], left[in_time]
+        who = q[c]
+        late = reach_time(pos[c], vel[c], target, speed[who], tau[who], grip[who], radius=arm[who])
+        late -= left
+        late = np.where(knots[r[c], k, 2] > top[who], late + 1.0, late)
+        late = np.where(receives[c] & ~inside[r[c], k], late + 2.0, late)
+        cost = 10.0 * np.maximum(late, 0.0) + left
+        better = cost < best_cost[c]
+        c, late = c[better], late[better]
+        best_cost[c], best_late[c], best[c] = cost[better], late, k
+        caught[r[c[receives[c] & (late <= 0.0)]]] = True
+    wants = (receives | (best_late < late_yet)) & (q != world.thrower[rows[r]])
+    world.plays[rows] = False
+    world.plays[rows[r], q] = wants
+    world.meet[rows[r], q] = knots[r, best, :2]
+    world.meet_at[rows[r], q] = now + due[r, best]
 
 
 def chase(world: World, scene: Scene, rows: np.ndarray, now: float) -> None:

@@ -107,7 +107,8 @@ class Possession(mesa.Model):
     def take(self, slot: int, rows: np.ndarray, intent: Intent) -> None:
         """Accept what the player in `slot` wants to do in the rehearsals `rows`."""
         world = self.world
-        world.want[rows, slot] = intent.run
+        everywhere = len(rows) == len(world)
+        world.want[slice(None) if everywhere else rows, slot] = intent.run
         if intent.watch is not None:
             self._new_watch.append((rows, slot, np.asarray(intent.watch)))
         if intent.open_side is not None:

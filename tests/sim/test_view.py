@@ -43,7 +43,7 @@ def looking(n: int = 5) -> tuple[View, World, History]:
 
 
 # Everything a view shows as an array, by introspection: a new one is tested as well.
-NOT_ARRAYS = {"notes", "luck", "attackers", "defenders", "_then", "_any_fooled"}
+NOT_ARRAYS = {"notes", "luck", "attackers", "defenders", "_all", "_then", "_any_fooled"}
 ARRAYS = [
     name
     for name, value in vars(View).items()
