@@ -136,6 +136,8 @@ class Looks:
                 continue
             who = resolve(view, look.who)
             at = np.flatnonzero(might & (who >= 0) & (who != view.slot) & look.due(view))
+            if not at.size:
+                continue
             some = view.take(at)
             meeting = self._foresee(some, look, who[at], frame.take(at))
             # only what is thrown now needs a judgement
@@ -143,7 +145,7 @@ class Looks:
             if not now.size:
                 continue
             at = at[now]
-            it = expect(some.take(now), look.cut, meeting.take(now), frame.take(at), body)
+            it = expect(some.take(now), meeting.take(now), frame.take(at), body)
             takes = (it.chance >= needs[at]) & (it.chance > best[at])
             at, chance = at[takes], it.chance[takes]
             chosen[at], best[at], to[at] = number, chance, who[at]

@@ -91,8 +91,8 @@ def foresee(view: View, cut: Cut, runner: Runner, frame: Frame) -> Meeting:
     return Meeting(place, time, length(place - me), cut.cue(runner, wind_up, place))
 
 
-def expect(view: View, cut: Cut, meeting: Meeting, frame: Frame, body: MarkBody) -> Expectation:
-    """What the thrower expects of a pass to a meeting foreseen for `cut`.
+def expect(view: View, meeting: Meeting, frame: Frame, body: MarkBody) -> Expectation:
+    """What the thrower expects of a pass to a meeting that was foreseen.
 
     The chance is the product of three: that no defender gets to the line or to the place first (a
     logistic in time), that the mark does not stop it, and that it goes where it is meant to.
@@ -101,7 +101,7 @@ def expect(view: View, cut: Cut, meeting: Meeting, frame: Frame, body: MarkBody)
     wind_up = np.full(len(view), ability.wind_up)
     distance = meeting.distance
     aim = frame.out(meeting.place)
-    kind, over, line = _best_line(view, aim, cut, body)
+    kind, over, line = _best_line(view, aim, body)
     safe = _unreached(view, aim, wind_up, meeting.time)
     spread = np.maximum(distance, 1.0) * np.deg2rad(ability.aim_error)
     accurate = erf(ROOM / (np.maximum(spread, 1e-9) * np.sqrt(2.0)))
@@ -114,7 +114,7 @@ def expect(view: View, cut: Cut, meeting: Meeting, frame: Frame, body: MarkBody)
 
 
 def _best_line(
-    view: View, aim: np.ndarray, cut: Cut, body: MarkBody
+    view: View, aim: np.ndarray, body: MarkBody
 ) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
     """The side to release on, whether over the mark, and the chance to get past it."""
     start = view.scene.attackers[view.slot]
