@@ -3,16 +3,14 @@
 from __future__ import annotations
 
 import dataclasses
+import math
 from dataclasses import dataclass
 from typing import Any, cast
-
-import numpy as np
 
 from experiments.situation import Situation
 from policies.looks import Look
 from policies.man import Man
-from policies.marks import Mark, open_side
-from sim.intent import Policy
+from policies.marks import FORCES, Mark, open_side
 from sim.scene import Scene, Start, Wind
 
 HANDS = {"right": 1, "left": -1}
@@ -25,13 +23,10 @@ class LineUp:
     scene: Scene
     offence: Any
     defence: Any
-    open_side: int
 
 
-def line_up(
-    situation: Situation, offence: Policy | None = None, defence: Policy | None = None
-) -> LineUp:
-    """The scene, the policies and the open side at the start of a situation.
+def line_up(situation: Situation, offence: Any = None, defence: Any = None) -> LineUp:
+    """The scene and the policies at the start of a situation.
 
     Policies given as objects stand in for those that the situation names. The force of the
     situation holds for them too. A defence without a method `starts` starts as man cover does.
@@ -43,7 +38,7 @@ def line_up(
     names = [player.name for player in situation.attackers]
     holder = names.index(situation.holder.name)
     hand = HANDS[situation.holder.hand]
-    side = int(open_side(situation.force, np.array([hand]), np.array([situation.holder.at[0]]))[0])
+    side = int(open_side(FORCES.index(situation.force), float(hand), situation.holder.at[0]))
     attackers = tuple(
         Start(
             name=player.name,
@@ -64,9 +59,10 @@ def line_up(
         resets=situation.resets,
         spread=situation.spread,
         time_cap=situation.time_cap,
-        wind=Wind(situation.wind.speed, float(np.deg2rad(situation.wind.toward))),
+        wind=Wind(situation.wind.speed, math.radians(situation.wind.toward)),
+        open_side=side,
     )
-    return LineUp(scene, offence, defence, side)
+    return LineUp(scene, offence, defence)
 
 
 def _defenders(
@@ -76,9 +72,9 @@ def _defenders(
     if not guards:
         return ()
     places = getattr(defence, "starts", Man().starts)(
-        np.array([player.at for player in situation.attackers], dtype=float),
-        np.array([player.role == "handler" for player in situation.attackers]),
-        np.array(guards),
+        [player.at for player in situation.attackers],
+        [player.role == "handler" for player in situation.attackers],
+        guards,
         holder,
         side,
     )

@@ -11,6 +11,7 @@ from policies.help import Help
 from policies.looks import Look, Looks
 from policies.man import Man
 from policies.marks import Mark
+from policies.reading import Reading
 
 if TYPE_CHECKING:
     from policies.check import check_policy
@@ -33,6 +34,7 @@ __all__ = [
     "Looks",
     "Man",
     "Mark",
+    "Reading",
     "check_policy",
 ]
 

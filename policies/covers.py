@@ -1,29 +1,41 @@
-"""How a defender covers an attacker: how close, and on which side."""
+"""How a defender covers an attacker: what is taken away, what is given, and where the eyes are."""
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
+from typing import Any
 
-import numpy as np
-
-from policies.frame import unit
+from policies.moves import inside, keep_with, length, unit
+from sim.elementary import bearing, turn_between
+from sim.intent import Intent, cover
+from sim.reach import reach_time
 from sim.settings import check_settings, setting
 
-# weights of: toward the disc, toward the open side, toward the goal attacked
-STANCES: dict[str, tuple[float, float, float]] = {
-    "tight": (0.5, 0.5, 0.7),
-    "fronting": (1.0, 0.0, 0.0),
-    "siding": (0.0, 1.0, 0.3),
-    "backing": (0.0, 0.0, 1.0),
-}
+STANCES = (
+    "tight",
+    "fronting",
+    "siding",
+    "backing",
+    "deny-dump",
+    "deny-up-line",
+    "inside",
+    "face-guarding",
+    "sagging",
+)
+(TIGHT, FRONTING, SIDING, BACKING, DENY_DUMP, DENY_UP_LINE, INSIDE, FACE_GUARDING, SAGGING) = range(9)
+EYES = ("both", "man", "disc")
+MAN = 1
+RUNS = 2.0  # m/s from which a man is on a run that has to be cut off
+LATE = 4.0  # count from which covers tighten, fully four later
 
 
 @dataclass(frozen=True)
 class Cover:
-    """Cover: keeps a cushion to an attacker on a chosen side, seeing late."""
+    """Cover: stands where one way of the attacker is taken away, and cuts off the run that is seen."""
 
     stance: str = setting(
-        "tight", choices=tuple(STANCES), doc="the side of the attacker taken away"
+        "tight", choices=STANCES, doc="the way that is taken away: the others are given"
     )
     cushion: float = setting(
         1.2,
@@ -33,13 +45,105 @@ class Cover:
         source="tight cover 0.5-1.5 m, sagging cover 3-5 m, common practice",
         doc="distance kept from the attacker",
     )
+    eyes: str = setting(
+        "both", choices=EYES, doc="on the man: sooner to the cut, later to the disc"
+    )
+    foresee: float = setting(
+        0.6, low=0.0, high=1.5, unit="s", doc="how far ahead a run that is seen is cut off"
+    )
+    tighten: float = setting(
+        0.35, low=0.0, high=0.9, unit="", doc="share of the cushion given up between counts 4 and 8"
+    )
+    turn_late: float = setting(
+        0.5, low=0.0, high=1.0, unit="", doc="how far a handler's cover turns toward the dump by then"
+    )
 
     def __post_init__(self) -> None:
         check_settings(self)
 
-    def place(self, man: np.ndarray, disc: np.ndarray, open_side: np.ndarray) -> np.ndarray:
-        """Where to be, for an attacker at `man` (R, 2) with the disc at `disc` (R, 2)."""
-        to_disc, to_open, to_goal = STANCES[self.stance]
-        lean = to_disc * unit(disc - man)
-        lean = lean + np.stack([to_open * open_side, np.full(len(man), to_goal)], axis=-1)
-        return man + self.cushion * unit(lean)
+    @staticmethod
+    def decide(me: Any, s: Any) -> Intent:
+        """Keep the place between the man and the way taken away; cut a run off, without overrunning."""
+        man = me.man if me.man >= 0 else me.holder
+        x, y, vx, vy = place(me, s, man)
+        return keep_at(me, s, man, x, y, vx, vy)
+
+
+def keep_at(me: Any, s: Any, man: int, x: float, y: float, vx: float, vy: float) -> Intent:
+    """Run to keep with a moving place, hips between man and disc, or along a run."""
+    it = me.seen[man]
+    ux, uy = keep_with(me, x, y, vx, vy)
+    to_man = bearing(it.x - me.x, it.y - me.y)
+    face = to_man
+    if s.eyes != MAN and s.stance != FACE_GUARDING:
+        to_disc = bearing(me.disc_x - me.x, me.disc_y - me.y)
+        face = to_man + 0.5 * turn_between(to_man, to_disc)
+    if length(it.vx, it.vy) > 3.0 or length(x - me.x, y - me.y) > 3.0:
+        face = math.nan  # turn and run
+    eyes = 1 if s.eyes == MAN or s.stance == FACE_GUARDING else 0
+    return cover(ux, uy, man, face, eyes)
+
+
+def place(me: Any, s: Any, man: int) -> tuple[float, float, float, float]:
+    """Where to be for an attacker as seen now, and how that place moves (m, m/s)."""
+    it = me.seen[man]
+    speed = length(it.vx, it.vy)
+    x, y = it.x, it.y
+    if speed > RUNS and s.foresee > 0.0:
+        # the point on the run seen that this player can be at when the man is
+        t = meeting(me, it.x, it.y, it.vx, it.vy, s.foresee)
+        x, y = x + it.vx * t, y + it.vy * t
+    late = min(max((me.count - LATE) / 4.0, 0.0), 1.0)
+    cushion = s.cushion * (1.0 - s.tighten * late)
+    turn = s.turn_late * late if me.body[man].handler == 1 else 0.0
+    way_x, way_y = lean(
+        s.stance, it.x, it.y, me.disc_x, me.disc_y, me.open, turn
+    )
+    x, y = inside(me, x + cushion * way_x, y + cushion * way_y, -2.0)
+    return x, y, it.vx, it.vy
+
+
+def meeting(me: Any, x: float, y: float, vx: float, vy: float, most: float) -> float:
+    """Soonest time, s, at which this player can be on a run as it is seen, at most `most`."""
+    t = 0.0
+    for _ in range(4):
+        need = reach_time(
+            me.x, me.y, me.vx, me.vy, x + vx * t, y + vy * t, me.top, me.tau, me.grip, 0.3
+        )
+        t = min(0.5 * (t + need), most)
+    return t
+
+
+def lean(
+    stance: float, x: float, y: float, disc_x: float, disc_y: float, side: float, turn: float
+) -> tuple[float, float]:
+    """The unit vector from a man at (x, y) to where the stance has its defender stand.
+
+    `turn` 0 to 1 blends in the way that takes the dump away.
+    """
+    to_disc_x, to_disc_y = unit(disc_x - x, disc_y - y)
+    beside = side
+    if x != disc_x:
+        beside = 1.0 if x > disc_x else -1.0
+    # the space behind the disc on the man's side; the one up the line of that side; the lane
+    # across the thrower's front
+    dump_x, dump_y = unit(disc_x + 3.5 * beside - x, disc_y - 4.5 - y)
+    line_x, line_y = unit(0.45 * beside, 0.9)
+    front_x, front_y = unit(disc_x + 2.0 * side - x, disc_y + 6.0 - y)
+    if stance == FRONTING:
+        way_x, way_y = to_disc_x, to_disc_y
+    elif stance == SIDING:
+        way_x, way_y = unit(side, 0.3)
+    elif stance == BACKING:
+        way_x, way_y = 0.0, 1.0
+    elif stance == DENY_DUMP:
+        way_x, way_y = dump_x, dump_y
+    elif stance == DENY_UP_LINE:
+        way_x, way_y = line_x, line_y
+    elif stance == INSIDE:
+        way_x, way_y = front_x, front_y
+    elif stance == SAGGING:
+        way_x, way_y = unit(0.4 * to_disc_x + 0.3 * side, 0.4 * to_disc_y + 0.8)
+    else:
+        way_x, way_y = unit(0.5 * to_disc_x + 0.5 * side, 0.5 * to_disc_y + 0.7)
+    return unit(way_x + turn * (dump_x - way_x), way_y + turn * (dump_y - way_y))

@@ -2,17 +2,18 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, field
+from typing import Any
 
-import numpy as np
-
-from policies.frame import Frame, length
-from policies.marks import Mark
-from policies.pursuit import follow
-from sim.intent import Intent
+from policies.marks import Mark, start_of_mark
+from policies.moves import inside, keep_with, length
+from sim.elementary import bearing, cos, sin
+from sim.intent import Intent, cover
+from sim.rulebook import Team, ask
 from sim.settings import check_settings, setting
-from sim.view import View
 
+CUP = 3  # how many stand around the disc, the mark among them
 # Zones of the others, in the order in which they are filled: to the open side and downfield of
 # the disc, m. Two wings, one in the middle behind the cup, one deep.
 ZONES = ((0.0, 13.0), (11.0, 9.0), (-11.0, 9.0), (0.0, 26.0))
@@ -43,59 +44,96 @@ class Cup:
         0.5, low=0.0, high=1.0, unit="", doc="how far a zone defender leans to the nearest attacker"
     )
     zone: float = setting(8.0, low=2.0, high=20.0, unit="m", doc="how far a zone reaches")
+    crash: float = setting(
+        3.0, low=0.0, high=8.0, unit="m",
+        doc="the off-marks close on an attacker who pops this near to them, and let the gap go",
+    )  # fmt: skip
 
     def __post_init__(self) -> None:
         check_settings(self)
 
+    def parts(self, names: Sequence[str]) -> list[Any]:
+        """The mark."""
+        return [self.mark]
+
     def starts(
         self,
-        attackers: np.ndarray,
-        handlers: np.ndarray,
-        guards: np.ndarray,
+        attackers: Sequence[tuple[float, float]],
+        handlers: Sequence[bool],
+        guards: Sequence[int],
         holder: int,
         open_side: int,
-    ) -> np.ndarray:
-        """Where the defenders stand when play starts, (D, 2); arguments as for `Man.starts`."""
-        count = len(guards)
-        side = np.full(count, float(open_side))
-        frame = Frame(np.broadcast_to(attackers[holder], (count, 2)), side)
-        stations = [self._station(number, count, frame)[number] for number in range(count)]
-        mark = attackers[holder] + self.mark.off(side)[0]
-        return np.array([mark, *stations[1:]])
+    ) -> list[tuple[float, float]]:
+        """Where the defenders stand when play starts; arguments as for `Man.starts`."""
+        import math
 
-    def decide(self, view: View) -> Intent:
-        """Mark, close the cup, or guard a zone."""
-        number = view.slot - len(view.scene.attackers)
-        if view.marking:
-            return self.mark.stand(view)
-        count = len(view.defenders)
-        frame = Frame(view.disc, view.open_side)
-        place = self._station(number, count, frame)
-        if number >= 3:
-            place = self._lean(view, place)
-        # the first of the cup marks; the others let go of the disc so that no count is broken
-        watch = view.holder if number == 0 else np.full(len(view), -1)
-        return Intent(run=follow(view, place, np.zeros_like(place)), watch=watch)
+        disc_x, disc_y = attackers[holder]
+        off = start_of_mark(self.mark.force, self.mark.angle, self.mark.distance, open_side)
+        places = [(disc_x + off[0], disc_y + off[1])]
+        for number in range(1, len(guards)):
+            to_open, down = station(number, self.distance, math.radians(self.spread))
+            places.append((disc_x + to_open * open_side, disc_y + down))
+        return places
 
-    def _station(self, number: int, count: int, frame: Frame) -> np.ndarray:
-        """The place of the defender with this number, (R, 2)."""
-        if number < 3:
-            # the mark stands to the break side; the off-marks close the front and the open side
-            bearing = np.deg2rad(
-                (number - 0.5) * self.spread - 0.5 * self.mark.angle * (number == 0)
-            )
-            spot = self.distance * np.array([np.sin(bearing), np.cos(bearing)])
-        else:
-            spot = np.array(ZONES[(number - 3) % len(ZONES)])
-        return frame.out(np.broadcast_to(spot, frame.origin.shape))
+    @staticmethod
+    def decide(me: Any, s: Any, team: Team) -> Intent:
+        """Mark, close the cup, or guard a zone; the cup goes along while the disc flies."""
+        number = me.slot - me.attackers
+        if me.marking or (number < CUP and not me.flying and nearest_of_cup(me)):
+            return ask(team, 0, me)
+        centre_x, centre_y = me.disc_x, me.disc_y
+        if me.flying:
+            disc = me.seen[me.everybody]
+            centre_x, centre_y = disc.x, disc.y
+        to_open, down = station(free_number(me, number), s.distance, s.spread)
+        x, y = inside(me, centre_x + to_open * me.open, centre_y + down, 1.0)
+        if number >= CUP:
+            x, y = leaned(me, x, y, s.zone, s.shade)
+        elif s.crash > 0.0:
+            x, y = leaned(me, x, y, s.crash, 0.6)
+        ux, uy = keep_with(me, x, y, 0.0, 0.0)
+        # the others let go of the disc, so that no count is broken
+        return cover(ux, uy, -2, bearing(me.disc_x - me.x, me.disc_y - me.y), 0)
 
-    def _lean(self, view: View, place: np.ndarray) -> np.ndarray:
-        """A place shifted toward the nearest attacker in the zone, (R, 2)."""
-        seen = view.seen(view.attackers[None, :]).pos
-        gap = length(seen - place[:, None])
-        gap = np.where(view.attackers[None, :] == view.holder[:, None], np.inf, gap)
-        nearest = np.argmin(gap, axis=1)
-        rows = np.arange(len(view))
-        reach = (gap[rows, nearest] < self.zone)[:, None]
-        toward = place + self.shade * (seen[rows, nearest] - place)
-        return np.where(reach, toward, place)
+
+def station(number: int, distance: float, spread: float) -> tuple[float, float]:
+    """The place of a defender by number: m to the open side and downfield of the disc."""
+    if number < CUP:
+        toward = (number - 0.5) * spread
+        return distance * sin(toward), distance * cos(toward)
+    return ZONES[(number - CUP) % len(ZONES)]
+
+
+def nearest_of_cup(me: Any) -> bool:
+    """Whether nobody of the cup is nearer to the disc, nor marks already."""
+    if me.mark >= 0 and me.mark != me.slot and me.mark < me.attackers + CUP:
+        far = length(me.seen[me.mark].x - me.disc_x, me.seen[me.mark].y - me.disc_y)
+        if far < 4.0:
+            return False
+    own = length(me.x - me.disc_x, me.y - me.disc_y)
+    for q in range(me.attackers, min(me.attackers + CUP, me.everybody)):
+        if q != me.slot and length(me.seen[q].x - me.disc_x, me.seen[q].y - me.disc_y) < own:
+            return False
+    return True
+
+
+def free_number(me: Any, number: int) -> int:
+    """The place in the cup of a defender who does not mark; the first takes that of the one who does."""
+    if number >= CUP:
+        return number
+    marker = me.mark - me.attackers
+    if marker <= 0 or marker >= CUP:
+        return max(number, 1)
+    return marker if number == 0 else number
+
+
+def leaned(me: Any, x: float, y: float, zone: float, shade: float) -> tuple[float, float]:
+    """A place shifted toward the nearest attacker within `zone` m of it."""
+    best, near = zone, -1
+    for q in range(me.attackers):
+        far = length(me.seen[q].x - x, me.seen[q].y - y)
+        if q != me.holder and far < best:
+            best, near = far, q
+    if near < 0:
+        return x, y
+    return x + shade * (me.seen[near].x - x), y + shade * (me.seen[near].y - y)

@@ -1,15 +1,15 @@
-"""Help: a defender leaves the attacker who threatens least and stands where the reset would go."""
+"""Help: a defender leaves the attacker who threatens least and stands where the disc would go."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Any
 
-import numpy as np
-
-from policies.frame import Frame, length
-from policies.pursuit import follow
+from policies.moves import at_disc, length
 from sim.settings import check_settings, setting
-from sim.view import View
+
+OFF = ("nobody", "weak-handler", "downfield", "last-back")
+NOBODY, WEAK_HANDLER, DOWNFIELD, LAST_BACK = range(4)
 
 
 @dataclass(frozen=True)
@@ -18,9 +18,9 @@ class Help:
 
     off: str = setting(
         "nobody",
-        choices=("nobody", "weak-handler", "downfield"),
-        doc="whom the helper leaves: the handler furthest from the disc's break side, "
-        "or the cutter nearest to the lane",
+        choices=OFF,
+        doc="whom the helper leaves: the handler furthest to the open side of the disc, the cutter "
+        "nearest to the lane, or (last-back) nobody, but the deepest defender keeps behind all",
     )
     lane_wide: float = setting(4.0, low=-10.0, high=15.0, unit="m", doc="to the open side")
     lane_depth: float = setting(8.0, low=0.0, high=25.0, unit="m", doc="downfield of the disc")
@@ -32,31 +32,49 @@ class Help:
     def __post_init__(self) -> None:
         check_settings(self)
 
-    def helps(self, view: View, man: np.ndarray, frame: Frame) -> np.ndarray:
-        """Where this defender, who covers `man` (R,), is the one who helps, (R,) bool."""
-        if self.off == "nobody":
-            return np.zeros(len(view), dtype=bool)
-        scene = view.scene
-        role = "handler" if self.off == "weak-handler" else "cutter"
-        pool = np.array([slot for slot, p in enumerate(scene.attackers) if p.role == role])
-        if not pool.size:
-            return np.zeros(len(view), dtype=bool)
-        spots = view.spots_of(pool[None, :])
-        if self.off == "weak-handler":
-            side = frame.open_side[:, None]
-            worth = (spots[..., 0] - frame.origin[:, None, 0]) * side
+    @staticmethod
+    def decide(me: Any, s: Any) -> Any:  # pragma: no cover - asked for its settings only
+        """Help is part of `Man`, which reads these settings."""
+        raise NotImplementedError
+
+
+def helps(me: Any, off: float, start: float, wide: float, depth: float, man: int) -> bool:
+    """Whether this defender, who covers `man`, is the one who helps now."""
+    if off == NOBODY or me.count < start or me.flying:
+        return False
+    lane_x, lane_y = at_disc(me, wide, depth)
+    best, chosen = -1e9, -1
+    for q in range(me.attackers):
+        if q == me.holder:
+            continue
+        if off == WEAK_HANDLER:
+            if me.body[q].handler == 0:
+                continue
+            worth = (me.spots[q, 0] - me.disc_x) * me.open
+        elif off == DOWNFIELD:
+            if me.body[q].handler == 1:
+                continue
+            worth = -length(me.spots[q, 0] - lane_x, me.spots[q, 1] - lane_y)
         else:
-            worth = -length(spots - self.lane(frame)[:, None])
-        worth = np.where(pool[None, :] == view.holder[:, None], -np.inf, worth)
-        chosen = pool[np.argmax(worth, axis=1)]
-        helping: np.ndarray = (chosen == man) & (view.count >= self.start) & ~view.flying
-        return helping
+            worth = me.seen[q].y
+        if worth > best:
+            best, chosen = worth, q
+    return chosen == man
 
-    def lane(self, frame: Frame) -> np.ndarray:
-        """The middle of the lane that is helped in, (R, 2)."""
-        place = np.broadcast_to(np.array([self.lane_wide, self.lane_depth]), frame.origin.shape)
-        return frame.out(place)
 
-    def run(self, view: View, place: np.ndarray, frame: Frame) -> np.ndarray:
-        """The run of the helper, whose cover would be at `place` (R, 2)."""
-        return follow(view, place + (self.lane(frame) - place) * self.sag, np.zeros_like(place))
+def helped_place(
+    me: Any, off: float, sag: float, wide: float, depth: float, x: float, y: float
+) -> tuple[float, float]:
+    """The place of a helper whose cover would be at (x, y), m."""
+    if off == LAST_BACK:
+        deepest, middle, count = me.disc_y, 0.0, 0.0
+        for q in range(me.attackers):
+            deepest = max(deepest, me.seen[q].y + 0.4 * max(me.seen[q].vy, 0.0))
+            if me.seen[q].y > me.disc_y + 5.0:
+                middle += me.seen[q].x
+                count += 1.0
+        back = min(deepest + 3.0, me.high - 2.0)
+        across = middle / count if count > 0.0 else x
+        return x + sag * (across - x), max(y, y + sag * (back - y))
+    lane_x, lane_y = at_disc(me, wide, depth)
+    return x + sag * (lane_x - x), y + sag * (lane_y - y)

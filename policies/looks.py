@@ -1,29 +1,39 @@
-"""An offence plan: looks in order, what the others do meanwhile, and how picky the thrower is."""
+"""An offence plan: looks called in order, what the others do meanwhile, how picky the thrower is."""
 
 from __future__ import annotations
 
+import math
+from collections.abc import Sequence
 from dataclasses import dataclass, field
+from typing import Any
 
-import numpy as np
+from policies.cuts import Cut, Strike
+from policies.cuts.base import SHAPES, STEP
+from policies.moves import inside, keep_in, length, stand_at, unit
+from policies.reading import (
+    Reading,
+    air_time,
+    foresee,
+    judge,
+    meet_as_seen,
+    reading_in,
+)
+from policies.shape import EDGE, own_place
+from policies.who import code_of, resolve
+from sim.intent import FLAT, FLOATED, NOTHING, WAVE_OFF, Intent, hold, run, throw
+from sim.rulebook import Team, ask
+from sim.settings import check_settings, row_of, setting
+from sim.view import with_since
 
-from policies.cuts import Cut, Runner, Strike
-from policies.frame import Frame
-from policies.reading import Meeting, expect, foresee
-from policies.shape import own_place
-from policies.who import resolve
-from sim import motion
-from sim.flight import SHAPES
-from sim.intent import Intent, Throw
-from sim.marking import MarkBody
-from sim.settings import check_settings, setting
-from sim.view import View
+OTHERS = ("hold", "clear", "under", "deep")
+HOLD, CLEAR, UNDER, DEEP = range(4)
+CLEARS_FOR = 1.4  # s that somebody waved off runs out of the way
+HEARD = 0.25  # s after a call at which the thrower expects the first step
+TIRED = 0.9  # s that a look is watched while it is seen to be covered, before it is waved off
+NO_HOPE = 0.3  # a chance below this is a covered look
 
-# m to the open side and downfield that the cutters shift meanwhile
-MEANWHILE = {"clear": (-6.0, 4.0), "under": (2.0, -5.0), "deep": (0.0, 12.0)}
-ALONG = 60.0  # s, well into the cut: there is no count to tell the time while the disc flies
-AHEAD = 0.4  # s a runner looks ahead for the line
-MARGIN = 0.5  # m kept from it
-JITTER = 0.12  # s, spread of the moment a cutter goes on a count that all have heard
+# The thrower's memory, one place each; the first eight are left for imagining cuts.
+STAMP, SPENT, COVERED, FAKES, SHOWN = 8, 9, 10, 11, 12
 
 
 @dataclass(frozen=True)
@@ -40,27 +50,23 @@ class Look:
     on_pass: int = 0
     name: str = ""
 
-    def due(self, view: View) -> np.ndarray:
-        """Whether the look is one for the pass to be thrown now, (R,) bool."""
-        return (
-            np.full(len(view), True) if not self.on_pass else view.completions == self.on_pass - 1
-        )
-
 
 @dataclass(frozen=True)
 class Looks:
-    """Looks: the thrower reads the looks in order; the others hold, clear the lane, or come under.
+    """Looks: called in order, run, and thrown, waved off or over; the others hold, clear, or come.
 
-    The thrower throws when the cue of a look has come and its expected chance is at least as high
-    as the thrower is picky; that falls from `picky` to `desperate` between `settle` and the last
-    number of the count. From `last_call` on any look may be thrown, whatever its window.
+    The thrower calls the first look whose window of the count has come, sees it run, and throws when
+    its cue has come and the chance seen is at least what the thrower wants. That falls from `picky`
+    to `desperate` between `settle` and the last number. A look seen to be covered, or over, is waved
+    off: the cutter clears and the next look is called. Anybody else seen standing open is thrown to
+    as well. From `last_call` on the freest of all is thrown to.
     """
 
     looks: tuple[Look, ...] = ()
     others: str = setting(
         "hold",
-        choices=("hold", "clear", "under", "deep"),
-        doc="what the cutters outside the look do once the first look's window has begun",
+        choices=OTHERS,
+        doc="what the cutters outside the look do once a look has been called",
     )
     refill: bool = setting(
         True, doc="fill the space the receiver has left, so that the shape stands again"
@@ -68,171 +74,290 @@ class Looks:
     picky: float = setting(0.75, low=0.0, high=1.0, unit="", doc="chance wanted early in the count")
     desperate: float = setting(0.20, low=0.0, high=1.0, unit="", doc="chance accepted at the end")
     settle: float = setting(5.0, low=0.0, high=10.0, unit="count", doc="until here fully picky")
-    last_call: float = setting(8.0, low=0.0, high=10.0, unit="count", doc="any look from here on")
+    last_call: float = setting(8.0, low=0.0, high=10.0, unit="count", doc="anybody from here on")
+    free: bool = setting(True, doc="throw to somebody seen standing open, called or not")
+    free_extra: float = setting(
+        0.06, low=0.0, high=1.0, unit="", doc="chance wanted beyond that for somebody not called"
+    )
+    ground: float = setting(
+        0.006, low=0.0, high=0.1, unit="1/m", doc="chance given up for each metre gained"
+    )
+    fakes: int = setting(0, low=0, high=4, unit="", doc="fakes shown before a throw")
+    reading: Reading = field(default_factory=Reading)
 
     def __post_init__(self) -> None:
         check_settings(self)
 
-    def decide(self, view: View) -> Intent:
-        """Read and throw with the disc, run without it."""
-        frame = Frame(view.disc, view.open_side)
-        if view.has_disc:
-            return self.read(view, frame)
-        return Intent(run=self.run(view, frame))
+    def parts(self, names: Sequence[str]) -> list[Any]:
+        """The cuts, one a look."""
+        return [look.cut for look in self.looks]
 
-    def run(self, view: View, frame: Frame) -> np.ndarray:
-        """The run of a player without the disc, (R, 2)."""
-        want = self.wait(view, frame)
-        undecided = np.ones(len(view), dtype=bool)
-        for number, look in enumerate(self.looks):
-            since = self._since(view, look, view.slot)
-            running = (since >= 0.0) & (since < look.cut.lasts + look.cut.delay)
-            possible = (running & (view.count < look.stop)) | (view.receiver == view.slot)
-            if not possible.any():
-                continue
-            mine = (resolve(view, look.who) == view.slot) & look.due(view) & undecided
-            # the wind-up, or the disc, is for this player: the cut goes on
-            called = mine & (view.receiver == view.slot) & (view.look == number)
-            since = np.where(called & view.flying, ALONG, since)
-            goes = (mine & running & (view.count < look.stop)) | called
-            if goes.any():
-                runner = runner_of(view, view.slot, view.pos, view.vel, since, frame)
-                want = np.where(goes[:, None], frame.turn(look.cut.run(runner)), want)
-            undecided &= ~goes
-        if self.refill:
-            threw = view.flying & (view.holder == view.slot)
-            if threw.any():
-                space = view.spots_of(np.maximum(view.receiver, 0))
-                want = np.where(threw[:, None], stand_at(view, space), want)
-        return keep_in(view, want)
-
-    def wait(self, view: View, frame: Frame) -> np.ndarray:
-        """What a player does who has no look now, (R, 2)."""
-        place = own_place(view, frame) if self.refill else view.spot
-        if self.others != "hold" and view.scene.players[view.slot].role == "cutter":
-            begun = view.flying
-            if self.looks:
-                begun = begun | (view.count >= self.looks[0].start)
-            aside, down = MEANWHILE[self.others]
-            shift = np.stack([aside * view.open_side, np.full(len(view), down)], axis=-1)
-            place = np.where(begun[:, None], place + shift, place)
-        return stand_at(view, place)
-
-    def read(self, view: View, frame: Frame) -> Intent:
-        """The look thrown now, if any."""
-        rows = len(view)
-        body = MarkBody()
-        needs = self.threshold(view)
-        last = view.count >= self.last_call
-        chosen = np.full(rows, -1, dtype=np.int64)
-        to, kind = np.zeros(rows, dtype=np.int64), np.zeros(rows, dtype=np.int64)
-        shape, over = np.zeros(rows, dtype=np.int64), np.zeros(rows, dtype=bool)
-        aim, best = np.zeros((rows, 2)), np.full(rows, -1.0)
-        for number, look in enumerate(self.looks):
-            window = (view.count >= look.start - 1e-9) & (view.count < look.stop)
-            window &= view.count < look.start + (look.cut.lasts + look.cut.delay) / view.scene.pace
-            might = (window & (chosen < 0)) | last
-            if not might.any():
-                continue
-            who = resolve(view, look.who)
-            at = np.flatnonzero(might & (who >= 0) & (who != view.slot) & look.due(view))
-            if not at.size:
-                continue
-            some = view.take(at)
-            meeting = self._foresee(some, look, who[at], frame.take(at))
-            # only what is thrown now needs a judgement
-            now = np.flatnonzero(meeting.cue | last[at])
-            if not now.size:
-                continue
-            at = at[now]
-            it = expect(some.take(now), meeting.take(now), frame.take(at), body)
-            takes = (it.chance >= needs[at]) & (it.chance > best[at])
-            at, chance = at[takes], it.chance[takes]
-            chosen[at], best[at], to[at] = number, chance, who[at]
-            aim[at], kind[at], over[at] = it.aim[takes], it.kind[takes], it.over[takes]
-            shape[at] = SHAPES.index(look.cut.shape)
-        throw = Throw(chosen >= 0, to, aim, kind, shape, over, chosen, best)
-        return Intent(run=np.zeros((rows, 2)), throw=throw)  # the pivot foot stays
-
-    def _foresee(self, view: View, look: Look, who: np.ndarray, frame: Frame) -> Meeting:
-        seen = view.seen(who)
-        since = self._since(view, look, who)
-        runner = runner_of(view, who, seen.pos, seen.vel, since, frame)
-        return foresee(view, look.cut, runner, frame)
-
-    def threshold(self, view: View) -> np.ndarray:
-        """The chance the thrower wants at this count, (R,)."""
-        end = view.scene.field.stall - 0.5
-        share = np.clip((view.count - self.settle) / (end - self.settle), 0.0, 1.0)
-        return self.picky + (self.desperate - self.picky) * share
-
-    def _since(self, view: View, look: Look, slot: int | np.ndarray) -> np.ndarray:
-        """Seconds since the cutter should have gone on this look, (R,)."""
-        late = JITTER * np.abs(view.timing(slot))
-        return (view.count - look.start) * view.scene.pace - late
+    def sheet(self, names: Sequence[str]) -> list[list[float]]:
+        """A row a look, and last the thrower's reading."""
+        rows = [
+            [
+                code_of(look.who, names),
+                look.start,
+                look.stop,
+                float(look.on_pass),
+                float(SHAPES.index(look.cut.shape)),
+                look.cut.delay,
+                look.cut.release_offset,
+                look.cut.lasts,
+            ]
+            for look in self.looks
+        ]
+        return [*rows, row_of(self.reading)]
 
     @property
     def look_names(self) -> tuple[str, ...]:
         """The looks' names as they stand in the table."""
         return tuple(look.name for look in self.looks)
 
-
-def runner_of(
-    view: View,
-    slot: int | np.ndarray,
-    pos: np.ndarray,
-    vel: np.ndarray,
-    since: np.ndarray,
-    frame: Frame,
-) -> Runner:
-    """A cutter as seen by this player, in the frame of the disc."""
-    slots = np.broadcast_to(np.asarray(slot), (len(view),))
-    scene = view.scene
-    guard = guards_of(view)[slots]
-    spot = view.spots_of(slots)
-    return Runner(
-        pos=frame.into(pos),
-        vel=frame.turn(vel),
-        spot=frame.into(spot),
-        guard=frame.into(view.seen(guard).pos),
-        since=since,
-        speed=scene.each("top_speed")[slots],
-        tau=scene.each("sprint_time")[slots],
-        grip=scene.each("grip")[slots],
-    )
+    @staticmethod
+    def decide(me: Any, s: Any, team: Team) -> Intent:
+        """Read and throw with the disc, run without it."""
+        if me.has_disc:
+            return read(me, s, team)
+        return without_disc(me, s, team)
 
 
-def guards_of(view: View) -> np.ndarray:
-    """The defender who covers each attacker by the line-up, (A,); the first one if nobody."""
-    guards = np.full(len(view.attackers), view.defenders[0] if view.defenders.size else 0)
-    for slot in view.defenders:
-        covered = view.scene.players[slot].guards
-        if covered >= 0:
-            guards[covered] = slot
-    return guards
+def looks_in(team: Any) -> int:
+    """How many looks the plan has: the last row of the sheet is the reading."""
+    return team.sheet.shape[0] - 1
 
 
-def stand_at(view: View, place: np.ndarray) -> np.ndarray:
-    """The wanted velocity of this player that ends standing at `place` (R, 2)."""
-    a = view.scene.players[view.slot].ability
-    return motion.arrive(view.pos, view.vel, place, a.top_speed, a.sprint_time, a.grip)
+def without_disc(me: Any, s: Any, team: Any) -> Intent:
+    """Run the called cut, clear after a wave-off, fill the space left, or keep the shape."""
+    if me.since >= 0.0 and 0 <= me.call < looks_in(team):
+        return called_run(me, team, me.call)
+    if me.flying and me.holder == me.slot and me.receiver >= 0 and s.refill == 1.0:
+        x, y = me.spots[me.receiver, 0], me.spots[me.receiver, 1]
+        y = max(y, me.disc_y - 6.0)
+        return stand_at(me, x, y)
+    x, y = own_place(me)
+    if s.refill == 0.0:
+        x, y = me.spots[me.slot, 0], me.spots[me.slot, 1]
+    if me.waved < CLEARS_FOR:
+        x, y = clear_to(me, x, y)
+    elif me.body[me.slot].handler == 0 and s.others != HOLD and (me.call >= 0 or me.flying):
+        if s.others == CLEAR:
+            x, y = x - 6.0 * me.open, y + 4.0
+        elif s.others == UNDER:
+            x, y = x + 2.0 * me.open, y - 5.0
+        else:
+            y = y + 12.0
+    x, y = out_of_the_lane(me, x, y)
+    x, y = inside(me, x, y, EDGE)
+    it = stand_at(me, x, y)
+    ux, uy = keep_in(me, it.ux, it.uy)
+    return run(ux, uy)
 
 
-def keep_in(view: View, want: np.ndarray) -> np.ndarray:
-    """`want` (R, 2) without the part that would carry this player over a line."""
-    field = view.scene.field
-    soon = view.pos + view.vel * AHEAD
-    low, high = field.back_lines
-    limits = (
-        (-field.half_width + MARGIN, field.half_width - MARGIN),
-        (low + MARGIN, high - MARGIN),
-    )
-    for axis, (least, most) in enumerate(limits):
-        where = soon[:, axis]
-        if where.min() >= least and where.max() <= most:
+def called_run(me: Any, team: Any, look: int) -> Intent:
+    """The called cut, false steps first."""
+    delay = team.sheet[look, 5]
+    if me.since < delay:
+        step = int(me.since / STEP)
+        it = ask(team, look, me)
+        back = -1.0 if step % 2 == 0 else 1.0
+        ux, uy = unit(it.ux, it.uy)
+        return run(back * ux * me.top, back * uy * me.top)
+    it = ask(team, look, with_since(me, me.since - delay))
+    ux, uy = keep_in(me, it.ux, it.uy)
+    return run(ux, uy)
+
+
+def clear_to(me: Any, x: float, y: float) -> tuple[float, float]:
+    """Where somebody waved off runs: out of the lane, to the far side of the own place."""
+    away = 1.0 if me.x >= me.disc_x else -1.0
+    if me.body[me.slot].handler == 1:
+        return x + 3.0 * away, y - 1.0
+    return x + 4.0 * away, max(y, me.y) + 6.0
+
+
+def out_of_the_lane(me: Any, x: float, y: float) -> tuple[float, float]:
+    """A place moved aside where it would stand in the way of the one who runs the called cut."""
+    if me.call_who < 0 or me.call_who == me.slot or me.flying:
+        return x, y
+    it = me.seen[me.call_who]
+    speed = length(it.vx, it.vy)
+    if speed < 2.0:
+        return x, y
+    dx, dy = x - it.x, y - it.y
+    ahead = (dx * it.vx + dy * it.vy) / speed
+    across = (dx * it.vy - dy * it.vx) / speed
+    if 0.0 < ahead < 8.0 and abs(across) < 3.0:
+        push = (3.0 - abs(across)) * (1.0 if across >= 0.0 else -1.0)
+        return x + push * it.vy / speed, y - push * it.vx / speed
+    return x, y
+
+
+def read(me: Any, s: Any, team: Any) -> Intent:
+    """With the disc: call, watch, and throw."""
+    memory = me.memory
+    if memory[STAMP] != me.completions + 1.0:
+        memory[STAMP] = me.completions + 1.0
+        memory[SPENT], memory[COVERED], memory[FAKES], memory[SHOWN] = 0.0, 0.0, 0.0, 0.0
+    looks = looks_in(team)
+    r = reading_in(team.sheet[looks])
+    wind_up = me.body[me.slot].wind_up
+    wants = threshold(me, s)
+    reach_x, reach_y = fake(me, s)
+    ready = memory[FAKES] >= s.fakes or me.count >= s.settle + 2.0
+    if me.count >= s.last_call:
+        return last_call(me, s, team, r, wants, wind_up)
+    if me.call >= 0:
+        return watch(me, s, team, r, wants, wind_up, ready, reach_x, reach_y)
+    found = free_man(me, s, team, r, wants, wind_up)
+    if found.throw_to >= 0 and ready:
+        return found
+    look = next_look(me, team, looks)
+    if look >= 0:
+        memory[COVERED] = 0.0
+        return hold(look, resolve(me, team.sheet[look, 0]), reach_x, reach_y)
+    return hold(NOTHING, NOTHING, reach_x, reach_y)
+
+
+def watch(
+    me: Any,
+    s: Any,
+    team: Any,
+    r: Any,
+    wants: float,
+    wind_up: float,
+    ready: bool,
+    reach_x: float,
+    reach_y: float,
+) -> Intent:
+    """Watch the look that was called: throw it, wave it off, or see somebody else open."""
+    memory, look, who = me.memory, me.call, me.call_who
+    delay, lasts = team.sheet[look, 5], team.sheet[look, 7]
+    since = me.since_call - HEARD
+    over = since > delay + lasts or me.count >= team.sheet[look, 2] or who < 0
+    if not over and since >= 0.0:
+        shape = int(team.sheet[look, 4])
+        x, y, flight, cue = foresee(me, team, look, who, since, delay, wind_up)
+        seen = 0.0
+        if not math.isnan(flight):
+            said, kind, height = judge(me, r, who, x, y, flight, wind_up, shape)
+            seen = said
+            if cue >= team.sheet[look, 6] and said >= wants and ready:
+                return throw(who, x, y, kind, shape, height, look, said)
+        runs = since > delay + 0.5
+        memory[COVERED] = memory[COVERED] + me.tick if (seen < NO_HOPE and runs) else 0.0
+        over = memory[COVERED] > TIRED
+    if over:
+        memory[SPENT] = with_bit(memory[SPENT], look)
+        memory[COVERED] = 0.0
+        return hold(WAVE_OFF, NOTHING, reach_x, reach_y)
+    found = free_man(me, s, team, r, wants, wind_up)
+    if found.throw_to >= 0 and ready:
+        return found
+    return hold(NOTHING, NOTHING, reach_x, reach_y)
+
+
+def next_look(me: Any, team: Any, looks: int) -> int:
+    """The first look whose window has come and which has not been waved off; then those again."""
+    again = -1
+    for look in range(looks):
+        row = team.sheet[look]
+        if not row[1] - 1e-9 <= me.count < row[2] - 0.2:
             continue
-        out = (where < least) & (want[:, axis] < 0.0)
-        out |= (where > most) & (want[:, axis] > 0.0)
-        want = want.copy()
-        want[:, axis] = np.where(out, -view.vel[:, axis], want[:, axis])
-    return want
+        if row[3] > 0.0 and me.completions != int(row[3]) - 1:
+            continue
+        who = resolve(me, row[0])
+        if who < 0 or who == me.slot:
+            continue
+        if not has_bit(me.memory[SPENT], look):
+            return look
+        if again < 0:
+            again = look
+    if again >= 0:
+        me.memory[SPENT] = 0.0  # a second move
+    return again
+
+
+def has_bit(bits: float, place: int) -> bool:
+    """Whether a place is marked in a number used as a list of yes and no."""
+    return (int(bits) >> place) & 1 == 1
+
+
+def with_bit(bits: float, place: int) -> float:
+    """The same number with a place marked."""
+    return float(int(bits) | (1 << place))
+
+
+def threshold(me: Any, s: Any) -> float:
+    """The chance the thrower wants at this count."""
+    end = me.last_number - 0.5
+    share = min(max((me.count - s.settle) / max(end - s.settle, 0.1), 0.0), 1.0)
+    return s.picky + (s.desperate - s.picky) * share
+
+
+def free_man(me: Any, s: Any, team: Any, r: Any, wants: float, wind_up: float) -> Intent:
+    """Look at one more of the others, and throw if that one stands open enough."""
+    nothing = hold(NOTHING, NOTHING, 0.0, 0.0)
+    if s.free == 0.0 or me.held_for < 0.5:
+        return nothing
+    q = int(me.now / me.tick + 0.5) % me.attackers
+    if q == me.slot or q == me.call_who:
+        return nothing
+    x, y, flight = meet_as_seen(me, team, q, FLAT, wind_up)
+    gain = min(max(y - me.y, -10.0), 20.0)
+    bar = min(wants + s.free_extra - s.ground * gain, 0.97)
+    said, kind, height = judge(me, r, q, x, y, flight, wind_up, FLAT)
+    if said >= bar:
+        return throw(q, x, y, kind, FLAT, height, NOTHING, said)
+    return nothing
+
+
+def last_call(me: Any, s: Any, team: Any, r: Any, wants: float, wind_up: float) -> Intent:
+    """The bail-out: the freest of all as they are seen, called or not; high to space at the end."""
+    best, at_x, at_y, to, what, how, high, look = -1.0, 0.0, 0.0, -1, 0, FLAT, 1.0, NOTHING
+    for q in range(me.attackers):
+        if q == me.slot:
+            continue
+        number = NOTHING
+        shape = FLAT
+        if q == me.call_who and 0 <= me.call < looks_in(team) and me.since_call > HEARD:
+            number, shape = me.call, int(team.sheet[me.call, 4])
+            x, y, flight, _ = foresee(
+                me, team, me.call, q, me.since_call - HEARD, team.sheet[me.call, 5], wind_up
+            )
+            if math.isnan(flight):
+                x, y, flight = meet_as_seen(me, team, q, shape, wind_up)
+        else:
+            x, y, flight = meet_as_seen(me, team, q, FLAT, wind_up)
+        said, kind, height = judge(me, r, q, x, y, flight, wind_up, shape)
+        if said > best:
+            best, at_x, at_y, to, what, how, high, look = said, x, y, q, kind, shape, height, number
+        if length(x - me.x, y - me.y) > 12.0:
+            flight = air_time(me, team.table, FLOATED, x, y)
+            said, kind, height = judge(me, r, q, x, y, flight, wind_up, FLOATED)
+            if said > best:
+                best, at_x, at_y, to, what, how, high = said, x, y, q, kind, FLOATED, height
+                look = number
+    late = me.count + wind_up / me.pace >= me.last_number - 0.35
+    if to >= 0 and (best >= wants or late):
+        return throw(to, at_x, at_y, what, how, high, look, max(best, 0.0))
+    if me.call < 0:
+        # with nobody free yet, somebody is sent again
+        number = next_look(me, team, looks_in(team))
+        if number >= 0:
+            return hold(number, resolve(me, team.sheet[number, 0]), 0.0, 0.0)
+    return hold(NOTHING, NOTHING, 0.0, 0.0)
+
+
+def fake(me: Any, s: Any) -> tuple[float, float]:
+    """Where to hold the disc while fakes are still to be shown: out to one side, then the other."""
+    memory = me.memory
+    if memory[FAKES] >= s.fakes:
+        return 0.0, 0.0
+    side = me.hand if memory[SHOWN] == 0.0 else -me.hand
+    reach = 0.75 * me.body[me.slot].pivot
+    x, y = side * reach, 0.2
+    if length(me.reach_x - x, me.reach_y - y) < 0.05:
+        memory[FAKES] += 1.0
+        memory[SHOWN] = 1.0 - memory[SHOWN]
+    return x, y

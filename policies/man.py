@@ -2,19 +2,21 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, field
+from typing import Any
 
-import numpy as np
-
-from policies.covers import Cover
-from policies.frame import Frame
-from policies.help import Help
-from policies.marks import Mark
-from policies.pursuit import follow
+from policies.covers import STANCES, Cover, keep_at, place
+from policies.covers import lean as stance_of
+from policies.help import Help, helped_place, helps
+from policies.marks import Mark, start_of_mark
 from policies.switching import after_switch
 from sim.intent import Intent
-from sim.settings import setting
-from sim.view import View
+from sim.rulebook import Team, ask
+from sim.settings import row_of, row_type, setting
+from sim.view import with_man
+
+MARK, HANDLERS, CUTTERS, HELP = 0, 1, 2, 3
 
 
 @dataclass(frozen=True)
@@ -27,52 +29,72 @@ class Man:
     help: Help = field(default_factory=Help)
     switches: bool = setting(False, doc="swap attackers who cross instead of chasing through")
 
+    def parts(self, names: Sequence[str]) -> list[Any]:
+        """The mark and the two covers."""
+        return [self.mark, self.handlers, self.cutters]
+
+    def sheet(self, names: Sequence[str]) -> list[list[float]]:
+        """The settings of the help, in the first row."""
+        return [row_of(self.help)]
+
     def starts(
         self,
-        attackers: np.ndarray,
-        handlers: np.ndarray,
-        guards: np.ndarray,
+        attackers: Sequence[tuple[float, float]],
+        handlers: Sequence[bool],
+        guards: Sequence[int],
         holder: int,
         open_side: int,
-    ) -> np.ndarray:
-        """Where the defenders stand when play starts, (D, 2).
+    ) -> list[tuple[float, float]]:
+        """Where the defenders stand when play starts, m.
 
         Parameters
         ----------
-        attackers : (A, 2) m. handlers : (A,) bool, who is a handler.
-        guards : (D,) slot each defender covers, -1 for nobody (they start by the disc).
+        attackers : places. handlers : who of them is a handler.
+        guards : slot each defender covers, -1 for nobody (they start by the disc).
         holder, open_side : the slot with the disc, and the side the force leaves open.
         """
-        covered = np.where(guards >= 0, guards, holder)
-        man = attackers[covered]
-        disc = np.broadcast_to(attackers[holder], man.shape)
-        side = np.full(len(man), float(open_side))
-        place = self._place(handlers[covered], man, Frame(disc, side))
-        return np.where((covered == holder)[:, None], disc + self.mark.off(side), place)
+        places = []
+        disc_x, disc_y = attackers[holder]
+        for guarded in guards:
+            man = guarded if guarded >= 0 else holder
+            x, y = attackers[man]
+            if man == holder:
+                off = start_of_mark(self.mark.force, self.mark.angle, self.mark.distance, open_side)
+                places.append((disc_x + off[0], disc_y + off[1]))
+                continue
+            it = self.handlers if handlers[man] else self.cutters
+            way = stance_of(STANCES.index(it.stance), x, y, disc_x, disc_y, open_side, 0.0)
+            places.append((x + it.cushion * way[0], y + it.cushion * way[1]))
+        return places
 
-    def decide(self, view: View) -> Intent:
+    @staticmethod
+    def decide(me: Any, s: Any, team: Team) -> Intent:
         """Mark the holder, or cover, or help."""
-        if view.marking:
-            return self.mark.stand(view)
-        man = np.where(view.watching >= 0, view.watching, view.holder)
-        if self.switches:
-            man = after_switch(view, man)
-        seen = view.seen(man)
-        frame = Frame(view.disc, view.open_side)
-        handler = np.array([p.role == "handler" for p in view.scene.attackers])[man]
-        place = self._place(handler, seen.pos, frame)
-        run = follow(view, place, seen.vel)
-        helps = self.help.helps(view, man, frame)
-        if helps.any():
-            run = np.where(helps[:, None], self.help.run(view, place, frame), run)
-        return Intent(run=run, watch=man)
+        if me.marking:
+            return ask(team, MARK, me)
+        man = me.man if me.man >= 0 else me.holder
+        if s.switches == 1.0 and not me.flying:
+            man = after_switch(me, man)
+        part = HANDLERS if me.body[man].handler == 1 else CUTTERS
+        if man == me.holder and not me.flying:
+            return ask(team, MARK, me)
+        off, wide, depth, sag, start = (
+            team.sheet[0, 0], team.sheet[0, 1], team.sheet[0, 2], team.sheet[0, 3], team.sheet[0, 4],
+        )  # fmt: skip
+        if man != me.man:
+            me = with_man(me, man)
+        if not helps(me, off, start, wide, depth, man):
+            return ask(team, part, me)
+        row = team.rows[part]
+        c = as_cover(row)
+        x, y, _, _ = place(me, c, man)
+        x, y = helped_place(me, off, sag, wide, depth, x, y)
+        return keep_at(me, c, man, x, y, 0.0, 0.0)
 
-    def _place(self, handler: np.ndarray, man: np.ndarray, frame: Frame) -> np.ndarray:
-        places = (
-            cover.place(man, frame.origin, frame.open_side)
-            for cover in (self.handlers, self.cutters)
-        )
-        if handler.all():
-            return next(places)
-        near, far = places
-        return np.where(handler[:, None], near, far)
+
+def as_cover(row: Any) -> Any:
+    """The settings of a cover in a row of numbers."""
+    return CoverRow(row[0], row[1], row[2], row[3], row[4], row[5])
+
+
+CoverRow = row_type("CoverRow", Cover)

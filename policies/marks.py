@@ -1,33 +1,36 @@
-"""The mark: where it stands, which side it leaves open, and when it flips."""
+"""The mark: where it stands, which side it leaves open, when it flips, and when it turns."""
 
 from __future__ import annotations
 
+import math
+from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Any
 
-import numpy as np
-
-from policies.frame import length
-from policies.pursuit import follow
-from sim.intent import Intent
+from policies.moves import keep_with, length
+from sim.elementary import bearing, cos, sin, turn_between
+from sim.intent import Intent, mark
 from sim.settings import check_settings, setting
-from sim.view import View
 
-SWING = np.deg2rad(50.0)  # the most a mark goes round the thrower in a straight line
+SWING = 0.87  # rad; the most a mark goes round the thrower in a straight line
 FORCES = ("forehand", "backhand", "middle", "sideline", "straight-up")
+FOREHAND_FORCE, BACKHAND_FORCE, MIDDLE, SIDELINE, STRAIGHT_UP = range(5)
 
 
-def open_side(force: str, hand: np.ndarray, x: np.ndarray) -> np.ndarray:
-    """The side a force leaves open for a thrower, (R,) +1 or -1.
+def open_side(force: float, hand: float, x: float) -> float:
+    """The side a force (its place in FORCES) leaves open for a thrower, +1 or -1.
 
-    `hand` (R,) +1 right-handed, -1 left-handed; `x` (R,) m, where the thrower stands across.
-    On the middle line "middle", "sideline" and "straight-up" fall back on the forehand side.
+    `hand` +1 right-handed, -1 left-handed; `x` m, where the thrower stands across. On the middle
+    line "middle", "sideline" and "straight-up" fall back on the forehand side.
     """
-    if force == "forehand":
+    if force == FOREHAND_FORCE:
         return hand
-    if force == "backhand":
+    if force == BACKHAND_FORCE:
         return -hand
-    middle = np.where(np.abs(x) < 1e-9, hand, -np.sign(x))
-    return np.where(np.abs(x) < 1e-9, hand, np.sign(x)) if force == "sideline" else middle
+    if abs(x) < 1e-9:
+        return hand
+    toward_line = 1.0 if x > 0.0 else -1.0
+    return toward_line if force == SIDELINE else -toward_line
 
 
 @dataclass(frozen=True)
@@ -44,53 +47,74 @@ class Mark:
         doc="from chest to chest",
     )
     angle: float = setting(
-        40.0, low=0.0, high=90.0, unit="deg", doc="round to the break side from straight in front"
+        40.0, low=-30.0, high=90.0, unit="deg", doc="round to the break side from straight in front"
     )
     flip_at: float | None = setting(
         None, low=0.0, high=10.0, unit="count", doc="flip the force at this count"
     )
-    flip_for: str = setting("", doc="flip the force when this attacker has the disc")
+    flip_for: str = setting(
+        "", player=True, doc="flip the force when this attacker has the disc"
+    )
+    turn_from: float = setting(
+        6.0, low=0.0, high=20.0, unit="count", doc="turn toward the reset from this count on"
+    )
+    turn: float = setting(
+        25.0, low=0.0, high=90.0, unit="deg", doc="by so much round toward the nearest handler"
+    )
 
     def __post_init__(self) -> None:
         check_settings(self)
 
-    def side(self, view: View) -> np.ndarray:
-        """The side left open now, (R,)."""
-        hands = view.scene.hands
-        x = view.seen(view.holder).pos[:, 0]
-        if self.force in ("middle", "sideline", "straight-up"):
-            x = view.spots_of(view.holder)[:, 0]
-        side = open_side(self.force, hands[view.holder], x)
-        if self.flip_at is not None:
-            side = np.where(view.count >= self.flip_at, -side, side)
-        if self.flip_for:
-            names = [p.name for p in view.scene.attackers]
-            side = np.where(view.holder == names.index(self.flip_for), -side, side)
-        return side.astype(np.int64)
+    @staticmethod
+    def decide(me: Any, s: Any) -> Intent:
+        """Keep to the place off the thrower, round the disc space and not through it."""
+        side = side_now(me, s)
+        thrower = me.seen[me.holder]
+        off_x, off_y = stance(me, s, side)
+        now_x, now_y = me.x - thrower.x, me.y - thrower.y
+        turn = turn_between(bearing(now_x, now_y), bearing(off_x, off_y))
+        if abs(turn) > SWING:
+            toward = bearing(now_x, now_y) + (SWING if turn > 0.0 else -SWING)
+            off_x, off_y = s.distance * sin(toward), s.distance * cos(toward)
+        ux, uy = keep_with(me, thrower.x + off_x, thrower.y + off_y, thrower.vx, thrower.vy)
+        face = bearing(thrower.x - me.x, thrower.y - me.y)
+        if length(now_x, now_y) > 4.0:
+            face = math.nan
+        return mark(ux, uy, me.holder, face, int(side))
 
-    def stand(self, view: View) -> Intent:
-        """Where the mark moves, and the side it leaves open."""
-        side = self.side(view)
-        thrower = view.seen(view.holder)
-        place = thrower.pos + self._round(view.pos - thrower.pos, self.off(side))
-        return Intent(run=follow(view, place, thrower.vel), open_side=side)
 
-    def _round(self, now: np.ndarray, off: np.ndarray) -> np.ndarray:
-        """Where to go next, round the thrower and not through the disc space, (R, 2).
+def side_now(me: Any, s: Any) -> float:
+    """The side left open now, +1 or -1."""
+    x = me.seen[me.holder].x
+    if s.force >= MIDDLE:
+        x = me.spots[me.holder, 0]
+    side = open_side(s.force, float(me.body[me.holder].hand), x)
+    if me.count >= s.flip_at:  # never, when it is nan
+        side = -side
+    if s.flip_for == me.holder:
+        side = -side
+    return side
 
-        `now` and `off` (R, 2) are where the mark is and should be, seen from the thrower's chest.
-        """
-        turn = np.arctan2(
-            off[:, 0] * now[:, 1] - off[:, 1] * now[:, 0],
-            off[:, 0] * now[:, 0] + off[:, 1] * now[:, 1],
-        )
-        bearing = np.arctan2(now[:, 0], now[:, 1]) + np.clip(turn, -SWING, SWING)
-        size = length(off)
-        way = np.stack([size * np.sin(bearing), size * np.cos(bearing)], axis=-1)
-        return np.where((np.abs(turn) > SWING)[:, None], way, off)
 
-    def off(self, side: np.ndarray) -> np.ndarray:
-        """Where the mark stands off the thrower's chest, (R, 2), leaving `side` (R,) open."""
-        angle = 0.0 if self.force == "straight-up" else np.deg2rad(self.angle)
-        along = np.full(len(side), np.cos(angle) * self.distance)
-        return np.stack([-side * np.sin(angle) * self.distance, along], axis=-1)
+def stance(me: Any, s: Any, side: float) -> tuple[float, float]:
+    """Where the mark stands off the thrower's chest, leaving `side` open, m."""
+    toward = 0.0 if s.force == STRAIGHT_UP else -side * s.angle
+    if me.count >= s.turn_from and s.turn > 0.0:
+        near, best = -1, 12.0
+        for q in range(me.attackers):
+            if q == me.holder or me.body[q].handler == 0:
+                continue
+            far = length(me.seen[q].x - me.disc_x, me.seen[q].y - me.disc_y)
+            if far < best:
+                near, best = q, far
+        if near >= 0:
+            reset = bearing(me.seen[near].x - me.disc_x, me.seen[near].y - me.disc_y)
+            turn = turn_between(toward, reset)
+            toward += min(max(turn, -s.turn), s.turn)
+    return s.distance * sin(toward), s.distance * cos(toward)
+
+
+def start_of_mark(force: str, angle: float, distance: float, side: float) -> Sequence[float]:
+    """Where a mark stands at the start off the thrower's chest, m; `angle` in degrees."""
+    toward = 0.0 if force == "straight-up" else -side * math.radians(angle)
+    return distance * sin(toward), distance * cos(toward)

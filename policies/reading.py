@@ -2,169 +2,242 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
-from functools import lru_cache
+from typing import Any
 
-import numpy as np
-from scipy.special import erf
+from policies.cuts.base import NOT_YET
+from policies.moves import length
+from sim import motion
+from sim.elementary import log, logistic
+from sim.flight.lookup import duration
+from sim.intent import BACKHAND, FLOATED, FOREHAND
+from sim.marking import gap_to_hands
+from sim.reach import may_reach, reach_time
+from sim.settings import check_settings, row_type, setting
+from sim.throwing import release_offset, side_of
+from sim.view import imagined
 
-from policies.cuts import Cut, Runner
-from policies.frame import Frame, length
-from sim import marking
-from sim.flight import SHAPES, THROWS, load_table
-from sim.intent import BACKHAND, FOREHAND
-from sim.marking import MarkBody
-from sim.view import View
-
-MARGIN_SPREAD = 0.45  # s; interception as a probability in time: Spearman 2017
-CLOSING = 5.0  # m/s at which a defender is expected to close on a passing disc
-ROOM = 1.2  # m a receiver makes up for a throw that is off
+STRIDE = 0.1  # s between two looks ahead along a run
+FURTHEST = 35  # looks ahead: 3.5 s
 SIDELINE = 1.0  # m; nobody aims closer to the line than this
-_USUAL = (0.7, 0.85)  # m to the break side and in front: where marks stand
-_LANE = (0.4, 0.7, 1.0)  # shares of the way looked at
-SECANTS = 3  # steps toward the meeting of runner and disc
-STEEPEST = 0.9  # a runner as fast as the disc is never met
+HEIGHTS = (1.0, 1.9, 0.4)  # m; a normal release, over the mark's hands, under them
+_LANE = (0.35, 0.6, 0.8, 1.0)  # shares of the way looked at
+LOW_HAND, HIGH_HAND = 0.5, 1.7  # m, where a mark's hands are expected to work
+CARRY = 0.6  # s that somebody's present velocity is taken to last
 
 
 @dataclass(frozen=True)
-class Expectation:
-    """A pass as the thrower sees it: where, how, and the chance. All (R,), `aim` (R, 2)."""
+class Reading:
+    """How a thrower judges: the feel that comes of many throws (see MODEL.md, reliability)."""
 
-    aim: np.ndarray
-    kind: np.ndarray
-    over: np.ndarray
-    chance: np.ndarray
+    spread: float = setting(
+        0.20, low=0.02, high=1.0, unit="s",
+        source="judgement; interception as a logistic in time, 0.45 s in football (Spearman 2017)",
+        doc="how surely a race is called: spread of the logistic in the margin of time",
+    )  # fmt: skip
+    late: float = setting(
+        0.25, low=0.0, high=0.8, unit="s", doc="taken off a defender's chances for noticing late"
+    )
+    room: float = setting(
+        1.6, low=0.2, high=4.0, unit="m", doc="error at the catch that a receiver makes up for half the time"
+    )
+    arms: float = setting(
+        0.35, low=0.0, high=1.0, unit="m", doc="how far the mark's hands are expected to follow"
+    )
+    blocks: float = setting(
+        0.80, low=0.0, high=1.0, unit="", doc="chance that a disc into the mark's hands is stopped"
+    )
+    bother: float = setting(
+        0.10, low=0.0, high=0.5, unit="", doc="share of throws that a mark at hand spoils besides"
+    )
+    steep: float = setting(
+        1.0, low=0.2, high=3.0, unit="", doc="confidence: how far all chances lie from a half"
+    )
+    shift: float = setting(
+        0.0, low=-3.0, high=3.0, unit="", doc="optimism, in log odds"
+    )
 
-
-@lru_cache(maxsize=8)
-def _calm_times(shape: str) -> tuple[np.ndarray, np.ndarray]:
-    """Distances (m) and times in the air (s) that every thrower knows by feel."""
-    distance = np.linspace(3.0, 70.0, 68)
-    code = np.full(len(distance), SHAPES.index(shape))
-    kind = np.full(len(distance), THROWS.index("backhand"))
-    calm = np.zeros(len(distance))
-    reach = np.minimum(distance, load_table().longest(kind, code, calm, calm))
-    return distance, load_table().look_up(kind, code, reach, calm, calm).duration
-
-
-def flight_time(distance: np.ndarray, shape: str) -> np.ndarray:
-    """Time in the air (s) expected for a pass over `distance` m, (R,)."""
-    return np.interp(distance, *_calm_times(shape))
-
-
-@dataclass(frozen=True)
-class Meeting:
-    """Where a pass would be caught: all (R,), `place` (R, 2) in the frame of the disc, m."""
-
-    place: np.ndarray
-    time: np.ndarray
-    distance: np.ndarray
-    cue: np.ndarray
-
-    def take(self, index: np.ndarray) -> Meeting:
-        """The meetings of some of the rehearsals."""
-        return Meeting(self.place[index], self.time[index], self.distance[index], self.cue[index])
+    def __post_init__(self) -> None:
+        check_settings(self)
 
 
-def foresee(view: View, cut: Cut, runner: Runner, frame: Frame) -> Meeting:
-    """Carry the runner forward along the cut until the disc and the runner meet.
+ReadingRow = row_type("ReadingRow", Reading)
 
-    The time in the air t has to agree with the time the disc takes to where the runner is by then:
-    a fixed point, found by secants of its two sides.
+
+def reading_in(row: Any) -> Any:
+    """The settings of a reading in a row of numbers."""
+    return ReadingRow(row[0], row[1], row[2], row[3], row[4], row[5], row[6], row[7])
+
+
+def air_time(me: Any, table: Any, shape: int, x: float, y: float) -> float:
+    """Seconds that a disc takes to a place, in the wind as felt."""
+    dx, dy = x - me.x, y - me.y
+    far = max(length(dx, dy), 1e-6)
+    along = (me.wind_x * dx + me.wind_y * dy) / far
+    across = (me.wind_x * dy - me.wind_y * dx) / far
+    return duration(table, BACKHAND, shape, max(far, 1.0), along, across)
+
+
+def foresee(
+    me: Any, team: Any, look: int, who: int, since: float, delay: float, wind_up: float
+) -> tuple[float, float, float, float]:
+    """Carry a cutter forward along the called cut until the disc and the runner meet.
+
+    Returns the place (x, y), s in the air (nan: they do not meet), and the cut's cue at release.
     """
-    wind_up = np.full(len(view), view.scene.attackers[view.slot].ability.wind_up)
-    me = frame.into(view.pos)
+    shape = int(team.sheet[look, 4])
+    body = me.body[who]
+    it = me.seen[who]
+    x, y, vx, vy = it.x, it.y, it.vx, it.vy
+    scratch = me.memory[0:8]
+    for k in range(8):
+        scratch[k] = 0.0
+    cue, t = NOT_YET, 0.0
+    for _ in range(FURTHEST):
+        runner = imagined(me, who, x, y, vx, vy, since + t - delay, scratch)
+        intent = team.parts[look](runner, team.rows[look])
+        if t < wind_up + 0.5 * STRIDE:
+            cue = intent.cue + (wind_up - t)
+        else:
+            flight = air_time(me, team.table, shape, x, y)
+            if t - wind_up >= flight:
+                return x, y, flight, cue
+        if cue < -3.0 and t >= wind_up:
+            return x, y, math.nan, NOT_YET
+        ux, uy = motion.limit(intent.ux, intent.uy, body.top_speed)
+        x, y, vx, vy = motion.advance(
+            x, y, vx, vy, ux, uy, body.sprint_time, body.grip, STRIDE
+        )
+        t += STRIDE
+    return x, y, math.nan, cue
 
-    def takes(time: np.ndarray) -> np.ndarray:
-        return flight_time(length(cut.ahead(runner, wind_up + time) - me), cut.shape)
 
-    last = np.zeros(len(view))
-    image = takes(last)
-    time = image
-    for _ in range(SECANTS):
-        new = takes(time)
-        apart = time - last
-        slope = np.where(np.abs(apart) > 1e-6, (new - image) / np.where(apart, apart, 1.0), 0.0)
-        last, image = time, new
-        time = time + (new - time) / (1.0 - np.clip(slope, -1.0, STEEPEST))
-    place = cut.ahead(runner, wind_up + time)
-    return Meeting(place, time, length(place - me), cut.cue(runner, wind_up, place))
+def meet_as_seen(
+    me: Any, team: Any, who: int, shape: int, wind_up: float
+) -> tuple[float, float, float]:
+    """Where somebody who goes on as seen for a moment would catch it, and s in the air."""
+    it = me.seen[who]
+    x, y, flight = it.x, it.y, 0.0
+    for _ in range(3):
+        flight = air_time(me, team.table, shape, x, y)
+        carried = min(wind_up + flight, CARRY)
+        x, y = it.x + it.vx * carried, it.y + it.vy * carried
+    return x, y, flight
 
 
-def expect(view: View, meeting: Meeting, frame: Frame, body: MarkBody) -> Expectation:
-    """What the thrower expects of a pass to a meeting that was foreseen.
+def judge(
+    me: Any, r: Any, who: int, x: float, y: float, flight: float, wind_up: float, shape: int
+) -> tuple[float, int, float]:
+    """The chance of a pass to a place as the thrower sees it, the kind of throw, the release height.
 
-    The chance is the product of three: that no defender gets to the line or to the place first (a
-    logistic in time), that the mark does not stop it, and that it goes where it is meant to.
+    The product of four: that no defender is at the line or the place first (a logistic in time), the
+    mark, that it goes where it is meant to, and hands; then as sure as experience makes it.
     """
-    ability = view.scene.attackers[view.slot].ability
-    wind_up = np.full(len(view), ability.wind_up)
-    distance = meeting.distance
-    aim = frame.out(meeting.place)
-    kind, over, line = _best_line(view, aim, body)
-    safe = _unreached(view, aim, wind_up, meeting.time)
-    spread = np.maximum(distance, 1.0) * np.deg2rad(ability.aim_error)
-    accurate = erf(ROOM / (np.maximum(spread, 1e-9) * np.sqrt(2.0)))
-    far = np.clip((ability.range - distance) / 5.0, 0.0, 1.0)
-    field = view.scene.field
-    inside = field.in_bounds(aim[:, 0], aim[:, 1])
-    inside &= field.sideline_distance(aim[:, 0]) > SIDELINE
-    chance = np.where(inside, safe * line * accurate * far, 0.0)
-    return Expectation(aim=aim, kind=kind, over=over, chance=chance)
+    if abs(x) > me.half_width - SIDELINE or not me.low + SIDELINE < y < me.high - SIDELINE:
+        return 0.0, BACKHAND, HEIGHTS[0]
+    body = me.body[me.slot]
+    far = length(x - me.x, y - me.y)
+    if far > body.range:
+        return 0.0, BACKHAND, HEIGHTS[0]
+    margin = soonest_defender(me, r, x, y, flight, wind_up, shape)
+    safe = logistic(margin * math.pi / (math.sqrt(3.0) * r.spread))
+    line, price, kind, height = best_line(me, r, x, y, wind_up)
+    aim, pitch = body.aim_error, body.loft_error
+    wild = far * price * math.sqrt(aim * aim + pitch * pitch + 0.6 * body.pace_error**2) / r.room
+    wind = length(me.wind_x, me.wind_y)
+    wild *= 1.0 + 0.06 * wind + 0.3 * body.wind_feel * wind / 5.0
+    accurate = (1.0 - body.slip) / (1.0 + wild * wild * wild)
+    chance = safe * line * accurate * me.body[who].hands
+    if not 1e-9 < chance < 1.0 - 1e-9:
+        return chance, kind, height
+    return sure(chance, r.steep, r.shift), kind, height
 
 
-def _best_line(
-    view: View, aim: np.ndarray, body: MarkBody
-) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
-    """The side to release on, whether over the mark, and the chance to get past it."""
-    start = view.scene.attackers[view.slot]
-    seen = view.seen(np.maximum(view.mark, 0))
-    mark = seen.pos + seen.vel * min(start.ability.wind_up, 0.3)
-    pivot = np.full(len(view), start.ability.pivot)
-    weak = 1.0 / start.ability.weak_side
-    strong = FOREHAND if start.ability.strong_side == "forehand" else BACKHAND
-    unmarked = (view.mark < 0) | (length(mark - view.pos) > view.scene.field.stall_radius)
-    # one still on its way is expected to get to the usual place on the break side
-    off = np.stack([-_USUAL[0] * view.open_side, np.full(len(view), _USUAL[1])], axis=-1)
-    settled = view.pos + off
-    # a mark is expected to slide toward the wind-up, as most do
-    late = view.scene.each("tracking")[np.maximum(view.mark, 0)]
-    slide = body.slide * np.maximum(start.ability.wind_up - late, 0.0)
-    best = np.full(len(view), -1.0)
-    kind = np.zeros(len(view), dtype=np.int64)
-    over = np.zeros(len(view), dtype=bool)
-    for one in (strong, 1 - strong):
-        side = start.hand * np.where(one == FOREHAND, 1.0, -1.0) * np.ones(len(view))
-        release = marking.release_point(view.pos, aim, side, pivot)
-        # one on the move may stop at once, run on, or be anywhere on the way to that place
-        places = (seen.pos, mark, 0.5 * (seen.pos + settled), settled)
-        room = np.min([marking.clearance(release, aim, at, body) for at in places], axis=0) - slide
-        room = np.where(unmarked, 9.0, room)
-        bother = 1.0 - 0.15 * marking.pressure(room, body)
-        skill = 1.0 if one == strong else 1.0 - 0.3 * (1.0 - weak)
-        for high in (False, True):
-            stop = marking.stop_chance(room, np.full(len(view), high), body)
-            chance = (1.0 - stop) * bother * skill * (0.9 if high else 1.0)
-            better = chance > best
-            best = np.where(better, chance, best)
-            kind = np.where(better, one, kind)
-            over = np.where(better, high, over)
-    return kind, over, best
+def sure(chance: float, steep: float, shift: float) -> float:
+    """A chance with its log odds stretched and shifted."""
+    from_half = log(chance / (1.0 - chance))
+    return logistic(steep * from_half + shift)
 
 
-def _unreached(view: View, aim: np.ndarray, wind_up: np.ndarray, time: np.ndarray) -> np.ndarray:
-    """The chance that no defender but the mark gets to the line or to the place in time, (R,)."""
-    slots = view.defenders[None, :]
-    seen = view.seen(slots)
-    arm = view.scene.each("arm")[view.defenders]
-    least = np.full(len(view), np.inf)
-    marks = slots == view.mark[:, None]
-    for share in _LANE:
-        point = view.pos + (aim - view.pos) * share
-        due = (wind_up + time * share)[:, None]
-        # a runner is carried on for a while, then turns toward the disc
-        carried = seen.pos + seen.vel * np.minimum(due, 0.8)[..., None]
-        gap = length(point[:, None] - carried) - arm
-        chance_time = gap / CLOSING - 0.25 * time[:, None] * share
-        least = np.minimum(least, np.where(marks, np.inf, chance_time).min(axis=1, initial=np.inf))
-    return 1.0 / (1.0 + np.exp(-np.pi * np.clip(least, -5.0, 5.0) / (np.sqrt(3.0) * MARGIN_SPREAD)))
+def soonest_defender(
+    me: Any, r: Any, x: float, y: float, flight: float, wind_up: float, shape: int
+) -> float:
+    """By how much the soonest defender is later than the disc, on the way or at its end, s."""
+    least = 1.5
+    for k in range(4):
+        share = _LANE[k]
+        if shape == FLOATED and share < 0.75:
+            continue  # it passes above their hands
+        px, py = me.x + (x - me.x) * share, me.y + (y - me.y) * share
+        due = wind_up + flight * share
+        for q in range(me.attackers, me.everybody):
+            if q == me.mark:
+                continue
+            it, body = me.seen[q], me.body[q]
+            # carried on as seen until the throw is noticed, then runs for it
+            blind = min(wind_up + r.late, due)
+            carried = min(blind, CARRY)
+            dx, dy = it.x + it.vx * carried, it.y + it.vy * carried
+            left = due - blind
+            arm = body.arm + 0.3
+            if not may_reach(
+                dx, dy, it.vx, it.vy, px, py, left + least, body.top_speed, body.sprint_time, arm
+            ):
+                continue
+            need = reach_time(
+                dx, dy, it.vx, it.vy, px, py, body.top_speed, body.sprint_time, body.grip, arm
+            )
+            if need <= 0.0:
+                # already there: by how much the disc passes inside the reach
+                need = (length(px - dx, py - dy) - arm) / 5.0
+            least = min(least, need - left)
+    return least
+
+
+def best_line(
+    me: Any, r: Any, x: float, y: float, wind_up: float
+) -> tuple[float, float, int, float]:
+    """The chance to get past the mark, what the throw costs in accuracy, its kind and height."""
+    body = me.body[me.slot]
+    best, best_price, kind, height = -1.0, 1.0, BACKHAND, HEIGHTS[0]
+    marked = me.mark >= 0
+    mx, my, way_x, way_y = 0.0, 0.0, 0.0, 1.0
+    if marked:
+        it = me.seen[me.mark]
+        carried = min(wind_up, 0.3)
+        mx, my = it.x + it.vx * carried - me.x, it.y + it.vy * carried - me.y
+        far = length(mx, my)
+        marked = 0.05 < far < 3.0
+        if marked:
+            way_x, way_y = mx / far, my / far
+    to_x, to_y = x - me.x, y - me.y
+    size = max(length(to_x, to_y), 1e-6)
+    to_x, to_y = to_x / size, to_y / size
+    for one in range(2):
+        price = body.weak_side if (one == FOREHAND) != (body.forehand_strong == 1) else 1.0
+        off_x, off_y = release_offset(me.x, me.y, x, y, side_of(me.hand, one), body.pivot)
+        right = off_x * way_y - off_y * way_x
+        hands = min(max(right, -r.arms), r.arms)
+        for k in range(3):
+            cost = price * (1.0 if k == 0 else (1.4 if k == 1 else 1.2))
+            gap = 9.0
+            if marked:
+                s = 0.0
+                while s < 1.9:
+                    gap = min(
+                        gap,
+                        gap_to_hands(
+                            off_x + to_x * s - mx, off_y + to_y * s - my, HEIGHTS[k], way_x, way_y,
+                            hands, LOW_HAND, HIGH_HAND,
+                        ),
+                    )
+                    s += 0.16
+            chance = 1.0 - r.blocks * max(0.0, 1.0 - gap / 0.20)
+            chance *= 1.0 - r.bother * max(0.0, 1.0 - gap / 0.55)
+            worth = chance / (1.0 + 0.05 * (cost - 1.0))
+            if worth > best:
+                best, best_price, kind, height = worth, cost, one, HEIGHTS[k]
+        if not marked and one == 0 and price == 1.0:
+            break
+    return best, best_price, kind, height

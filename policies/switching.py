@@ -2,56 +2,51 @@
 
 from __future__ import annotations
 
-import numpy as np
+from typing import Any
 
-from policies.frame import length
-from sim.view import View
+from policies.moves import length
 
 CROSSING = 3.0  # m between the attackers
 NEARER = 0.7  # m by which the other attacker must be nearer to be worth calling
 
 
-def after_switch(view: View, man: np.ndarray) -> np.ndarray:
-    """The attacker to cover from now on, (R,).
+def after_switch(me: Any, man: int) -> int:
+    """The attacker to cover from now on.
 
     Whoever sees the crossing first calls the switch and takes the attacker who comes nearer; the
     teammate who has lost the attacker to the caller takes the one whom nobody covers. Both judge by
     what they see, each a little late, so for a moment somebody can be open.
     """
-    taken = np.where(_lost(view, man), _free(view, man), man)
-    own = view.seen(man).pos
-    best = np.full(len(view), np.inf)
-    for guard in view.defenders[view.defenders != view.slot]:
-        other = view.watched[:, guard]
-        real = (other >= 0) & (other != man) & (other != view.holder) & (man != view.holder)
-        target = view.seen(np.maximum(other, 0)).pos
-        mate = view.seen(int(guard)).pos
-        near = length(target - own) < CROSSING
-        mine, theirs = length(target - view.pos), length(target - mate)
-        gain = length(own - view.pos) - mine
-        swap = real & near & (gain > NEARER) & (mine < theirs - NEARER) & (taken == man)
-        better = swap & (mine < best)
-        taken = np.where(better, other, taken)
-        best = np.where(better, mine, best)
+    own = me.seen[man]
+    mine_now = length(own.x - me.x, own.y - me.y)
+    for mate in range(me.attackers, me.everybody):
+        if mate != me.slot and me.watched[mate] == man:
+            if length(own.x - me.seen[mate].x, own.y - me.seen[mate].y) < mine_now:
+                return nearest_free(me, man)
+    taken, best = man, 1e9
+    if man == me.holder:
+        return man
+    for mate in range(me.attackers, me.everybody):
+        other = me.watched[mate]
+        if mate == me.slot or other < 0 or other == man or other == me.holder:
+            continue
+        it = me.seen[other]
+        mine = length(it.x - me.x, it.y - me.y)
+        theirs = length(it.x - me.seen[mate].x, it.y - me.seen[mate].y)
+        near = length(it.x - own.x, it.y - own.y) < CROSSING
+        if near and mine_now - mine > NEARER and mine < theirs - NEARER and mine < best:
+            taken, best = other, mine
     return taken
 
 
-def _lost(view: View, man: np.ndarray) -> np.ndarray:
-    """Whether a teammate has taken over this defender's attacker, (R,) bool."""
-    target = view.seen(man).pos
-    mine = length(target - view.pos)
-    lost = np.zeros(len(view), dtype=bool)
-    for guard in view.defenders[view.defenders != view.slot]:
-        theirs = length(target - view.seen(int(guard)).pos)
-        lost |= (view.watched[:, guard] == man) & (theirs < mine)
-    return lost
-
-
-def _free(view: View, man: np.ndarray) -> np.ndarray:
-    """The nearest attacker whom nobody attends to, (R,); the present one if all are covered."""
-    attackers = view.attackers
-    covered = (view.watched[:, view.defenders, None] == attackers).any(axis=1)
-    gap = length(view.seen(attackers[None, :]).pos - view.pos[:, None])
-    gap = np.where(covered, np.inf, gap)
-    nearest = np.argmin(gap, axis=1)
-    return np.where(np.isfinite(gap[np.arange(len(view)), nearest]), nearest, man)
+def nearest_free(me: Any, man: int) -> int:
+    """The nearest attacker whom nobody attends to; `man` if all are covered."""
+    found, best = man, 1e9
+    for q in range(me.attackers):
+        covered = False
+        for mate in range(me.attackers, me.everybody):
+            covered = covered or (me.watched[mate] == q and mate != me.slot)
+        far = length(me.seen[q].x - me.x, me.seen[q].y - me.y)
+        if not covered and far < best:
+            found, best = q, far
+    return found

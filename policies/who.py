@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-import numpy as np
-
-from sim.view import View
+from collections.abc import Sequence
+from typing import Any
 
 ROLE_WORDS = (
     "break-handler",
@@ -15,51 +14,74 @@ ROLE_WORDS = (
     "second-cutter",
     "third-cutter",
 )
-_TURN = {"first-cutter": 0, "second-cutter": 1, "third-cutter": 2}
+_BREAK, _OPEN, _NEAREST, _LAST, _FIRST = range(5)
 
 
-def resolve(view: View, who: str) -> np.ndarray:
-    """The slot meant by `who` in each rehearsal, (R,); -1 where there is no such player.
+def code_of(who: str, names: Sequence[str]) -> float:
+    """A name or a role word as a number: a slot, or -2 and below for the words.
+
+    Raises
+    ------
+    ValueError : it is neither.
+    """
+    if who in names:
+        return float(list(names).index(who))
+    if who not in ROLE_WORDS:
+        raise ValueError(f"who is {who!r}; name an attacker or use {', '.join(ROLE_WORDS)}")
+    return -2.0 - ROLE_WORDS.index(who)
+
+
+def resolve(me: Any, code: float) -> int:
+    """The slot meant by a code; -1 where there is no such player.
 
     Role words are read from the places taken when the disc was last caught: the nearest handler on
     the break side or the open side of the disc, the nearest handler, the one who threw last. The
     cutters take turns: the next one goes first after each catch.
     """
-    for slot, player in enumerate(view.scene.attackers):
-        if player.name == who:
-            return np.full(len(view), slot)
-    if who == "last-thrower":
-        return np.where(view.completions > 0, view.last_thrower, -1)
-    if who not in ROLE_WORDS:
-        raise ValueError(f"who is {who!r}; name an attacker or use {', '.join(ROLE_WORDS)}")
-    if who in _TURN:
-        return _in_turn(view, _TURN[who])
-    handlers = np.array(
-        [slot for slot, p in enumerate(view.scene.attackers) if p.role == "handler"]
-    )
-    away = view.spots_of(handlers[None, :]) - view.spots_of(view.holder)[:, None]
-    side = away[..., 0] * view.open_side[:, None]
-    distance = away[..., 0] * away[..., 0] + away[..., 1] * away[..., 1]
-    fits = handlers[None, :] != view.holder[:, None]
-    if who == "break-handler":
-        fits = fits & (side < 0.0)
-    elif who == "open-handler":
-        fits = fits & (side > 0.0)
-    distance = np.where(fits, distance, np.inf)
-    nearest = np.argmin(distance, axis=1)
-    found = np.isfinite(distance[np.arange(len(view)), nearest])
-    return np.where(found, handlers[nearest], -1)
+    if code >= 0.0:
+        return int(code)
+    word = int(-2.0 - code)
+    if word == _LAST:
+        return me.last_thrower
+    if word >= _FIRST:
+        return cutter_in_turn(me, word - _FIRST)
+    found, best = -1, 1e18
+    for q in range(me.attackers):
+        if me.body[q].handler == 0 or q == me.holder:
+            continue
+        dx = (me.spots[q, 0] - me.spots[me.holder, 0]) * me.open
+        dy = me.spots[q, 1] - me.spots[me.holder, 1]
+        if (word == _BREAK and dx >= 0.0) or (word == _OPEN and dx <= 0.0):
+            continue
+        if dx * dx + dy * dy < best:
+            found, best = q, dx * dx + dy * dy
+    return found
 
 
-def _in_turn(view: View, place: int) -> np.ndarray:
-    """The cutter whose turn it is, passing over the one who has the disc, (R,)."""
-    cutters = np.array([slot for slot, p in enumerate(view.scene.attackers) if p.role == "cutter"])
-    if not cutters.size:
-        return np.full(len(view), -1)
-    # from the one who starts furthest back, so that the last in the stack goes first
-    depth = np.array([view.scene.attackers[slot].at[1] for slot in cutters])
-    cutters = cutters[np.argsort(-depth, kind="stable")]
-    turn = view.completions % len(cutters)
-    chosen = cutters[(turn + place) % len(cutters)]
-    free = cutters[(turn + place + 1) % len(cutters)]
-    return np.where(chosen == view.holder, free, chosen)
+def cutter_in_turn(me: Any, place: int) -> int:
+    """The cutter whose turn it is, passing over the one who has the disc; -1 without cutters."""
+    count = 0
+    for q in range(me.attackers):
+        count += int(me.body[q].handler == 0)
+    if count == 0:
+        return -1
+    chosen = ranked_cutter(me, (me.completions + place) % count)
+    if chosen == me.holder:
+        chosen = ranked_cutter(me, (me.completions + place + 1) % count)
+    return chosen if chosen != me.holder else -1
+
+
+def ranked_cutter(me: Any, rank: int) -> int:
+    """The cutter with `rank` others starting further back, the lower slot first among equals."""
+    for q in range(me.attackers):
+        if me.body[q].handler == 1:
+            continue
+        ahead = 0
+        for other in range(me.attackers):
+            if me.body[other].handler == 1 or other == q:
+                continue
+            further = me.body[other].start_y > me.body[q].start_y
+            ahead += int(further or (me.body[other].start_y == me.body[q].start_y and other < q))
+        if ahead == rank:
+            return q
+    return -1

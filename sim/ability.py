@@ -85,7 +85,29 @@ class Ability:
         1.2, low=0.0, high=10.0, unit="deg", source=_AIM, doc="sd of its elevation"
     )
     pace_error: float = setting(
-        0.04, low=0.0, high=0.4, unit="", source=_AIM, doc="sd of its length, relative"
+        0.04, low=0.0, high=0.4, unit="", source=_AIM, doc="sd of its release speed, relative"
+    )
+    roll_error: float = setting(
+        2.5, low=0.0, high=15.0, unit="deg", source=_AIM, doc="sd of the tilt of the disc"
+    )
+    spin_error: float = setting(
+        0.08, low=0.0, high=0.4, unit="", source=_AIM, doc="sd of the spin, relative"
+    )
+    slip: float = setting(
+        0.006,
+        low=0.0,
+        high=0.2,
+        unit="",
+        source="judgement",
+        doc="share of throws that slip out of the hand: errors some times as large",
+    )
+    wind_feel: float = setting(
+        0.25,
+        low=0.0,
+        high=1.0,
+        unit="",
+        source="judgement",
+        doc="sd of the wind the thrower reckons with, relative",
     )
     weak_side: float = setting(
         1.1, low=1.0, high=3.0, unit="", source=_AIM, doc="errors on the weak side, times"
@@ -123,6 +145,10 @@ LEVELS: dict[str, Ability] = {
         aim_error=3.0,
         loft_error=1.8,
         pace_error=0.06,
+        roll_error=4.0,
+        spin_error=0.10,
+        slip=0.012,
+        wind_feel=0.35,
         weak_side=1.25,
         range=48.0,
         wind_up=0.40,
@@ -143,6 +169,10 @@ LEVELS: dict[str, Ability] = {
         aim_error=5.5,
         loft_error=3.3,
         pace_error=0.11,
+        roll_error=7.0,
+        spin_error=0.15,
+        slip=0.03,
+        wind_feel=0.5,
         weak_side=1.6,
         range=30.0,
         wind_up=0.50,

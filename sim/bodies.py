@@ -1,37 +1,79 @@
-"""Bodies: nobody runs through the player who covers them, nor through the one they cover.
+"""Bodies: nobody runs through anybody, and a runner with somebody in the way goes round.
 
-Two who meet hold each other up: the speeds at which they close are made equal, as in a perfectly
-inelastic contact of equal masses without friction; what they run past each other is kept. The game
-forbids contact (rules 12 and 17); so read it as both giving way in time.
+The game forbids contact (rules 12 and 17), so whoever runs at another gives way: the speed at which
+two who touch close is taken from the one who brings it, not shared. Going round is seen in time: a
+run that would pass within two half bodies of somebody is turned to pass beside, and costs the way.
 """
 
 from __future__ import annotations
 
-import numpy as np
-
-from sim.world import World
-
-APART = 0.6  # m from middle to middle: two half widths of the shoulders (judgement: 0.3 m each)
+import math
+from typing import Any
 
 
-def hold_up(world: World, first_defender: int) -> None:
-    """Let the defenders from slot `first_defender` on and those they cover meet, if they do."""
-    for slot in range(first_defender, world.pos.shape[1]):
-        man = world.watch[:, slot]
-        rows = np.flatnonzero(man >= 0)
-        man = man[rows]
-        x = world.pos[rows, man, 0] - world.pos[rows, slot, 0]
-        y = world.pos[rows, man, 1] - world.pos[rows, slot, 1]
-        far2 = x * x + y * y
-        near = np.flatnonzero((far2 < APART * APART) & (far2 > 0.0))
-        if not near.size:
+def hold_up(g: Any) -> None:
+    """Take away the speed at which any two who touch run at each other."""
+    apart = g.laws.legs.apart
+    players = g.players
+    for a in range(g.ground.players):
+        for b in range(a + 1, g.ground.players):
+            dx, dy = players[b].x - players[a].x, players[b].y - players[a].y
+            far2 = dx * dx + dy * dy
+            if far2 >= apart * apart or far2 <= 0.0:
+                continue
+            far = math.sqrt(far2)
+            nx, ny = dx / far, dy / far
+            first = players[a].vx * nx + players[a].vy * ny
+            second = players[b].vx * nx + players[b].vy * ny
+            if first <= second:
+                continue
+            common = min(max(0.0, second), first) if first > 0.0 else first
+            players[a].vx += (common - first) * nx
+            players[a].vy += (common - first) * ny
+            players[b].vx += (common - second) * nx
+            players[b].vy += (common - second) * ny
+
+
+def go_round(g: Any, slot: int, ux: float, uy: float) -> tuple[float, float]:
+    """The intent (ux, uy), turned to pass beside the first body in its way.
+
+    Others are carried on at their present velocity for the time that a runner looks ahead.
+    """
+    legs = g.laws.legs
+    me = g.players[slot]
+    speed = math.sqrt(ux * ux + uy * uy)
+    if speed < 0.5:
+        return ux, uy
+    room = legs.apart + legs.round_room
+    first, side = legs.round_ahead, 0.0
+    for q in range(g.ground.players):
+        if q == slot or (q == me.watch and g.body[slot].offence == 0):
+            continue  # a cover keeps to the own man on purpose
+        other = g.players[q]
+        dx, dy = other.x - me.x, other.y - me.y
+        if dx * dx + dy * dy > 36.0:
             continue
-        rows, man = rows[near], man[near]
-        far = np.sqrt(far2[near])
-        x, y = x[near] / far, y[near] / far
-        vx = world.vel[rows, man, 0] - world.vel[rows, slot, 0]
-        vy = world.vel[rows, man, 1] - world.vel[rows, slot, 1]
-        half = 0.5 * np.minimum(vx * x + vy * y, 0.0)  # half the speed of closing, negative
-        for who, sign in ((man, -1.0), (slot, 1.0)):
-            world.vel[rows, who, 0] += sign * half * x
-            world.vel[rows, who, 1] += sign * half * y
+        wx, wy = ux - other.vx, uy - other.vy
+        close2 = wx * wx + wy * wy
+        ahead = dx * wx + dy * wy
+        if ahead <= 0.0 or close2 < 1e-6:
+            continue
+        when = ahead / close2
+        if when >= first:
+            continue
+        across = (dx * wy - dy * wx) / math.sqrt(close2)  # + : the other is to the right of the way
+        if abs(across) < room:
+            first, side = when, across
+    if first >= legs.round_ahead:
+        return ux, uy
+    # Turn away from the side the other is on, by as much as clears the body; never back.
+    lack = room - abs(side)
+    near = max(first * speed, 0.3)
+    turn = min(lack / near, 1.2)
+    sign = float(g.play.open_side)
+    if side != 0.0:
+        sign = -1.0 if side > 0.0 else 1.0
+    nx, ny = uy / speed * sign, -ux / speed * sign
+    wx, wy = ux + nx * turn * speed, uy + ny * turn * speed
+    scale = speed / math.sqrt(wx * wx + wy * wy)
+    return wx * scale, wy * scale

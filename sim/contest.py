@@ -1,306 +1,258 @@
 """While the disc flies: who goes for it, where they meet it, and whose hand is first.
 
-Nothing here knows a completion probability. A player who can get a hand on the disc at its height
-tries; when another could be there within a few hundredths of a second, luck decides whose hand is
-first; a hand holds or not. A defender too far behind to touch the disc changes nothing.
+Nothing here knows a completion probability. Everybody guesses where and when the disc comes down,
+the better the nearer it is. A player who can get a hand on the disc at its height tries; when
+another could be there within a few hundredths of a second, luck decides whose hand is first; a hand
+holds or not. A defender too far behind to touch the disc changes nothing.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+import math
+from typing import Any
 
-import numpy as np
-
-from sim import motion
-from sim.luck import Purpose
+from sim.elementary import logistic
+from sim.luck import Purpose, normal, uniform
+from sim.motion import meet
+from sim.perception import disc_at, notices_throw_after
 from sim.reach import may_reach, reach_time
-from sim.scene import Scene
-from sim.settings import check_settings, setting
-from sim.world import KNOTS, World
+from sim.rules import inside
 
-CAUGHT, BLOCKED, DROPPED = 1, 2, 3
-_POINTS = np.arange(2, KNOTS, 2)  # knots of the flight considered as meeting points
-_SHOULDER = 1.3  # m; below this height the arm's full length counts
-
-
-@dataclass(frozen=True)
-class Hands:
-    """How bodies and hands decide a disc in the air."""
-
-    plays_if_late: float = setting(
-        0.30,
-        low=0.0,
-        high=1.0,
-        unit="s",
-        doc="the receiver's defender goes for a disc missed by less than this",
-    )
-    closing: float = setting(
-        6.0, low=2.0, high=12.0, unit="m/s", doc="speed of a hand toward the disc, body included"
-    )
-    timing: float = setting(
-        0.06, low=0.01, high=0.3, unit="s", doc="sd of the difference of two hands' timing"
-    )
-    rival_room: float = setting(
-        0.5, low=0.0, high=1.5, unit="m", doc="a rival further than this from a touch has no play"
-    )
-    crowd: float = setting(
-        0.06, low=0.0, high=0.5, unit="", doc="share of catches lost with a rival's hand there too"
-    )
-    touch: float = setting(
-        0.85, low=0.0, high=1.0, unit="", doc="chance that a defender's easy attempt stops it"
-    )
-    touch_stretched: float = setting(
-        0.45, low=0.0, high=1.0, unit="", doc="the same, jumping or laid out"
-    )
-    run_up: float = setting(
-        2.5, low=0.0, high=6.0, unit="m/s", doc="slowest speed from which a player lays out"
-    )
-
-    def __post_init__(self) -> None:
-        check_settings(self)
+NOBODY, CAUGHT, BLOCKED, DROPPED = 0, 1, 2, 3
+_FAR = 1e9
+_CATCH, _CONTEST, _FLIGHT = int(Purpose.CATCH), int(Purpose.CONTEST), int(Purpose.FLIGHT)
+_MOST = 2.5
 
 
-def choose_meetings(world: World, scene: Scene, hands: Hands, rows: np.ndarray, now: float) -> None:
+def read_flight(g: Any) -> None:
+    """Deal out, at a release, when each player notices the throw and how each misjudges it."""
+    play, side = g.play, float(g.ground.open_side)
+    for q in range(g.ground.players):
+        me = g.players[q]
+        me.tried, me.plays = 0, 0
+        me.notice_at = play.now + notices_throw_after(g, q)
+        nth = play.throws
+        me.judge_x = side * _capped(normal(g.luck, _FLIGHT, nth, 3 * q))
+        me.judge_y = _capped(normal(g.luck, _FLIGHT, nth, 3 * q + 1))
+        me.judge_t = _capped(normal(g.luck, _FLIGHT, nth, 3 * q + 2))
+
+
+def _capped(value: float) -> float:
+    return min(max(value, -_MOST), _MOST)
+
+
+def choose_meetings(g: Any) -> None:
     """Let everyone choose whether, where and when to meet the disc.
 
-    Writes `world.plays`, `world.meet` and `world.meet_at` for the rehearsals `rows`, all in flight.
-    Each player takes the soonest point of the flight that can be reached in time, or the least late
-    one. The receiver always goes, the receiver's defender if not too late, the others if in time.
+    Each player takes the soonest point of the flight, as judged, that can be reached in time, or
+    the least late one. The receiver always goes; the receiver's defender if not too late; the others
+    if in time and before the receiver can have it: nobody leaves a man for a disc out of reach.
     """
-    arm, top = scene.each("arm"), scene.each("standing_reach") + scene.each("jump")
-    knots = world.knots[rows][:, _POINTS]  # (r, k, 3)
-    due = world.release_at[rows, None] + world.knot_step[rows, None] * _POINTS - now  # (r, k)
-    p = len(scene.players)
-    speed, tau, grip = (scene.each(n) for n in ("top_speed", "sprint_time", "grip"))
-    inside = scene.field.in_bounds(knots[..., 0], knots[..., 1])
-    receives = np.arange(p) == world.receiver[rows, None]
-    # the candidates: everybody of the defence, and the receiver
-    r, q = np.nonzero(receives | (np.arange(p) >= len(scene.attackers)))
-    receives = receives[r, q]
-    pos, vel = world.pos[rows[r], q], world.vel[rows[r], q]
-    # nobody leaves another man for a disc that cannot be reached, or not before the receiver
-    own = world.watch[rows[r], q] == world.receiver[rows[r]]
-    late_yet = np.where(own, hands.plays_if_late, 1e-9)
-    best_cost, best_late = np.full(len(r), np.inf), np.full(len(r), np.inf)
-    best = np.zeros(len(r), dtype=np.int64)
-    caught = np.zeros(len(rows), dtype=bool)
-    going = np.arange(len(r))
-    for k in range(len(_POINTS)):
-        # a point costs at least the time until the disc is there: later ones cannot be better
-        left = due[:, k][r[going]]
-        may = (left < best_cost[going]) & (receives[going] | own[going] | ~caught[r[going]])
-        going, left = going[may], left[may]
-        ahead = left > 0.0
-        c, left = going[ahead], left[ahead]
-        target = knots[r[c], k, :2]
-        in_time = receives[c] | may_reach(
-            pos[c], vel[c], target, left + late_yet[c], speed[q[c]], tau[q[c]], arm[q[c]]
+    play, ground = g.play, g.ground
+    receiver_at = _FAR
+    if play.receiver >= 0:
+        late = _best_meeting(g, play.receiver, True, _FAR)
+        g.players[play.receiver].plays = 1
+        if late <= 0.0:
+            receiver_at = g.players[play.receiver].meet_at
+    for q in range(ground.attackers, ground.players):
+        me = g.players[q]
+        own = me.watch == play.receiver
+        late = _best_meeting(g, q, False, _FAR if own else receiver_at)
+        me.plays = int(late < (g.laws.hands.plays_if_late if own else 1e-9))
+
+
+def _best_meeting(g: Any, q: int, receives: bool, before: float) -> float:
+    """Write where player q would meet the disc; how late that is, s (large: not at all)."""
+    play, hands, eyes = g.play, g.laws.hands, g.laws.eyes
+    me, body = g.players[q], g.body[q]
+    top = body.standing_reach + body.jump
+    patience = _FAR if receives else max(hands.plays_if_late, 1e-9)
+    best_cost, best_late = _FAR, _FAR
+    for k in range(2, g.knots.shape[0], 2):
+        due = play.release_at + play.knot_step * k
+        left = due - play.now
+        if left <= 0.0:
+            continue
+        if left >= best_cost or due > before:
+            break  # a point costs at least the time until the disc is there
+        blur = eyes.flight_error * left
+        x = g.knots[k, 0] + blur * me.judge_x
+        y = g.knots[k, 1] + blur * me.judge_y
+        left = left * (1.0 + eyes.flight_timing * me.judge_t)
+        high = g.knots[k, 2] > top
+        if not receives and (
+            high
+            or not may_reach(
+                me.x, me.y, me.vx, me.vy, x, y, left + patience, body.top_speed, body.sprint_time,
+                body.arm,
+            )
+        ):
+            continue
+        late = (
+            reach_time(
+                me.x, me.y, me.vx, me.vy, x, y, body.top_speed, body.sprint_time, body.grip, body.arm
+            )
+            - left
         )
-        c, target, left = c[in_time], target[in_time], left[in_time]
-        who = q[c]
-        late = reach_time(pos[c], vel[c], target, speed[who], tau[who], grip[who], radius=arm[who])
-        late -= left
-        late = np.where(knots[r[c], k, 2] > top[who], late + 1.0, late)
-        late = np.where(receives[c] & ~inside[r[c], k], late + 2.0, late)
-        cost = 10.0 * np.maximum(late, 0.0) + left
-        better = cost < best_cost[c]
-        c, late = c[better], late[better]
-        best_cost[c], best_late[c], best[c] = cost[better], late, k
-        caught[r[c[receives[c] & (late <= 0.0)]]] = True
-    wants = (receives | (best_late < late_yet)) & (q != world.thrower[rows[r]])
-    world.plays[rows] = False
-    world.plays[rows[r], q] = wants
-    world.meet[rows[r], q] = knots[r, best, :2]
-    world.meet_at[rows[r], q] = now + due[r, best]
+        if high:
+            late += 1.0
+        if receives and not inside(g, g.knots[k, 0], g.knots[k, 1]):
+            late += 2.0
+        cost = 10.0 * max(late, 0.0) + left
+        if cost < best_cost:
+            best_cost, best_late = cost, late
+            me.meet_x, me.meet_y, me.meet_at = x, y, play.now + left
+    return best_late
 
 
-def chase(world: World, scene: Scene, rows: np.ndarray, now: float) -> None:
-    """Turn the wish to meet the disc into a run, overruling whatever else was wanted.
-
-    Only those do who have had the time to see that it was thrown.
-    """
-    age = now - world.release_at[rows]
-    r, q = np.nonzero(world.plays[rows] & (age[:, None] >= scene.each("tracking") - 1e-9))
-    row = rows[r]
-    speed, tau = (scene.each(n)[q] for n in ("top_speed", "sprint_time"))
-    world.want[row, q] = motion.meet(
-        world.pos[row, q],
-        world.vel[row, q],
-        world.meet[row, q],
-        world.meet_at[row, q] - now,
-        speed,
-        tau,
-    )
+def chase_disc(g: Any) -> None:
+    """Turn the wish to meet the disc into a run, for those who have noticed that it was thrown."""
+    now = g.play.now
+    for q in range(g.ground.players):
+        me = g.players[q]
+        if me.plays == 1 and now >= me.notice_at - 1e-9:
+            body = g.body[q]
+            me.ux, me.uy = meet(
+                me.x, me.y, me.vx, me.vy, me.meet_x, me.meet_y, me.meet_at - now, body.top_speed,
+                body.sprint_time,
+            )  # fmt: skip
+            me.want_face = math.nan
 
 
-def easy_reach(height: np.ndarray, arm: np.ndarray, standing: np.ndarray) -> np.ndarray:
+def easy_reach(height: float, arm: float, standing: float, shoulder: float) -> float:
     """Horizontal reach (m) without leaving the ground, at a disc height (m); 0 when too high."""
-    above = np.clip((height - _SHOULDER) / (standing - _SHOULDER), 0.0, 1.0)
-    return arm * np.sqrt(1.0 - above * above)
+    above = min(max((height - shoulder) / (standing - shoulder), 0.0), 1.0)
+    return arm * math.sqrt(1.0 - above * above)
 
 
 def full_reach(
-    height: np.ndarray,
-    arm: np.ndarray,
-    standing: np.ndarray,
-    jump: np.ndarray,
-    dive: np.ndarray,
-) -> np.ndarray:
+    height: float, arm: float, standing: float, jump: float, dive: float, shoulder: float
+) -> float:
     """Horizontal reach (m) jumping or laid out, at a disc height (m)."""
-    jumping = easy_reach(height, arm, standing + jump)
-    laid_out = np.where(height < _SHOULDER, arm + dive, 0.0)
-    return np.maximum(jumping, laid_out)
+    jumping = easy_reach(height, arm, standing + jump, shoulder)
+    laid_out = arm + dive if height < shoulder else 0.0
+    return max(jumping, laid_out)
 
 
-@dataclass(frozen=True)
-class Verdict:
-    """What hands did to the disc in one tick: `rows` ended, how, by whom, and where."""
-
-    rows: np.ndarray
-    what: np.ndarray
-    who: np.ndarray
-    place: np.ndarray
-
-
-def resolve(
-    world: World,
-    scene: Scene,
-    hands: Hands,
-    rows: np.ndarray,
-    before: np.ndarray,
-    disc_before: np.ndarray,
-    disc_after: np.ndarray,
-    age: np.ndarray,
-) -> Verdict:
-    """Let hands decide the discs that flew from `disc_before` to `disc_after` in one tick.
+def resolve(g: Any, before: Any, age: float) -> tuple[int, int, float, float, float]:
+    """Let hands decide the disc over the tick that ends `age` s after its release.
 
     Parameters
     ----------
-    rows : (r,) rehearsals in flight. before : (r, P, 2) places at the start of the tick.
-    disc_before, disc_after : (r, 3). age : (r,) s since release at the end of the tick.
+    before : (P, 2) m, places at the start of the tick.
+
+    Returns
+    -------
+    what (NOBODY, CAUGHT, BLOCKED, DROPPED), whose hand, and where (x, y, z).
     """
-    arm, standing = scene.each("arm"), scene.each("standing_reach")
-    jump, dive = scene.each("jump"), scene.each("dive")
-    start = disc_before[:, None, :2] - before
-    move = disc_after[:, None, :2] - world.pos[rows] - start
-    height = 0.5 * (disc_before[:, 2] + disc_after[:, 2])[:, None]
-    easy = easy_reach(height, arm, standing)
-    full = full_reach(height, arm, standing, jump, dive)
-    nearest, closest = _closest(start, move)
-    enters = _enters(start, move, easy)
-    velocity = world.vel[rows]
-    speed2 = velocity[..., 0] * velocity[..., 0] + velocity[..., 1] * velocity[..., 1]
-    runs = (speed2 > hands.run_up**2) | (height > _SHOULDER)
-    leaving = (nearest > 0.0) & (nearest < 1.0)
-    stretched = leaving & (closest <= full) & runs & ~np.isfinite(enters)
-    may = _may_try(world, scene, rows, age)
-    moment = np.where(may, np.where(stretched, nearest, enters), np.inf)
-    first = np.argmin(moment, axis=1)
-    index = np.arange(len(rows))
-    hit = np.flatnonzero(np.isfinite(moment[index, first]))
-    if hit.size == 0:
-        none = np.zeros(0, dtype=np.int64)
-        return Verdict(none, none, none, np.zeros((0, 3)))
-    who, at = first[hit], moment[index, first][hit]
-    gap = _gap(start[hit], move[hit], at) - np.broadcast_to(easy, moment.shape)[hit]
-    owner, crowded = _whose_hand(world, scene, hands, rows[hit], who, gap, may[hit])
-    is_easy = gap[np.arange(len(hit)), owner] <= 1e-9
-    return _hold(
-        world,
-        scene,
-        hands,
-        rows[hit],
-        owner,
-        is_easy,
-        crowded,
-        disc_before[hit],
-        disc_after[hit],
-        at,
-    )
+    play, hands, tick = g.play, g.laws.hands, g.ground.tick
+    x0, y0, z0 = disc_at(g, age - tick)
+    x1, y1, z1 = disc_at(g, age)
+    height = 0.5 * (z0 + z1)
+    first, at, easily = -1, _FAR, True
+    for q in range(g.ground.players):
+        if not _may_try(g, q):
+            continue
+        me, body = g.players[q], g.body[q]
+        sx, sy = x0 - before[q, 0], y0 - before[q, 1]
+        mx, my = x1 - me.x - sx, y1 - me.y - sy
+        easy = easy_reach(height, body.arm, body.standing_reach, hands.shoulder)
+        moment = _enters(sx, sy, mx, my, easy)
+        if moment < at:
+            first, at, easily = q, moment, True
+        if moment > 1.0:
+            full = full_reach(
+                height, body.arm, body.standing_reach, body.jump, body.dive, hands.shoulder
+            )
+            nearest = _nearest(sx, sy, mx, my)
+            cx, cy = sx + nearest * mx, sy + nearest * my
+            runs = me.vx * me.vx + me.vy * me.vy > hands.run_up**2 or height > hands.shoulder
+            if 0.0 < nearest < 1.0 and cx * cx + cy * cy <= full * full and runs and nearest < at:
+                first, at, easily = q, nearest, False
+    if first < 0 or at > 1.0:
+        return NOBODY, -1, 0.0, 0.0, 0.0
+    owner, crowded, easily = _whose_hand(g, before, first, easily, at, x0, y0, x1, y1, height)
+    x, y, z = x0 + (x1 - x0) * at, y0 + (y1 - y0) * at, z0 + (z1 - z0) * at
+    return _hold(g, owner, easily, crowded, z), owner, x, y, z
 
 
-def _closest(start: np.ndarray, move: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
-    """Share of the tick at which the disc is closest to each player, and that distance."""
-    square = move[..., 0] * move[..., 0] + move[..., 1] * move[..., 1]
-    dot = start[..., 0] * move[..., 0] + start[..., 1] * move[..., 1]
-    at = np.clip(-dot / np.maximum(square, 1e-12), 0.0, 1.0)
-    x, y = start[..., 0] + at * move[..., 0], start[..., 1] + at * move[..., 1]
-    return at, np.sqrt(x * x + y * y)
+def _may_try(g: Any, q: int) -> bool:
+    """Not the thrower, not twice, not before the throw is noticed; the mark had its say before."""
+    play, me = g.play, g.players[q]
+    if me.tried == 1 or q == play.thrower or play.now < me.notice_at - 1e-9:
+        return False
+    return not (q == play.mark and play.now - play.release_at < g.laws.hands.mark_recovers)
 
 
-def _enters(start: np.ndarray, move: np.ndarray, reach: np.ndarray) -> np.ndarray:
-    """Share of the tick at which the disc comes within `reach`, inf if it does not."""
-    a = move[..., 0] * move[..., 0] + move[..., 1] * move[..., 1]
-    b = start[..., 0] * move[..., 0] + start[..., 1] * move[..., 1]
-    c = start[..., 0] * start[..., 0] + start[..., 1] * start[..., 1] - reach * reach
+def _enters(sx: float, sy: float, mx: float, my: float, reach: float) -> float:
+    """Share of the tick at which the disc comes within `reach`, large if it does not."""
+    if reach <= 0.0:
+        return _FAR
+    a, b, c = mx * mx + my * my, sx * mx + sy * my, sx * sx + sy * sy - reach * reach
+    if c <= 0.0:
+        return 0.0
     root = b * b - a * c
-    at = (-b - np.sqrt(np.maximum(root, 0.0))) / np.maximum(a, 1e-12)
-    crosses = (a > 1e-9) & (root >= 0.0) & (at >= 0.0) & (at <= 1.0)
-    return np.where(c <= 0.0, np.where(reach > 0, 0.0, np.inf), np.where(crosses, at, np.inf))
+    if a <= 1e-9 or root < 0.0:
+        return _FAR
+    at = (-b - math.sqrt(root)) / a
+    return at if 0.0 <= at <= 1.0 else _FAR
 
 
-def _gap(start: np.ndarray, move: np.ndarray, at: np.ndarray) -> np.ndarray:
-    x = start[..., 0] + at[:, None] * move[..., 0]
-    y = start[..., 1] + at[:, None] * move[..., 1]
-    return np.sqrt(x * x + y * y)
-
-
-def _may_try(world: World, scene: Scene, rows: np.ndarray, age: np.ndarray) -> np.ndarray:
-    """Who may try for the disc: not the thrower, not twice, not before it could be seen."""
-    may = ~world.tried[rows]
-    index = np.arange(len(rows))
-    may[index, world.thrower[rows]] = False
-    mark = world.marker[rows]
-    young = (mark >= 0) & (age < 0.4)  # the mark's hand has had its say at release
-    may[index[young], mark[young]] = False
-    return may & (age[:, None] >= 0.7 * scene.each("tracking"))
+def _nearest(sx: float, sy: float, mx: float, my: float) -> float:
+    """Share of the tick at which the disc is nearest."""
+    square = mx * mx + my * my
+    return min(max(-(sx * mx + sy * my) / max(square, 1e-12), 0.0), 1.0)
 
 
 def _whose_hand(
-    world: World,
-    scene: Scene,
-    hands: Hands,
-    rows: np.ndarray,
-    who: np.ndarray,
-    gap: np.ndarray,
-    may: np.ndarray,
-) -> tuple[np.ndarray, np.ndarray]:
-    """The player whose hand is first, and whether a rival's hand was there too."""
-    index = np.arange(len(rows))
-    attack = np.arange(gap.shape[1]) < len(scene.attackers)
-    rival = (attack[None, :] != attack[who][:, None]) & may & (gap < hands.rival_room)
-    distance = np.where(rival, gap, np.inf)
-    other = np.argmin(distance, axis=1)
-    late = (distance[index, other] - gap[index, who]) / hands.closing
-    scale = np.pi / (np.sqrt(3.0) * hands.timing)
-    overtaken = 1.0 / (1.0 + np.exp(np.clip(late, -1.0, 1.0) * scale))
-    overtaken = np.where(np.isfinite(late), overtaken, 0.0)
-    luck = world.luck.take(rows)
-    draw = luck.uniform(Purpose.CONTEST, occasion=world.throws[rows], slot=who)
-    owner = np.where(draw < overtaken, other, who)
-    return owner, distance[index, other] < 0.15
+    g: Any,
+    before: Any,
+    who: int,
+    easily: bool,
+    at: float,
+    x0: float,
+    y0: float,
+    x1: float,
+    y1: float,
+    height: float,
+) -> tuple[int, bool, bool]:
+    """The player whose hand is first, whether a rival's hand was there too, and how easily."""
+    hands, play = g.laws.hands, g.play
+    x, y = x0 + (x1 - x0) * at, y0 + (y1 - y0) * at
+    own, other, other_gap = 0.0, -1, _FAR
+    for q in range(g.ground.players):
+        rival = g.body[q].offence != g.body[who].offence
+        if not (q == who or (rival and _may_try(g, q))):
+            continue
+        me, body = g.players[q], g.body[q]
+        dx = x - (before[q, 0] + (me.x - before[q, 0]) * at)
+        dy = y - (before[q, 1] + (me.y - before[q, 1]) * at)
+        reach = easy_reach(height, body.arm, body.standing_reach, hands.shoulder)
+        gap = math.sqrt(dx * dx + dy * dy) - reach
+        if q == who:
+            own = gap
+        elif gap < hands.rival_room and gap < other_gap:
+            other, other_gap = q, gap
+    if other < 0:
+        return who, False, easily
+    late = min(max((other_gap - own) / hands.closing, -1.0), 1.0)
+    overtaken = logistic(-late * math.pi / (math.sqrt(3.0) * hands.timing))
+    if uniform(g.luck, _CONTEST, play.throws, who) < overtaken:
+        return other, other_gap < 0.15, other_gap <= 1e-9
+    return who, other_gap < 0.15, easily
 
 
-def _hold(
-    world: World,
-    scene: Scene,
-    hands: Hands,
-    rows: np.ndarray,
-    owner: np.ndarray,
-    is_easy: np.ndarray,
-    crowded: np.ndarray,
-    disc_before: np.ndarray,
-    disc_after: np.ndarray,
-    at: np.ndarray,
-) -> Verdict:
-    attack = owner < len(scene.attackers)
-    holds = np.where(is_easy, scene.each("hands")[owner], scene.each("stretch_hands")[owner])
-    holds = holds * np.where(crowded, 1.0 - hands.crowd, 1.0)
-    touches = np.where(is_easy, hands.touch, hands.touch_stretched)
-    draw = world.luck.take(rows).uniform(Purpose.CATCH, occasion=world.throws[rows], slot=owner)
-    works = draw < np.where(attack, holds, touches)
-    world.tried[rows, owner] = True
-    what = np.where(attack, np.where(works, CAUGHT, DROPPED), BLOCKED)
-    ends = attack | works
-    place = disc_before + at[:, None] * (disc_after - disc_before)
-    return Verdict(rows[ends], what[ends], owner[ends], place[ends])
+def _hold(g: Any, owner: int, easily: bool, crowded: bool, height: float) -> int:
+    """Whether the hand that is first catches, drops, blocks, or only waves at the disc."""
+    hands, body = g.laws.hands, g.body[owner]
+    g.players[owner].tried = 1
+    draw = uniform(g.luck, _CATCH, g.play.throws, owner)
+    if body.offence == 0:
+        return BLOCKED if draw < (hands.touch if easily else hands.touch_stretched) else NOBODY
+    holds = body.hands if easily else body.stretch_hands
+    if crowded:
+        holds *= 1.0 - hands.crowd
+    low = min(max((1.0 - height) / 0.5, 0.0), 1.0)
+    holds *= 1.0 - hands.knee * low
+    return CAUGHT if draw < holds else DROPPED

@@ -1,67 +1,103 @@
-"""What a player decides: where to run, and, with the disc, what to throw."""
+"""What a player decides: where to run and look, and, with the disc, what to call and throw."""
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
-from typing import TYPE_CHECKING, Protocol
-
-import numpy as np
-
-if TYPE_CHECKING:
-    from sim.view import View
+import math
+from typing import NamedTuple
 
 BACKHAND, FOREHAND = 0, 1
 FLAT, INSIDE_OUT, OUTSIDE_IN, FLOATED = 0, 1, 2, 3
+NOTHING, WAVE_OFF = -1, -2
 
 
-@dataclass(frozen=True)
-class Throw:
-    """A decision to throw, one entry a rehearsal; entries where `go` is false are ignored.
-
-    Attributes
-    ----------
-    go : (R,) bool, start the wind-up now.
-    to : (R,) slot of the receiver.
-    aim : (R, 2) where the disc should be caught, m.
-    kind : (R,) BACKHAND or FOREHAND. shape : (R,) FLAT, INSIDE_OUT, OUTSIDE_IN or FLOATED.
-    over : (R,) bool, released high over the mark's hands.
-    look : (R,) which look of the plan it is, -1 for none.
-    estimate : (R,) the thrower's own chance of completion, 0 to 1.
-    """
-
-    go: np.ndarray
-    to: np.ndarray
-    aim: np.ndarray
-    kind: np.ndarray
-    shape: np.ndarray
-    over: np.ndarray
-    look: np.ndarray
-    estimate: np.ndarray
-
-
-@dataclass(frozen=True)
-class Intent:
-    """What a policy returns for the rehearsals in its view.
+class Intent(NamedTuple):
+    """What a rule returns. Build one with `run`, `throw` or `_replace`-like helpers below.
 
     Attributes
     ----------
-    run : (R, 2) wanted velocity, m/s; anything faster than the player can is cut down.
-    throw : the throw to start, or None; only looked at for the player with the disc.
-    watch : (R,) slot to attend to from now on, or None to go on as before.
-    open_side : (R,) +1 or -1, the side a mark leaves open, or None; only for the mark.
-    notes : arrays (R, ...) to find again in `view.notes` at the next tick.
+    ux, uy : wanted velocity, m/s; anything faster than the player can is cut down.
+    watch : slot to attend to from now on, -1 to go on as before, -2 for nobody.
+    face : bearing (rad) to turn the hips to; nan: along the run.
+    eyes : 1 on the man watched, 0 on the disc.
+    call : with the disc, the look called from now on; -1 nothing new, -2 waves the last one off.
+    call_who : the slot it is called for.
+    throw_to : with the disc, the slot to throw to now, or -1.
+    aim_x, aim_y : where the disc should be caught, m.
+    kind, shape : BACKHAND or FOREHAND; FLAT, INSIDE_OUT, OUTSIDE_IN or FLOATED.
+    height : m above the ground at release.
+    look : which look of the plan is thrown, -1 for none.
+    said : the thrower's own chance of completion, 0 to 1.
+    reach_x, reach_y : with the disc, where to hold it, off the chest, m (a pivot or a fake).
+    open_side : for the mark, +1 or -1, the side left open; 0 leaves it as it is.
+    cue : for a cut, s since the moment it should be thrown (negative: not yet).
     """
 
-    run: np.ndarray
-    throw: Throw | None = None
-    watch: np.ndarray | None = None
-    open_side: np.ndarray | None = None
-    notes: dict[str, np.ndarray] = field(default_factory=dict)
+    ux: float
+    uy: float
+    watch: int
+    face: float
+    eyes: int
+    call: int
+    call_who: int
+    throw_to: int
+    aim_x: float
+    aim_y: float
+    kind: int
+    shape: int
+    height: float
+    look: int
+    said: float
+    reach_x: float
+    reach_y: float
+    open_side: int
+    cue: float
 
 
-class Policy(Protocol):
-    """Anything that decides for a player."""
+def run(ux: float, uy: float) -> Intent:
+    """Run with this velocity, m/s, and nothing else."""
+    return Intent(
+        ux, uy, NOTHING, math.nan, 0, NOTHING, NOTHING, NOTHING, 0.0, 0.0, 0, 0, 1.0, NOTHING,
+        math.nan, 0.0, 0.0, 0, 0.0,
+    )  # fmt: skip
 
-    def decide(self, view: View) -> Intent:
-        """The intent of the player `view.slot` in every rehearsal of the view."""
-        ...
+
+def cut(ux: float, uy: float, cue: float) -> Intent:
+    """A cutter's run, and s since the moment at which it should be thrown (negative: not yet)."""
+    return Intent(
+        ux, uy, NOTHING, math.nan, 0, NOTHING, NOTHING, NOTHING, 0.0, 0.0, 0, 0, 1.0, NOTHING,
+        math.nan, 0.0, 0.0, 0, cue,
+    )  # fmt: skip
+
+
+def cover(ux: float, uy: float, watch: int, face: float, eyes: int) -> Intent:
+    """A defender's run, with the attacker watched, the bearing of the hips, and the eyes."""
+    return Intent(
+        ux, uy, watch, face, eyes, NOTHING, NOTHING, NOTHING, 0.0, 0.0, 0, 0, 1.0, NOTHING,
+        math.nan, 0.0, 0.0, 0, 0.0,
+    )  # fmt: skip
+
+
+def mark(ux: float, uy: float, watch: int, face: float, open_side: int) -> Intent:
+    """A mark's run, and the side it leaves open."""
+    return Intent(
+        ux, uy, watch, face, 0, NOTHING, NOTHING, NOTHING, 0.0, 0.0, 0, 0, 1.0, NOTHING,
+        math.nan, 0.0, 0.0, open_side, 0.0,
+    )  # fmt: skip
+
+
+def hold(call: int, call_who: int, reach_x: float, reach_y: float) -> Intent:
+    """With the disc: a call, a wave-off or nothing (-1), and where to hold the disc."""
+    return Intent(
+        0.0, 0.0, NOTHING, math.nan, 0, call, call_who, NOTHING, 0.0, 0.0, 0, 0, 1.0, NOTHING,
+        math.nan, reach_x, reach_y, 0, 0.0,
+    )  # fmt: skip
+
+
+def throw(
+    to: int, aim_x: float, aim_y: float, kind: int, shape: int, height: float, look: int, said: float
+) -> Intent:
+    """With the disc: throw to `to` at a place, m."""
+    return Intent(
+        0.0, 0.0, NOTHING, math.nan, 0, NOTHING, NOTHING, to, aim_x, aim_y, kind, shape, height,
+        look, said, 0.0, 0.0, 0, 0.0,
+    )  # fmt: skip

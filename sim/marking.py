@@ -1,149 +1,123 @@
-"""The mark: which lines its body and arms stop, and which they only bother.
+"""The mark's hands: they follow what is seen of the disc in the thrower's hand, late, and stop the
+disc where its path meets them.
 
-A disc that passes within the mark's quick reach is stopped more often than not; further out, to
-the end of a stretched arm and a slide, the thrower is hurried and the throw errs more. Trade
+Seen along the line from the thrower to the mark, the hands cover a strip to both sides of the
+chest, from hip to shoulder; a lunge carries the strip to one side. A disc that passes within half
+its width of the strip may be stopped; one that passes further off only bothers the thrower. Trade
 practice for size: a good mark stops about 90 degrees and bothers 45 to 60 degrees more.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+import math
+from typing import Any
 
-import numpy as np
+from sim.luck import Purpose, uniform
+from sim.perception import ago
+from sim.state import WIND_UP
 
-from sim.settings import check_settings, setting
-
-
-@dataclass(frozen=True)
-class MarkBody:
-    """How far a mark reaches, and what that does to a throw."""
-
-    stop_at_body: float = setting(
-        0.85, low=0.0, high=1.0, unit="", doc="chance to stop a line through the mark's chest"
-    )
-    body: float = setting(
-        0.30, low=0.1, high=0.6, unit="m", doc="half width of chest and shoulders"
-    )
-    stretch: float = setting(
-        0.80,
-        low=0.4,
-        high=1.2,
-        unit="m",
-        source="stops about 90 degrees from 1.1 m: 1.1 sin(45 deg) = 0.78, common practice",
-        doc="furthest line that a hand still stops",
-    )
-    bother: float = setting(
-        1.10,
-        low=0.5,
-        high=2.0,
-        unit="m",
-        source="bothers 45-60 degrees more: 1.1 sin(70 deg) = 1.03, common practice",
-        doc="furthest line that a hand still bothers",
-    )
-    hurry: float = setting(
-        0.7, low=0.0, high=3.0, unit="", doc="errors of a throw fully bothered grow by this share"
-    )
-    slide: float = setting(
-        2.0, low=0.0, high=4.0, unit="m/s", doc="shuffle toward the side of the wind-up"
-    )
-    bite: float = setting(
-        0.20, low=0.0, high=1.0, unit="", doc="chance to slide the wrong way, for a fake"
-    )
-    over_reach: float = setting(
-        0.45, low=0.0, high=1.0, unit="", doc="share of the stopping left for a throw over the top"
-    )
-    over_price: float = setting(
-        1.5, low=1.0, high=3.0, unit="", doc="errors of a throw over the top, times"
-    )
-    passed: float = setting(
-        0.45, low=0.0, high=1.0, unit="m", doc="extra room of a line that starts beyond the mark"
-    )
-
-    def __post_init__(self) -> None:
-        check_settings(self)
-        for far, near in (("stretch", "body"), ("bother", "stretch")):
-            if getattr(self, far) <= getattr(self, near):
-                raise ValueError(
-                    f"{far} is {getattr(self, far):g} m; it must be more than {near}, "
-                    f"{getattr(self, near):g} m"
-                )
+SPREAD = 0.45  # m to each side of the chest that arms held out cover without a lunge (judgement)
+DEPTH = 0.25  # m before and behind the chest that the hands work (judgement)
+_LOOKED_AT = 0.35  # s of flight; the disc is past the mark by then
+_STEP = 0.01  # s
+_FAKE = int(Purpose.FAKE)
 
 
-def release_point(
-    place: np.ndarray, aim: np.ndarray, side: np.ndarray, pivot: np.ndarray
-) -> np.ndarray:
-    """Where the disc leaves the hand: a lunge to `side` and half a lunge forward.
+def stretch(g: Any) -> None:
+    """Move the mark's arms on by one tick, toward where the disc is seen to be brought out."""
+    play = g.play
+    if play.mark < 0 or play.phase > WIND_UP:
+        return
+    me, law = g.players[play.mark], g.laws.mark
+    seen = g.seen[g.ground.players]
+    ago(g, g.ground.players, me.tracking, seen)
+    thrower = g.players[play.holder]
+    dx, dy = me.x - thrower.x, me.y - thrower.y
+    far = math.sqrt(dx * dx + dy * dy)
+    if far < 1e-6:
+        return
+    # to the right of the line from the thrower to the mark
+    out = ((seen.x - thrower.x) * dy - (seen.y - thrower.y) * dx) / far
+    most = law.arm - 0.5 * SPREAD
+    goal = min(max(out, -most), most)
+    if me.lunge_until > play.now:
+        goal = me.lunge_to  # bitten on a fake
+    step = law.lunge * g.ground.tick
+    me.lean += min(max(goal - me.lean, -step), step)
+
+
+def meet_fake(g: Any) -> None:
+    """A fake has been shown: the mark may take it for a throw, lunge, and take time to recover."""
+    play = g.play
+    if play.mark < 0:
+        return
+    me, law = g.players[play.mark], g.laws.mark
+    if uniform(g.luck, _FAKE, play.throws * 64 + play.fakes, play.mark) < law.bite:
+        thrower = g.players[play.holder]
+        dx, dy = me.x - thrower.x, me.y - thrower.y
+        right = play.hand_x * dy - play.hand_y * dx
+        most = law.arm - 0.5 * SPREAD
+        me.lunge_to = most if right > 0.0 else -most
+        me.lunge_until = play.now + me.tracking + law.recover
+
+
+def gap_to_hands(
+    off_x: float,
+    off_y: float,
+    height: float,
+    way_x: float,
+    way_y: float,
+    lean: float,
+    low: float,
+    high: float,
+) -> float:
+    """How far a point is from the strip that the hands cover, m.
 
     Parameters
     ----------
-    place, aim : (..., 2) thrower and target, m.
-    side : (...) +1 releases to the right of the line to the target, -1 to the left.
-    pivot : (...) reach of the lunge, m.
+    off_x, off_y, height : the point, from the mark's chest on the ground, and above the ground, m.
+    way_x, way_y : the unit vector from the thrower to the mark.
+    lean : how far the strip is carried to the right, m.
+    low, high : the heights between which the hands work well, m.
     """
-    dx, dy = _towards(place, aim)
-    across, along = side * pivot * (0.75**0.5), pivot * 0.5
-    return np.stack(
-        [place[..., 0] + along * dx + across * dy, place[..., 1] + along * dy - across * dx],
-        axis=-1,
-    )
+    along = off_x * way_x + off_y * way_y
+    right = off_x * way_y - off_y * way_x
+    beside = max(abs(right - lean) - SPREAD, 0.0)
+    before = max(abs(along) - DEPTH, 0.0)
+    above = max(height - high, low - height, 0.0)
+    return math.sqrt(beside * beside + before * before + above * above)
 
 
-def clearance(release: np.ndarray, aim: np.ndarray, mark: np.ndarray, body: MarkBody) -> np.ndarray:
-    """How far the line of a throw passes from the mark's chest, m, (...).
-
-    A line that leaves the mark behind from the start gets some room added for that.
-    """
-    dx, dy = _towards(release, aim)
-    mx, my = mark[..., 0] - release[..., 0], mark[..., 1] - release[..., 1]
-    along = mx * dx + my * dy
-    across = np.abs(mx * dy - my * dx)
-    behind = np.minimum(along, 0.0)
-    near = np.sqrt(across * across + behind * behind)
-    return near + body.passed * np.clip(-along / 0.3, 0.0, 1.0)
-
-
-def stop_chance(room: np.ndarray, over: np.ndarray, body: MarkBody) -> np.ndarray:
-    """Chance that the mark's hand stops a line with `room` metres of clearance, (...)."""
-    share = np.clip((body.stretch - room) / (body.stretch - body.body), 0.0, 1.0)
-    smooth = share * share * (3.0 - 2.0 * share)
-    return body.stop_at_body * smooth * np.where(over, body.over_reach, 1.0)
-
-
-def pressure(room: np.ndarray, body: MarkBody) -> np.ndarray:
-    """How much the mark bothers such a line: 0 not at all, 1 fully, (...)."""
-    return np.clip((body.bother - room) / (body.bother - 0.5 * body.stretch), 0.0, 1.0)
-
-
-def slid(
-    mark: np.ndarray,
-    release: np.ndarray,
-    aim: np.ndarray,
-    time: np.ndarray,
-    bites: np.ndarray,
-    body: MarkBody,
-) -> np.ndarray:
-    """Where the mark's chest is at release, after sliding `time` s toward the line, or off it."""
-    dx, dy = _towards(release, aim)
-    mx, my = mark[..., 0] - release[..., 0], mark[..., 1] - release[..., 1]
-    across = mx * dy - my * dx  # + : the mark stands to the right of the line
-    way = body.slide * np.maximum(time, 0.0)
-    way = np.where(bites, -0.5 * way, np.minimum(way, np.abs(across)))
-    shift = -np.sign(across) * way
-    return np.stack([mark[..., 0] + shift * dy, mark[..., 1] - shift * dx], axis=-1)
+def clearance(g: Any) -> float:
+    """How near the disc just thrown comes to the mark's hands, m; large without a mark."""
+    play = g.play
+    if play.mark < 0:
+        return 9.0
+    me, thrower, law = g.players[play.mark], g.players[play.thrower], g.laws.mark
+    dx, dy = me.x - thrower.x, me.y - thrower.y
+    far = math.sqrt(dx * dx + dy * dy)
+    if far > g.ground.mark_radius or far < 1e-6:
+        return 9.0 if far > 1e-6 else 0.0
+    nearest, t = 9.0, 0.0
+    while t < _LOOKED_AT:
+        k = min(int(t / play.knot_step), g.knots.shape[0] - 2)
+        part = t / play.knot_step - k
+        x = g.knots[k, 0] + (g.knots[k + 1, 0] - g.knots[k, 0]) * part
+        y = g.knots[k, 1] + (g.knots[k + 1, 1] - g.knots[k, 1]) * part
+        z = g.knots[k, 2] + (g.knots[k + 1, 2] - g.knots[k, 2]) * part
+        gap = gap_to_hands(
+            x - me.x, y - me.y, z, dx / far, dy / far, me.lean, law.low_hand, law.high_hand
+        )
+        nearest = min(nearest, gap)
+        t += _STEP
+    return nearest
 
 
-def covered_sector(
-    thrower: np.ndarray, mark: np.ndarray, body: MarkBody
-) -> tuple[np.ndarray, np.ndarray]:
-    """Lowest and highest bearing (rad from +y, + right) that the mark stops for the thrower."""
-    mx, my = mark[..., 0] - thrower[..., 0], mark[..., 1] - thrower[..., 1]
-    distance = np.maximum(np.sqrt(mx * mx + my * my), 1e-9)
-    half = np.arcsin(np.clip(body.stretch / distance, 0.0, 1.0))
-    middle = np.arctan2(mx, my)
-    return middle - half, middle + half
+def stop_chance(gap: float, law: Any) -> float:
+    """Chance that hands stop a disc that passes them at `gap` m."""
+    return law.stop * max(0.0, 1.0 - gap / law.hand)
 
 
-def _towards(start: np.ndarray, end: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
-    dx, dy = end[..., 0] - start[..., 0], end[..., 1] - start[..., 1]
-    length = np.maximum(np.sqrt(dx * dx + dy * dy), 1e-9)
-    return dx / length, dy / length
+def pressure(gap: float, law: Any) -> float:
+    """How much the hands bother such a throw: 0 not at all, 1 fully."""
+    return max(0.0, 1.0 - gap / law.bother)

@@ -9,22 +9,18 @@ of Furusawa, Hill & Parkinson 1927 and Keller 1973. For constant u the velocity 
 straight line from v0 to u: the gap W = |u - v| shrinks at the rate grip while W > grip tau, and
 exponentially afterwards. So the state at any time has a closed form and ticks leave no trace.
 
-Everywhere: pos, vel, u and target are (..., 2) in m and m/s; vmax (m/s), tau (s), grip (m/s2) and
-times (s) are (...); leading axes broadcast. Nothing is summed over an axis, no player's steps
-depend on another's, and x enters sign-symmetrically: results are the same bit for bit in any batch,
-and mirrored bit for bit for mirrored inputs.
+Everywhere m, m/s, m/s2, s and rad; one player at a time. x enters sign-symmetrically: mirrored
+inputs give the mirrored result to the bit.
 """
 
 from __future__ import annotations
 
-import numpy as np
-from numpy.typing import ArrayLike, NDArray
+import math
 
-Floats = NDArray[np.float64]
+from sim.elementary import bearing, cos, exp, sin, turn_between
 
 _TINY = 1e-300
-# s; `meet` plans no shorter run.
-_SOON = 0.05
+_SOON = 0.05  # s; `meet` plans no shorter run
 
 # How `arrive` stops; the player's own habits, so judgement. The share of the braking that the legs
 # allow at a standstill, the time in which a wrong velocity is put right, and the speed allowed for
@@ -35,121 +31,122 @@ _NEAR_RATE = 2.5
 
 
 def advance(
-    pos: ArrayLike, vel: ArrayLike, u: ArrayLike, tau: ArrayLike, grip: ArrayLike, dt: ArrayLike
-) -> tuple[Floats, Floats]:
-    """Position and velocity after `dt` of intending `u`; exact, grip cap included.
-
-    Parameters
-    ----------
-    pos, vel, u : (..., 2) m, m/s, m/s.
-    tau, grip, dt : (...) s, m/s2, s.
-
-    Returns
-    -------
-    pos, vel : (..., 2) new arrays.
-    """
-    pos, vel, u = np.asarray(pos), np.asarray(vel), np.asarray(u)
-    tau, grip, dt = np.asarray(tau), np.asarray(grip), np.asarray(dt)
-    wx = u[..., 0] - vel[..., 0]
-    wy = u[..., 1] - vel[..., 1]
-    gap = np.sqrt(wx * wx + wy * wy)
-    left, lost = _gap_share(gap, tau, grip, dt)
-    shape = (*np.broadcast_shapes(left.shape, pos.shape[:-1]), 2)
-    # in the memory layout of what came in
-    new_pos = np.empty_like(pos, dtype=float) if pos.shape == shape else np.empty(shape)
-    new_vel = np.empty_like(new_pos)
-    for axis, w in ((0, wx), (1, wy)):
-        new_vel[..., axis] = u[..., axis] - w * left
-        new_pos[..., axis] = pos[..., axis] + (u[..., axis] * dt - w * lost)
-    return new_pos, new_vel
+    x: float, y: float, vx: float, vy: float, ux: float, uy: float, tau: float, grip: float, dt: float
+) -> tuple[float, float, float, float]:
+    """Place and velocity (x, y, vx, vy) after `dt` s of intending (ux, uy); exact, cap included."""
+    wx, wy = ux - vx, uy - vy
+    gap = math.sqrt(wx * wx + wy * wy)
+    left, lost = gap_share(gap, tau, grip, dt)
+    return x + (ux * dt - wx * lost), y + (uy * dt - wy * lost), ux - wx * left, uy - wy * left
 
 
-def _gap_share(gap: Floats, tau: Floats, grip: Floats, t: Floats) -> tuple[Floats, Floats]:
+def gap_share(gap: float, tau: float, grip: float, t: float) -> tuple[float, float]:
     """What is left of the gap u - v0 after t, and its integral over t: shares 1 and s.
 
     v(t) = u - (u - v0) left,   x(t) = x0 + u t - (u - v0) lost.
     """
-    capped = np.maximum(gap - grip * tau, 0.0) / grip
-    capped = np.minimum(capped, t)
-    used = grip * capped / np.maximum(gap, _TINY)
-    fade = np.exp((capped - t) / tau)
+    capped = min(max(gap - grip * tau, 0.0) / grip, t)
+    used = grip * capped / max(gap, _TINY)
+    fade = exp((capped - t) / tau)
     rest = 1.0 - used
     return rest * fade, capped * (1.0 - 0.5 * used) + rest * tau * (1.0 - fade)
 
 
-def limit(u: ArrayLike, vmax: ArrayLike) -> Floats:
-    """`u` (..., 2) scaled down, where it is longer than `vmax` (...), to that length."""
-    u = np.asarray(u, dtype=float)
-    x, y = u[..., 0], u[..., 1]
-    scale = np.minimum(1.0, np.asarray(vmax) / np.maximum(np.sqrt(x * x + y * y), _TINY))
-    return u * scale[..., None]
+def limit(ux: float, uy: float, most: float) -> tuple[float, float]:
+    """(ux, uy), scaled down to the length `most` if it is longer."""
+    size = math.sqrt(ux * ux + uy * uy)
+    if size <= most:
+        return ux, uy
+    return ux * (most / size), uy * (most / size)
 
 
 def meet(
-    pos: ArrayLike,
-    vel: ArrayLike,
-    target: ArrayLike,
-    due: ArrayLike,
-    vmax: ArrayLike,
-    tau: ArrayLike,
-) -> Floats:
-    """The intent (..., 2), m/s, which has the player at a point just when `due` (...) s are over.
+    x: float, y: float, vx: float, vy: float, to_x: float, to_y: float, due: float, vmax: float, tau: float
+) -> tuple[float, float]:
+    """The intent (ux, uy) which has the player at a point just when `due` s are over.
 
     The constant intent u for which x0 + u t - (u - v0) m is the target, m = tau (1 - exp(-t/tau)),
     cut down to `vmax`: whoever is early slows down, whoever is late runs flat out. The cap on
-    acceleration is left to the next look, a tick later.
-
-    Parameters
-    ----------
-    pos, vel, target : (..., 2) m, m/s, m.
-    due, vmax, tau : (...) s, m/s, s. A time below 0.05 s counts as that.
+    acceleration is left to the next look. A time below 0.05 s counts as that.
     """
-    pos, vel, target = np.asarray(pos), np.asarray(vel), np.asarray(target)
-    tau, t = np.asarray(tau), np.maximum(due, _SOON)
-    lag = tau * (1.0 - np.exp(-t / tau))
-    return limit((target - pos - vel * lag[..., None]) / (t - lag)[..., None], vmax)
+    t = max(due, _SOON)
+    lag = tau * (1.0 - exp(-t / tau))
+    return limit((to_x - x - vx * lag) / (t - lag), (to_y - y - vy * lag) / (t - lag), vmax)
 
 
 def arrive(
-    pos: ArrayLike,
-    vel: ArrayLike,
-    target: ArrayLike,
-    vmax: ArrayLike,
-    tau: ArrayLike,
-    grip: ArrayLike,
-    speed: ArrayLike = np.inf,
-) -> Floats:
-    """The intent (..., 2), m/s, which takes the player to a point and stands there.
+    x: float,
+    y: float,
+    vx: float,
+    vy: float,
+    to_x: float,
+    to_y: float,
+    vmax: float,
+    tau: float,
+    grip: float,
+    speed: float,
+) -> tuple[float, float]:
+    """The intent (ux, uy) which takes the player to a point and stands there.
 
     The wanted velocity points at the target with the smaller of `speed` and the speed from which
     the player can still brake; the intent is what produces its rate of change plus a correction of
-    the present velocity within about 0.2 s. Meant to be asked again each tick of 0.1 s or less.
-
-    Parameters
-    ----------
-    pos, vel, target : (..., 2) m, m/s, m.
-    vmax, tau, grip : (...) m/s, s, m/s2.
-    speed : (...) m/s, how fast to go at most; vmax when left out.
+    the present velocity within about 0.2 s. Meant to be asked again every 0.1 s or sooner.
     """
-    pos, vel, target = np.asarray(pos), np.asarray(vel), np.asarray(target)
-    vmax, tau, grip = np.asarray(vmax), np.asarray(tau), np.asarray(grip)
-    dx, dy = target[..., 0] - pos[..., 0], target[..., 1] - pos[..., 1]
-    vx, vy = vel[..., 0], vel[..., 1]
-    far = np.sqrt(dx * dx + dy * dy)
-    to_x, to_y = dx / np.maximum(far, _TINY), dy / np.maximum(far, _TINY)
-    brake = _BRAKE_SHARE * np.minimum(grip, vmax / tau)
+    dx, dy = to_x - x, to_y - y
+    far = math.sqrt(dx * dx + dy * dy)
+    to_x, to_y = dx / max(far, _TINY), dy / max(far, _TINY)
+    brake = _BRAKE_SHARE * min(grip, vmax / tau)
     near = brake / (_NEAR_RATE * _NEAR_RATE)
-    braked = np.sqrt(2.0 * brake * np.maximum(far - 0.5 * near, 0.5 * near))
-    allowed = np.where(far < near, _NEAR_RATE * far, braked)
-    top = np.minimum(vmax, speed)
-    wanted = np.minimum(allowed, top)
+    top = min(vmax, speed)
+    if far < near:
+        allowed, easing = _NEAR_RATE * far, _NEAR_RATE
+    else:
+        allowed = math.sqrt(2.0 * brake * max(far - 0.5 * near, 0.5 * near))
+        easing = brake / allowed
+    if allowed >= top:
+        allowed, easing = top, 0.0
     # How the wanted velocity changes as the player moves: its length with the way still to go, its
     # direction with the motion across it.
-    easing = np.where(allowed < top, np.where(far < near, _NEAR_RATE, brake / braked), 0.0)
-    turning = wanted / np.maximum(far, _TINY)
+    turning = allowed / max(far, _TINY)
     closing = vx * to_x + vy * to_y
     change = closing * (turning - easing)
-    ax = (wanted * to_x - vx) / _RESPONSE - turning * vx + change * to_x
-    ay = (wanted * to_y - vy) / _RESPONSE - turning * vy + change * to_y
-    pull = tau * np.minimum(1.0, grip / np.maximum(np.sqrt(ax * ax + ay * ay), _TINY))
-    return limit(np.stack((vx + pull * ax, vy + pull * ay), axis=-1), vmax)
+    ax = (allowed * to_x - vx) / _RESPONSE - turning * vx + change * to_x
+    ay = (allowed * to_y - vy) / _RESPONSE - turning * vy + change * to_y
+    pull = tau * min(1.0, grip / max(math.sqrt(ax * ax + ay * ay), _TINY))
+    return limit(vx + pull * ax, vy + pull * ay, vmax)
+
+
+def coast(x: float, v: float, u: float, tau: float, t: float) -> float:
+    """Where one coordinate is after t s of intending u, grip left aside: sprint law."""
+    return x + u * t - (u - v) * tau * (1.0 - exp(-t / tau))
+
+
+def turned(face: float, toward: float, rate: float, dt: float) -> float:
+    """The bearing of the hips, rad, after `dt` s of turning toward a bearing at up to `rate`."""
+    turn = turn_between(face, toward)
+    most = rate * dt
+    if abs(turn) <= most:
+        return toward
+    return face + (most if turn > 0.0 else -most)
+
+
+def speed_with_hips(ux: float, uy: float, face: float, vmax: float, backward: float) -> float:
+    """The speed, m/s, that hips turned to `face` allow in a direction: less the more it is behind.
+
+    Full speed up to 45 degrees off, `backward` times that straight behind, linear in the cosine.
+    """
+    size = math.sqrt(ux * ux + uy * uy)
+    if size < 1e-9:
+        return vmax
+    along = (ux * sin(face) + uy * cos(face)) / size
+    if along >= 0.7071067811865476:
+        return vmax
+    share = (0.7071067811865476 - along) / 1.7071067811865475
+    return vmax * (1.0 - (1.0 - backward) * share)
+
+
+def heading(ux: float, uy: float, face: float) -> float:
+    """The bearing of a velocity, or `face` for one too small to have any."""
+    if ux * ux + uy * uy < 1e-6:
+        return face
+    return bearing(ux, uy)

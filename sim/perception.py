@@ -4,139 +4,120 @@ A player sees everybody as they were `lag` seconds ago and carries them on at th
 The lag of a player who watches somebody standing still is the reaction time to a movement nobody
 announced; once that somebody is seen to move, attention closes in and the lag shrinks to the
 tracking delay, and it grows back after a rest. So a false step warns. It can also fool: each start
-that is seen may be misread, more often when the runner was moving another way just before.
+that is seen may be misread, more often when the runner was moving another way just before. Eyes on
+the man alone make the delay shorter, and a throw is noticed later.
 """
 
 from __future__ import annotations
 
-from typing import NamedTuple
+from typing import Any
 
-import numpy as np
+from sim.luck import Purpose, normal, uniform
+from sim.state import FLYING
 
-from sim.luck import Purpose
-from sim.scene import Scene
-from sim.world import World
-
-MOVING = 1.0  # m/s; slower than this is standing
-CLOSING_IN = 0.6  # seconds of lag lost per second of watching somebody move
-DRIFTING_OFF = 0.15  # seconds of lag regained per second of watching somebody stand
-WRONG_STEP = 0.30  # s that a misread lasts; with the turn back it costs about 0.5 s (Henry 2012)
-RECENT = 1.0  # s; a start this soon after another is a second stimulus
+_MISREAD, _REACTION = int(Purpose.MISREAD), int(Purpose.REACTION)
+_MOST = 2.5  # sd; nobody's reaction is further from the mean than this
 
 
-class Moment(NamedTuple):
-    """Where the ring of a `History` holds player 0 just after and just before a moment."""
-
-    later: np.ndarray
-    earlier: np.ndarray
-    part: np.ndarray
-
-    @property
-    def for_several(self) -> Moment:
-        """The same, to look at several players of each rehearsal."""
-        return Moment(*(column[:, None] for column in self))
-
-
-class History:
-    """Everybody's places and velocities of the last `longest` seconds, in a ring of ticks."""
-
-    def __init__(self, world: World, scene: Scene, longest: float = 1.0) -> None:
-        self.tick = scene.tick
-        self.length = int(np.ceil(longest / scene.tick)) + 2
-        # (instant, player, rehearsal, x y vx vy): a look at one player runs through memory in order
-        self._ring = np.empty((self.length, world.pos.shape[1], len(world), 4))
-        self._last = 0
-        for _ in range(self.length):
-            self.push(world)
-
-    def push(self, world: World) -> None:
-        """Remember the present."""
-        self._last = (self._last + 1) % self.length
-        self._ring[self._last, :, :, :2] = world.pos.swapaxes(0, 1)
-        self._ring[self._last, :, :, 2:] = world.vel.swapaxes(0, 1)
-
-    def keep(self, index: np.ndarray) -> None:
-        """Forget every rehearsal but those at `index`."""
-        self._ring = self._ring.take(index, axis=2)
-
-    def moment(self, rows: np.ndarray, lag: np.ndarray) -> Moment:
-        """The moment `lag` seconds ago in the rehearsals `rows`; the two broadcast."""
-        back = np.clip(lag / self.tick, 0.0, self.length - 2.0)
-        whole = back.astype(np.int64)
-        one_tick = self._ring.shape[1] * self._ring.shape[2]
-        later = (self._last - whole) % self.length * one_tick + rows
-        earlier = np.where(later >= one_tick, later, later + self.length * one_tick) - one_tick
-        return Moment(later, earlier, (back - whole)[..., None])
-
-    def at(self, moment: Moment, who: int | np.ndarray) -> np.ndarray:
-        """Place and velocity of players `who` at a moment: one more axis, x, y, vx, vy."""
-        flat = self._ring.reshape(-1, 4)
-        player = who * self._ring.shape[2]
-        seen = flat.take(moment.later + player, axis=0)
-        older = flat.take(moment.earlier + player, axis=0)
-        older -= seen
-        older *= moment.part
-        seen += older
-        return seen
-
-    def ago(self, rows: np.ndarray, who: int | np.ndarray, lag: np.ndarray) -> np.ndarray:
-        """Place and velocity of players `who` as they were `lag` seconds ago.
-
-        Parameters broadcast against each other; the result has one more axis of
-        length 4: x, y, vx, vy.
-        """
-        return self.at(self.moment(rows, lag), who)
+def remember(g: Any) -> None:
+    """Keep the present in the ring: everybody, and the disc in the last place."""
+    play = g.play
+    ring = g.ring[play.tick % g.ring.shape[0]]
+    for p in range(g.ground.players):
+        me = g.players[p]
+        ring[p, 0], ring[p, 1], ring[p, 2], ring[p, 3], ring[p, 4] = me.x, me.y, me.vx, me.vy, me.face
+    holder = g.players[play.holder]
+    disc = ring[g.ground.players]
+    if play.phase == FLYING:
+        disc[0], disc[1], disc[4] = disc_at(g, play.now - play.release_at)
+        disc[2], disc[3] = 0.0, 0.0
+    else:
+        disc[0], disc[1], disc[4] = holder.x + play.hand_x, holder.y + play.hand_y, play.hand_z
+        disc[2], disc[3] = holder.vx, holder.vy
 
 
-class Attention:
-    """How far behind each player sees, from abilities and luck."""
+def disc_at(g: Any, age: float) -> tuple[float, float, float]:
+    """Where the disc is `age` s after its release, m."""
+    last = g.knots.shape[0] - 1
+    at = min(max(age / g.play.knot_step, 0.0), float(last))
+    k = min(int(at), last - 1)
+    part = at - k
+    return (
+        g.knots[k, 0] * (1.0 - part) + g.knots[k + 1, 0] * part,
+        g.knots[k, 1] * (1.0 - part) + g.knots[k + 1, 1] * part,
+        g.knots[k, 2] * (1.0 - part) + g.knots[k + 1, 2] * part,
+    )
 
-    def __init__(self, world: World, scene: Scene) -> None:
-        p = len(scene.players)
-        spread = world.luck.normal(Purpose.REACTION, slot=np.arange(p)[None, :])
-        slower = 1.0 + scene.each("reaction_spread") * np.clip(spread, -2.5, 2.5)
-        self.first = scene.each("reaction") * slower
-        self.tracking = np.minimum(scene.each("tracking"), self.first)
-        self.misread = scene.each("misread")
-        self.misread_again = scene.each("misread_again")
-        self.watchers = np.flatnonzero(scene.guards >= 0)
-        self.last_start = np.full(self.first.shape, -10.0)
-        world.lag[:] = self.tracking
-        world.lag[:, self.watchers] = self.first[:, self.watchers]
 
-    def keep(self, index: np.ndarray) -> None:
-        """Forget every rehearsal but those at `index`."""
-        self.first, self.tracking = self.first[index], self.tracking[index]
-        self.last_start = self.last_start[index]
+def ago(g: Any, who: int, lag: float, out: Any) -> None:
+    """Write into the record `out` what `who` was `lag` s ago (the disc: the last place)."""
+    depth = g.ring.shape[0]
+    back = lag / g.ground.tick
+    whole = int(back)
+    part = back - whole
+    later = g.ring[(g.play.tick - whole) % depth, who]
+    earlier = g.ring[(g.play.tick - whole - 1) % depth, who]
+    out.x = later[0] + (earlier[0] - later[0]) * part
+    out.y = later[1] + (earlier[1] - later[1]) * part
+    out.vx = later[2] + (earlier[2] - later[2]) * part
+    out.vy = later[3] + (earlier[3] - later[3]) * part
+    out.face = later[4]
 
-    def update(self, world: World, history: History, now: float, tick: float) -> None:
-        """Move every watcher's lag on by one tick and deal out misread starts."""
-        who = self.watchers
-        if who.size == 0:
-            return
-        rows = np.arange(len(world))[:, None]
-        lag = world.lag[:, who]
-        watched = world.watch[:, who]
-        seen = history.ago(rows, np.maximum(watched, 0), lag)
-        speed2 = seen[..., 2] * seen[..., 2] + seen[..., 3] * seen[..., 3]
-        moving = (speed2 > MOVING * MOVING) & (watched >= 0)
-        started = moving & ~world.sees_moving[:, who]
-        goal = np.where(moving, self.tracking[:, who], self.first[:, who])
-        step = np.clip(goal - lag, -CLOSING_IN * tick, DRIFTING_OFF * tick)
-        world.lag[:, who] = lag + step
-        world.sees_moving[:, who] = moving
-        if started.any():
-            self._misread(world, started, now)
 
-    def _misread(self, world: World, started: np.ndarray, now: float) -> None:
-        row, col = np.nonzero(started)
-        slot = self.watchers[col]
-        again = now - self.last_start[row, slot] < RECENT
-        chance = np.where(again, self.misread_again[slot], self.misread[slot])
-        draw = world.luck.take(row).uniform(
-            Purpose.MISREAD, occasion=world.starts_seen[row, slot], slot=slot
-        )
-        fooled = draw < chance
-        world.fooled_until[row[fooled], slot[fooled]] = now + WRONG_STEP
-        world.starts_seen[row, slot] += 1
-        self.last_start[row, slot] = now
+def look_round(g: Any, slot: int) -> None:
+    """Write into `g.seen` how everybody and the disc look to the player in `slot` now."""
+    me = g.players[slot]
+    lag = me.lag
+    for q in range(g.ground.players + 1):
+        seen = g.seen[q]
+        ago(g, q, lag, seen)
+        if q == me.watch and me.fooled_until > g.play.now:
+            seen.vx, seen.vy = -seen.vx, -seen.vy  # a misread runner is carried on the wrong way
+        seen.x += seen.vx * lag
+        seen.y += seen.vy * lag
+    own = g.seen[slot]
+    own.x, own.y, own.vx, own.vy, own.face = me.x, me.y, me.vx, me.vy, me.face
+
+
+def wake_up(g: Any, slot: int) -> None:
+    """The delays of a player in this rehearsal."""
+    me, body = g.players[slot], g.body[slot]
+    spread = min(max(normal(g.luck, _REACTION, 0, slot), -_MOST), _MOST)
+    me.first = body.reaction * (1.0 + body.reaction_spread * spread)
+    me.tracking = min(body.tracking, me.first)
+    me.lag = me.first if body.guards >= 0 else me.tracking
+    me.fooled_until, me.last_start = -1.0, -10.0
+
+
+def attend(g: Any, slot: int) -> None:
+    """Move a player's lag on by one tick, and misread a start that is seen now, as luck has it."""
+    me = g.players[slot]
+    if g.body[slot].offence == 1:
+        return
+    eyes, tick = g.laws.eyes, g.ground.tick
+    moving = 0
+    if me.watch >= 0:
+        seen = g.seen[slot]
+        ago(g, me.watch, me.lag, seen)
+        moving = int(seen.vx * seen.vx + seen.vy * seen.vy > eyes.moving * eyes.moving)
+    goal = me.tracking if moving == 1 else me.first
+    if me.eyes == 1:
+        goal *= eyes.on_man
+    me.lag += min(max(goal - me.lag, -eyes.closing_in * tick), eyes.drifting_off * tick)
+    if moving == 1 and me.sees_moving == 0:
+        body = g.body[slot]
+        again = g.play.now - me.last_start < eyes.recent
+        risk = body.misread_again if again else body.misread
+        if uniform(g.luck, _MISREAD, me.starts_seen, slot) < risk:
+            me.fooled_until = g.play.now + eyes.wrong_step
+        me.starts_seen += 1
+        me.last_start = g.play.now
+    me.sees_moving = moving
+
+
+def notices_throw_after(g: Any, slot: int) -> float:
+    """Seconds after a release at which a player knows that the disc is in the air."""
+    me = g.players[slot]
+    if g.body[slot].offence == 0 and me.eyes == 1:
+        return me.tracking + g.laws.eyes.disc_unseen
+    return me.tracking

@@ -1,4 +1,4 @@
-"""What is written down of each rehearsal: one row, and the whole path when asked for."""
+"""What is written down of each rehearsal: one row, its calls and throws, and the path if asked for."""
 
 from __future__ import annotations
 
@@ -9,8 +9,11 @@ from typing import Any
 import numpy as np
 
 from sim.field import Field
+from sim.play import TRAPPED_WITHIN
 from sim.scene import Scene
-from sim.world import World
+from sim.state import CALLED, FAKED, THROWN, WAVED_OFF
+
+__all__ = ["KEPT", "OUTCOMES", "TRAPPED_WITHIN", "Record", "Tape", "result_rows"]
 
 OUTCOMES = (
     "completed",
@@ -24,126 +27,128 @@ OUTCOMES = (
     "time cap",
 )
 KEPT = OUTCOMES[:2]  # the offence still has the disc, or has scored
-TRAPPED_WITHIN = 5.0  # m from a sideline
+EVENTS = {CALLED: "called", WAVED_OFF: "waved off", THROWN: "thrown", FAKED: "faked"}
 
-_NUMBERS = (
-    "stall_at_release",
-    "release_s",
-    "estimate",
-    "distance_m",
-    "flight_s",
-    "separation_m",
-    "start_x_m",
-    "start_y_m",
-    "end_x_m",
-    "end_y_m",
-    "trapped_s",
-    "duration_s",
-    "aim_x_m",
-    "aim_y_m",
+RESULT = np.dtype(
+    [
+        (name, np.int64)
+        for name in (
+            "rehearsal outcome throws thrower receiver stopper look cover calls waved"
+        ).split()
+    ]
+    + [
+        (name, np.float64)
+        for name in (
+            "end_x end_y ended trapped_for flight_s at count said distance separation aim_x aim_y"
+        ).split()
+    ],
+    align=True,
 )
-_SLOTS = ("thrower", "receiver", "stopper", "look")
+
+
+def result_rows(count: int) -> Any:
+    """Empty rows of results, (count,) records RESULT."""
+    rows = np.zeros(count, RESULT).view(np.recarray)
+    for name in ("at", "count", "said", "distance", "separation", "aim_x", "aim_y"):
+        rows[name] = np.nan
+    return rows
 
 
 class Record:
-    """Rows of results, filled while rehearsals are thrown and ended.
+    """Results of rehearsals.
 
-    The columns about a throw are of the last one; `stall_at_release`, `release_s`, `look`,
+    The columns about a throw are of the last one; `stall_at_release`, `release_s`, `look`, `cover`,
     `estimate`, `distance_m`, `separation_m` and the aim are of the first.
+
+    Parameters
+    ----------
+    results : (R,) records RESULT. log : (E,) records `sim.state.EVENT`, what was called, waved off,
+        faked and thrown. log_of : (E,) the number of the rehearsal of each.
     """
 
-    def __init__(self, scene: Scene, rehearsals: np.ndarray) -> None:
-        n = len(rehearsals)
-        self.scene = scene
-        self.rehearsals = np.asarray(rehearsals, dtype=np.int64)
-        self.numbers = {name: np.full(n, np.nan) for name in _NUMBERS}
-        self.slots = {name: np.full(n, -1, dtype=np.int64) for name in _SLOTS}
-        self.outcome = np.full(n, -1, dtype=np.int64)
-        self.throws = np.zeros(n, dtype=np.int64)
-        start = scene.attackers[scene.holder].at
-        self.numbers["start_x_m"][:] = start[0]
-        self.numbers["start_y_m"][:] = start[1]
-
-    def throw(self, world: World, rows: np.ndarray, now: float) -> None:
-        """Write down throws released just now in the rehearsals `rows` of the world."""
-        at = world.row[rows]
-        self.slots["thrower"][at] = world.thrower[rows]
-        self.slots["receiver"][at] = world.receiver[rows]
-        self.throws[at] = world.throws[rows]
-        first = world.throws[rows] == 1
-        at, rows = at[first], rows[first]
-        if not rows.size:
-            return
-        who, to = world.thrower[rows], world.receiver[rows]
-        aim, start = world.aim[rows], world.pos[rows, who]
-        first_defender = len(self.scene.attackers)
-        away = world.pos[rows][:, first_defender:] - world.pos[rows, to][:, None]
-        near2 = away[..., 0] * away[..., 0] + away[..., 1] * away[..., 1]
-        near2 = near2.min(axis=1, initial=np.inf)
-        dx, dy = aim[:, 0] - start[:, 0], aim[:, 1] - start[:, 1]
-        values = {
-            "stall_at_release": world.count(now, self.scene.pace)[rows],
-            "release_s": np.full(len(rows), now),
-            "estimate": world.estimate[rows],
-            "distance_m": np.sqrt(dx * dx + dy * dy),
-            "separation_m": np.where(np.isfinite(near2), np.sqrt(near2), np.nan),
-            "aim_x_m": aim[:, 0],
-            "aim_y_m": aim[:, 1],
-        }
-        for name, value in values.items():
-            self.numbers[name][at] = value
-        self.slots["look"][at] = world.look[rows]
-
-    def end(
-        self,
-        world: World,
-        rows: np.ndarray,
-        outcome: str,
-        place: np.ndarray,
-        now: np.ndarray | float,
-        stopper: np.ndarray | None = None,
-    ) -> None:
-        """Write down how the rehearsals `rows` ended, with the disc at `place` (r, 2)."""
-        at = world.row[rows]
-        self.outcome[at] = OUTCOMES.index(outcome)
-        self.numbers["end_x_m"][at] = place[:, 0]
-        self.numbers["end_y_m"][at] = place[:, 1]
-        self.numbers["duration_s"][at] = now
-        self.numbers["trapped_s"][at] = world.trapped_for[rows]
-        if stopper is not None:
-            self.slots["stopper"][at] = stopper
-
-    def flight(self, world: World, rows: np.ndarray, seconds: np.ndarray) -> None:
-        """Write down how long the first throw of the rehearsals `rows` was in the air."""
-        first = world.throws[rows] == 1
-        self.numbers["flight_s"][world.row[rows[first]]] = seconds[first]
+    def __init__(self, scene: Scene, results: Any, log: Any, log_of: np.ndarray) -> None:
+        self.scene, self.results, self.log, self.log_of = scene, results, log, log_of
 
     def columns(self, looks: tuple[str, ...] = ()) -> dict[str, np.ndarray]:
         """The table as named columns, one entry a rehearsal."""
+        r = self.results
         names = np.array([p.name for p in self.scene.players] + [""], dtype=object)
-        outcome = np.array(OUTCOMES, dtype=object)[self.outcome]
-        completed = np.isin(self.outcome, [OUTCOMES.index(word) for word in KEPT])
-        numbers = self.numbers
-        gain = np.where(completed, numbers["end_y_m"] - numbers["start_y_m"], np.nan)
-        off_centre = np.abs(numbers["end_x_m"])
+        completed = r["outcome"] < len(KEPT)
+        goal = r["outcome"] == OUTCOMES.index("goal")
+        off_centre = np.abs(r["end_x"])
         edge = self.scene.field.half_width - TRAPPED_WITHIN
-        goal = self.outcome == OUTCOMES.index("goal")
-        look = np.array([*looks, ""], dtype=object)[np.minimum(self.slots["look"], len(looks))]
+        start_x, start_y = self.scene.attackers[self.scene.holder].at
         return {
-            "rehearsal": self.rehearsals,
-            "outcome": outcome,
+            "rehearsal": r["rehearsal"],
+            "outcome": np.array(OUTCOMES, dtype=object)[r["outcome"]],
             "completed": completed,
             "goal": goal,
-            "throws": self.throws,
-            "look": look,
-            "thrower": names[self.slots["thrower"]],
-            "receiver": names[self.slots["receiver"]],
-            "stopper": names[self.slots["stopper"]],
-            **{name: values for name, values in numbers.items()},
-            "gain_m": gain,
+            "throws": r["throws"],
+            "look": _look_names(r["look"], r["throws"] > 0, looks),
+            "thrower": names[r["thrower"]],
+            "receiver": names[r["receiver"]],
+            "cover": names[r["cover"]],
+            "stopper": names[r["stopper"]],
+            "calls": r["calls"],
+            "waved_off": r["waved"],
+            "stall_at_release": r["count"],
+            "release_s": r["at"],
+            "estimate": r["said"],
+            "distance_m": r["distance"],
+            "flight_s": r["flight_s"],
+            "separation_m": r["separation"],
+            "start_x_m": np.full(len(r), float(start_x)),
+            "start_y_m": np.full(len(r), float(start_y)),
+            "end_x_m": r["end_x"],
+            "end_y_m": r["end_y"],
+            "trapped_s": r["trapped_for"],
+            "duration_s": r["ended"],
+            "aim_x_m": r["aim_x"],
+            "aim_y_m": r["aim_y"],
+            "gain_m": np.where(completed, r["end_y"] - start_y, np.nan),
             "off_centre_m": np.where(completed, off_centre, np.nan),
             "trapped": completed & ~goal & (off_centre > edge),
         }
+
+    def events(self, looks: tuple[str, ...] = ()) -> dict[str, np.ndarray]:
+        """What was called, waved off, faked and thrown, one entry each, in order.
+
+        Of a throw: to whom, who covered, what the thrower said it was worth, how it ended, and who
+        stopped it. `clearance_m` is how near it passed to the mark's hands.
+        """
+        e = self.log
+        names = np.array([p.name for p in self.scene.players] + [""], dtype=object)
+        return {
+            "rehearsal": self.log_of,
+            "event": np.array([EVENTS[int(k)] for k in e["event"]], dtype=object),
+            "at_s": e["at"],
+            "stall": e["count"],
+            "look": _look_names(e["look"], e["event"] != FAKED, looks),
+            "thrower": names[e["who"]],
+            "receiver": names[e["to"]],
+            "cover": names[e["cover"]],
+            "separation_m": e["separation"],
+            "estimate": e["said"],
+            "x_m": e["x"],
+            "y_m": e["y"],
+            "aim_x_m": e["aim_x"],
+            "aim_y_m": e["aim_y"],
+            "distance_m": e["distance"],
+            "kind": np.where(e["kind"] == 1, "forehand", "backhand"),
+            "shape": np.array(("flat", "inside-out", "outside-in", "floated"))[e["curve"]],
+            "clearance_m": e["clearance"],
+            "flight_s": e["flight_s"],
+            "outcome": np.array([*OUTCOMES, ""], dtype=object)[e["outcome"]],
+            "stopper": names[e["stopper"]],
+        }
+
+
+def _look_names(look: np.ndarray, thrown: np.ndarray, looks: tuple[str, ...]) -> np.ndarray:
+    """The names of looks; whoever stood open without a call is "open player"."""
+    known = np.array([*looks, ""], dtype=object)[np.clip(look, -1, len(looks))]
+    if looks:
+        known[(look < 0) & thrown] = "open player"
+    return known
 
 
 @dataclass(frozen=True)

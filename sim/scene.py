@@ -2,17 +2,23 @@
 
 from __future__ import annotations
 
+import dataclasses
 from collections.abc import Sequence
 from dataclasses import dataclass
 from dataclasses import field as default
+from typing import Any
 
 import numpy as np
 
 from sim.ability import Ability
+from sim.elementary import cos, sin
 from sim.field import Field
+from sim.settings import number_of
+from sim.state import BODY, Ground, records
 
 OFFENCE, DEFENCE = "offence", "defence"
 UNTIL = ("throw", "reset", "possession")
+MOST_WIND = 10.0  # m/s, as far as the table of flights goes
 
 
 @dataclass(frozen=True)
@@ -25,7 +31,7 @@ class Wind:
     @property
     def vector(self) -> tuple[float, float]:
         """Components (x, y), m/s."""
-        return (float(self.speed * np.sin(self.toward)), float(self.speed * np.cos(self.toward)))
+        return (self.speed * sin(self.toward), self.speed * cos(self.toward))
 
 
 @dataclass(frozen=True)
@@ -52,7 +58,9 @@ class Scene:
     resets : with "reset", how many times a pass has to restart the count.
     time_cap : seconds after which a rehearsal is cut off and counted as such.
     spread : m, standard deviation of where attackers stand at the start (judgement).
-    tick : seconds of one step.
+    tick : seconds of one step of the motion.
+    decide_every : seconds between two decisions of everybody, a whole number of ticks.
+    open_side : +1 or -1, the side that the force leaves open at the start.
     """
 
     field: Field
@@ -67,12 +75,23 @@ class Scene:
     spread: float = 0.4
     wind: Wind = default(default_factory=Wind)
     tick: float = 0.05
+    decide_every: float = 0.05
+    open_side: int = 1
 
     def __post_init__(self) -> None:
         if not 0 <= self.holder < len(self.attackers):
             raise ValueError("nobody has the disc: name one attacker as the holder")
         if self.until not in UNTIL:
             raise ValueError(f"until is {self.until!r}; allowed are {', '.join(UNTIL)}")
+        if abs(self.ticks_a_decision * self.tick - self.decide_every) > 1e-9:
+            raise ValueError(
+                f"decide_every is {self.decide_every} s; it must be a whole number of ticks of "
+                f"{self.tick} s"
+            )
+        if self.wind.speed > MOST_WIND:
+            raise ValueError(
+                f"wind of {self.wind.speed:g} m/s; the flights are known up to {MOST_WIND:g} m/s"
+            )
         if self.pace < 1.0:
             raise ValueError(f"pace is {self.pace} s; rule 9.1 asks for at least 1 s")
 
@@ -81,19 +100,66 @@ class Scene:
         """Everybody, in slot order."""
         return self.attackers + self.defenders
 
-    def each(self, name: str) -> np.ndarray:
-        """One ability of everybody, shape (P,)."""
-        return np.array([getattr(p.ability, name) for p in self.players], dtype=float)
+    def ground(self) -> Ground:
+        """The field, the rules and the clock as numbers."""
+        field, (low, high) = self.field, self.field.back_lines
+        wind_x, wind_y = self.wind.vector
+        return Ground(
+            half_width=field.half_width,
+            goal_line=field.goal_line,
+            low=low,
+            high=high,
+            last_number=float(field.stall),
+            mark_radius=float(field.stall_radius),
+            pace=float(self.pace),
+            wind_x=wind_x,
+            wind_y=wind_y,
+            until=UNTIL.index(self.until),
+            resets=int(self.resets),
+            time_cap=float(self.time_cap),
+            spread=float(self.spread),
+            tick=float(self.tick),
+            every=self.ticks_a_decision,
+            attackers=len(self.attackers),
+            players=len(self.players),
+            holder=int(self.holder),
+            stall=float(self.stall),
+            open_side=int(self.open_side),
+        )
+
+    def body(self) -> Any:
+        """What does not change about everybody, records `sim.state.BODY`."""
+        body = records(BODY, len(self.players))
+        for slot, player in enumerate(self.players):
+            row = body[slot]
+            row.offence, row.handler = int(slot < len(self.attackers)), int(player.role == "handler")
+            row.guards, row.hand = player.guards, player.hand
+            row.forehand_strong = int(player.ability.strong_side == "forehand")
+            row.start_x, row.start_y = player.at
+            for entry in dataclasses.fields(Ability):
+                if entry.name in BODY.fields:
+                    value = number_of(entry, getattr(player.ability, entry.name))
+                    setattr(row, entry.name, value)
+        return body
 
     @property
-    def hands(self) -> np.ndarray:
-        """+1 right-handed, -1 left-handed, shape (P,)."""
-        return np.array([p.hand for p in self.players], dtype=float)
+    def ticks_a_decision(self) -> int:
+        """How many ticks lie between two decisions of everybody."""
+        return max(1, round(self.decide_every / self.tick))
 
-    @property
-    def guards(self) -> np.ndarray:
-        """The slot each player covers, -1 for nobody, shape (P,)."""
-        return np.array([p.guards for p in self.players], dtype=np.int64)
+    def memory_depth(self) -> int:
+        """How many ticks of the past are kept: the slowest reaction there can be, and two more."""
+        slowest = max(
+            p.ability.reaction * (1.0 + 2.5 * p.ability.reaction_spread) for p in self.players
+        )
+        tracking = max(p.ability.tracking for p in self.players)
+        return int(np.ceil(max(slowest, tracking) / self.tick)) + 3
+
+
+def sample_scene() -> Scene:
+    """One attacker, one defender: enough to know the types of a play."""
+    attackers = (Start("one", "handler", (0.0, 20.0)),)
+    return Scene(Field(), attackers, (Start("two", "defender", (0.0, 21.0), guards=0),), holder=0)
 
 
 def slot_of(players: Sequence[Start], name: str) -> int:

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import dataclasses
 import math
+from collections import namedtuple
+from collections.abc import Sequence
 from typing import Any
 
 
@@ -16,6 +18,7 @@ def setting(
     source: str = "judgement",
     choices: tuple[str, ...] | None = None,
     doc: str = "",
+    player: bool = False,
 ) -> Any:
     """Declare one field of a settings dataclass.
 
@@ -27,6 +30,7 @@ def setting(
     source : where the default and the range come from.
     choices : the allowed words, for a setting that is a word.
     doc : one line of explanation.
+    player : the setting is the name of a player, or empty for nobody.
     """
     metadata = {
         "low": low,
@@ -35,6 +39,7 @@ def setting(
         "source": source,
         "choices": choices,
         "doc": doc,
+        "player": player,
     }
     return dataclasses.field(default=default, metadata=metadata)
 
@@ -79,3 +84,38 @@ def describe_settings(kind: type) -> list[dict[str, Any]]:
         if "source" in about:
             rows.append({"name": entry.name, "default": entry.default, **about})
     return rows
+
+
+def number_of(entry: dataclasses.Field[Any], value: Any, names: Sequence[str] = ()) -> float:
+    """A setting as a number: a word by its place among the choices, a player by slot, deg as rad.
+
+    None is nan; a player who is not among `names` is -1.
+    """
+    about = entry.metadata
+    if about.get("player"):
+        return float(list(names).index(value)) if value in names else -1.0
+    if value is None:
+        return math.nan
+    if about.get("choices"):
+        return float(about["choices"].index(value))
+    if about.get("unit") in ("deg", "deg/s"):
+        return math.radians(value)
+    return float(value)
+
+
+def row_of(settings: Any, names: Sequence[str] = ()) -> list[float]:
+    """The settings of a dataclass as numbers, in the order of its fields; see `number_of`."""
+    return [
+        number_of(entry, getattr(settings, entry.name), names)
+        for entry in dataclasses.fields(settings)
+        if "source" in entry.metadata
+    ]
+
+
+def row_type(name: str, kind: type) -> Any:
+    """A named tuple with the settings of a dataclass as fields, for `row_of`."""
+    import sys
+
+    fields = [entry.name for entry in dataclasses.fields(kind) if "source" in entry.metadata]
+    module = sys._getframe(1).f_globals["__name__"]
+    return namedtuple(name, fields, module=module)

@@ -1,128 +1,196 @@
-"""The throw: a wind-up, a release point beside the thrower, a line, and its errors."""
+"""The throw: a pivot, a wind-up, a release, its errors, and the flight they make.
+
+Errors are born at release (speed, direction, pitch, tilt and spin of the disc) and carried to the
+flight by the sensitivities of the table, so that an error makes a different flight. They grow with
+mark pressure, a body still moving, wind and the weak side; a small share of throws slips.
+"""
 
 from __future__ import annotations
 
-import numpy as np
+import math
+from typing import Any
 
-from sim import marking
-from sim.flight import FlightTable
+from sim.elementary import cos, sin
+from sim.flight.lookup import lay_out, reach
 from sim.intent import FOREHAND
-from sim.luck import Luck, Purpose
-from sim.marking import MarkBody
-from sim.scene import Scene
-from sim.world import KNOTS, World
+from sim.luck import Purpose, normal, uniform
+from sim.marking import clearance, pressure, stop_chance
+from sim.state import FLYING, HELD, WIND_UP
 
-OFF_BALANCE = 0.12  # share added to the errors for each m/s the thrower still moves
-GUST = 0.06  # share added to the errors for each m/s of wind
-SHORTEST = 1.5  # m; a shorter pass is handed over rather than thrown
+HIGH = 1.7  # m; a release above counts as over the mark, one below LOW as under its hands
+LOW = 0.7
+CARRIED = 1.0  # m above the ground at which the disc is held
+OUTSIDE = 0.45  # m off the chest; a disc brought further out looks like a throw
+_HEADING, _SPEED, _PITCH = int(Purpose.THROW_HEADING), int(Purpose.THROW_SPEED), int(Purpose.THROW_PITCH)
+_ROLL, _SPIN, _SLIP = int(Purpose.THROW_ROLL), int(Purpose.THROW_SPIN), int(Purpose.SLIP)
+_WIND, _HAND = int(Purpose.WIND), int(Purpose.MARK_HAND)
+
+# What a wind reckoned wrong does to a release, per m/s of wind that was not reckoned with: judgement
+# from the change of the solved releases with the wind in the table.
+WIND_HEADING = 0.010  # rad
+WIND_SPEED = 0.012  # relative
 
 
-def release(
-    world: World, scene: Scene, table: FlightTable, body: MarkBody, rows: np.ndarray, now: float
-) -> np.ndarray:
-    """Let go of the disc in some rehearsals and lay out its flight.
+def release_offset(
+    place_x: float, place_y: float, aim_x: float, aim_y: float, side: float, pivot: float
+) -> tuple[float, float]:
+    """Where the disc leaves the hand, off the chest: a lunge to `side` and half a lunge forward.
 
-    Parameters
-    ----------
-    rows : rehearsals whose wind-up ends now.
-
-    Returns
-    -------
-    (len(rows),) bool: the mark's hand stopped the disc.
+    `side` is +1 for a release to the right of the line to the aim, -1 to the left; `pivot` in m.
+    Nobody lunges past the middle of the way.
     """
-    who = world.thrower[rows]
-    hand = scene.hands[who]
-    side = hand * np.where(world.kind[rows] == FOREHAND, 1.0, -1.0)
-    place, aim = world.pos[rows, who], world.aim[rows]
-    luck, nth = world.luck.take(rows), world.throws[rows]
-    over = world.over[rows]
-    start = marking.release_point(place, aim, side, scene.each("pivot")[who])
-    stopped, bother = _meet_the_mark(world, scene, body, rows, start, luck, nth)
-    velocity = world.vel[rows, who]
-    speed = np.sqrt(velocity[:, 0] * velocity[:, 0] + velocity[:, 1] * velocity[:, 1])
-    weak = (world.kind[rows] == FOREHAND) != _forehand_is_strong(scene)[who]
-    grown = np.where(weak, scene.each("weak_side")[who], 1.0)
-    grown = grown * (1.0 + body.hurry * bother) * np.where(over, body.over_price, 1.0)
-    grown = grown * (1.0 + OFF_BALANCE * speed) * (1.0 + GUST * scene.wind.speed)
-
-    def error(name: str, purpose: Purpose) -> np.ndarray:
-        return scene.each(name)[who] * grown * luck.normal(purpose, occasion=nth)
-
-    turn = side * np.deg2rad(error("aim_error", Purpose.THROW_ANGLE))
-    loft = np.deg2rad(error("loft_error", Purpose.THROW_HEIGHT))
-    pace = 1.0 + np.clip(error("pace_error", Purpose.THROW_PACE), -0.6, 0.6)
-    _lay_out(world, scene, table, rows, start, turn, loft, pace)
-    world.throws[rows] += 1
-    world.release_at[rows] = now
-    world.tried[rows] = False
-    world.plays[rows] = False
-    return stopped
+    dx, dy = aim_x - place_x, aim_y - place_y
+    far = max(math.sqrt(dx * dx + dy * dy), 1e-9)
+    dx, dy = dx / far, dy / far
+    pivot = min(pivot, 0.5 * far)
+    across, along = side * pivot * 0.8660254037844386, pivot * 0.5
+    return along * dx + across * dy, along * dy - across * dx
 
 
-def _forehand_is_strong(scene: Scene) -> np.ndarray:
-    return np.array([p.ability.strong_side == "forehand" for p in scene.players])
+def side_of(hand: float, kind: int) -> float:
+    """+1 if a throw of a kind is released to the right of its line, -1 to the left."""
+    return hand if kind == FOREHAND else -hand
 
 
-def _meet_the_mark(
-    world: World,
-    scene: Scene,
-    body: MarkBody,
-    rows: np.ndarray,
-    start: np.ndarray,
-    luck: Luck,
-    nth: np.ndarray,
-) -> tuple[np.ndarray, np.ndarray]:
-    """Whether the mark stops each throw, and how much it bothers it."""
-    mark, who = world.marker[rows], world.thrower[rows]
-    there = mark >= 0
-    mark = np.maximum(mark, 0)
-    chest = world.pos[rows, mark]
-    away_x, away_y = chest[:, 0] - start[:, 0], chest[:, 1] - start[:, 1]
-    there &= away_x * away_x + away_y * away_y < scene.field.stall_radius**2
-    time = scene.each("wind_up")[who] - scene.each("tracking")[mark]
-    bites = luck.uniform(Purpose.FAKE, occasion=nth) < body.bite
-    chest = marking.slid(chest, start, world.aim[rows], time, bites, body)
-    room = marking.clearance(start, world.aim[rows], chest, body)
-    chance = np.where(there, marking.stop_chance(room, world.over[rows], body), 0.0)
-    stopped = luck.uniform(Purpose.MARK_HAND, occasion=nth) < chance
-    return stopped, np.where(there, marking.pressure(room, body), 0.0)
+def wind_up(g: Any, slot: int, intent: Any) -> None:
+    """Begin a throw, if the player with the disc may: not sooner after the catch than it takes."""
+    play, me, body, legs = g.play, g.players[slot], g.body[slot], g.laws.legs
+    if play.phase != HELD or play.holder != slot or intent.throw_to == slot:
+        return
+    speed2 = me.vx * me.vx + me.vy * me.vy
+    if play.now - play.held_since < legs.ready_after - 1e-9 or speed2 >= legs.ready_below**2:
+        return
+    play.phase = WIND_UP
+    play.thrower, play.receiver = slot, intent.throw_to
+    play.aim_x, play.aim_y = intent.aim_x, intent.aim_y
+    play.kind, play.curve, play.look = intent.kind, intent.shape, intent.look
+    play.height, play.estimate = intent.height, intent.said
+    side = side_of(float(body.hand), intent.kind)
+    play.reach_x, play.reach_y = release_offset(
+        me.x, me.y, intent.aim_x, intent.aim_y, side, body.pivot
+    )
+    play.reach_z = intent.height
+    dx, dy = play.reach_x - play.hand_x, play.reach_y - play.hand_y
+    travel = math.sqrt(dx * dx + dy * dy) / g.laws.release.pivot_speed
+    play.begun_at = play.now
+    play.release_at = play.now + max(body.wind_up, travel)
+    me.ux, me.uy = 0.0, 0.0
 
 
-def _lay_out(
-    world: World,
-    scene: Scene,
-    table: FlightTable,
-    rows: np.ndarray,
-    start: np.ndarray,
-    turn: np.ndarray,
-    loft: np.ndarray,
-    pace: np.ndarray,
+def bring_out(g: Any) -> bool:
+    """Move the disc in the thrower's hand on by one tick, toward where it is to be held.
+
+    True when it has just come to a place well outside the body that it will not be thrown from at
+    once: a fake, whether it was meant as one or not.
+    """
+    play = g.play
+    if play.phase > WIND_UP:
+        return False
+    dx, dy = play.reach_x - play.hand_x, play.reach_y - play.hand_y
+    far = math.sqrt(dx * dx + dy * dy)
+    step = g.laws.release.pivot_speed * g.ground.tick
+    share = 1.0 if far <= step else step / far
+    play.hand_x += dx * share
+    play.hand_y += dy * share
+    play.hand_z += (play.reach_z - play.hand_z) * share
+    out = play.reach_x * play.reach_x + play.reach_y * play.reach_y > OUTSIDE * OUTSIDE
+    return play.phase == HELD and share >= 1.0 and far > 0.0 and out
+
+
+def let_go(g: Any) -> bool:
+    """Release the disc and lay out its flight; True if the mark's hand stops it there and then."""
+    play, ground, law = g.play, g.ground, g.laws.release
+    slot, nth = play.thrower, play.throws
+    me, body = g.players[slot], g.body[slot]
+    hand = float(body.hand)
+    side = side_of(hand, play.kind)
+    off_x, off_y = release_offset(me.x, me.y, play.aim_x, play.aim_y, side, body.pivot)
+    start_x, start_y = me.x + off_x, me.y + off_y
+    play.hand_x, play.hand_y, play.hand_z = off_x, off_y, play.height
+
+    grown = 1.0
+    if (play.kind == FOREHAND) != (body.forehand_strong == 1):
+        grown *= body.weak_side
+    if play.height > HIGH:
+        grown *= law.over_price
+    elif play.height < LOW:
+        grown *= law.low_price
+    speed = math.sqrt(me.vx * me.vx + me.vy * me.vy)
+    wind = math.sqrt(ground.wind_x * ground.wind_x + ground.wind_y * ground.wind_y)
+    grown *= (1.0 + law.off_balance * speed) * (1.0 + law.gust * wind)
+    # the flight as meant tells how near the hands it passes; their bother makes the errors
+    _fly(g, start_x, start_y, side, hand, 0.0, 0.0, 0.0, 0.0, 0.0)
+    bother = pressure(clearance(g), g.laws.mark)
+    grown *= 1.0 + g.laws.mark.hurry * bother
+    if uniform(g.luck, _SLIP, nth, 0) < body.slip * (1.0 + bother):
+        grown *= law.slip_size
+    feel = body.wind_feel * normal(g.luck, _WIND, nth, 0)
+    turn_wrong = body.wind_feel * normal(g.luck, _WIND, nth, 1)
+    dx, dy = play.aim_x - start_x, play.aim_y - start_y
+    far = max(math.sqrt(dx * dx + dy * dy), 1e-9)
+    along = (ground.wind_x * dx + ground.wind_y * dy) / far
+    across = (ground.wind_x * dy - ground.wind_y * dx) / far
+    heading = side * body.aim_error * grown * normal(g.luck, _HEADING, nth, 0)
+    heading += WIND_HEADING * across * turn_wrong
+    faster = body.pace_error * grown * normal(g.luck, _SPEED, nth, 0) + WIND_SPEED * along * feel
+    _fly(
+        g,
+        start_x,
+        start_y,
+        side,
+        hand,
+        heading,
+        _held(faster, 0.30),
+        _held(body.loft_error * grown * normal(g.luck, _PITCH, nth, 0), 0.25),
+        _held(body.roll_error * grown * normal(g.luck, _ROLL, nth, 0), 0.6),
+        _held(body.spin_error * grown * normal(g.luck, _SPIN, nth, 0), 0.5),
+    )
+    play.throws += 1
+    play.release_at = play.now
+    play.phase = FLYING
+    gap = clearance(g)
+    event = g.events[play.events - 1]
+    event.clearance = gap
+    return uniform(g.luck, _HAND, nth, 0) < stop_chance(gap, g.laws.mark)
+
+
+def _held(value: float, most: float) -> float:
+    """An error no larger than the table of flights has been checked for (see MODEL.md)."""
+    return min(max(value, -most), most)
+
+
+def _fly(
+    g: Any,
+    start_x: float,
+    start_y: float,
+    side: float,
+    hand: float,
+    heading: float,
+    faster: float,
+    pitch: float,
+    roll: float,
+    spin: float,
 ) -> None:
-    """Write the knots of the flights that leave `start` for the aim, off by the errors."""
-    who = world.thrower[rows]
-    hand = scene.hands[who]
-    to_x = world.aim[rows, 0] - start[:, 0]
-    to_y = world.aim[rows, 1] - start[:, 1]
-    meant = np.sqrt(to_x * to_x + to_y * to_y)
-    to_x, to_y = to_x / np.maximum(meant, 1e-9), to_y / np.maximum(meant, 1e-9)
-    cos, sin = np.cos(turn), np.sin(turn)
-    dir_x, dir_y = to_x * cos + to_y * sin, to_y * cos - to_x * sin
-    wind_x, wind_y = scene.wind.vector
-    along = wind_x * dir_x + wind_y * dir_y
-    across = (wind_x * dir_y - wind_y * dir_x) * hand
-    kind, shape = world.kind[rows], world.shape[rows]
-    longest = np.minimum(table.longest(kind, shape, along, across), scene.each("range")[who])
-    length = np.clip(meant * pace, SHORTEST, np.maximum(longest, SHORTEST))
-    paths = table.look_up(kind, shape, length, along, across)
-    step = paths.ground_time / (KNOTS - 1)
-    rise = np.tan(loft)
-    sinks = np.maximum(paths.ground_time - paths.duration, 1e-9)
-    for k in range(KNOTS):
-        ahead, aside, height = paths.at(step * k)
-        # what the error adds fades out after the aim: the table ends with the disc on the ground
-        left = np.clip((paths.ground_time - step * k) / sinks, 0.0, 1.0)
-        aside = aside * hand
-        world.knots[rows, k, 0] = start[:, 0] + ahead * dir_x + aside * dir_y
-        world.knots[rows, k, 1] = start[:, 1] + ahead * dir_y - aside * dir_x
-        world.knots[rows, k, 2] = np.maximum(height + rise * np.minimum(ahead, 25.0) * left, 0.0)
-    world.knot_step[rows] = step
+    """Write the knots of the flight from a start toward the aim, off by the errors."""
+    play, ground = g.play, g.ground
+    dx, dy = play.aim_x - start_x, play.aim_y - start_y
+    meant = max(math.sqrt(dx * dx + dy * dy), 1e-9)
+    dx, dy = dx / meant, dy / meant
+    c, s = cos(heading), sin(heading)
+    dir_x, dir_y = dx * c + dy * s, dy * c - dx * s
+    along = ground.wind_x * dir_x + ground.wind_y * dir_y
+    across = (ground.wind_x * dir_y - ground.wind_y * dir_x) * hand
+    longest = min(
+        reach(g.table, play.kind, play.curve, along, across), g.body[play.thrower].range
+    )
+    length = min(max(meant, g.laws.release.hand_over), longest)
+    step = lay_out(
+        g.table, play.kind, play.curve, length, along, across, play.height, faster, pitch, roll,
+        spin, g.knots,
+    )  # fmt: skip
+    for k in range(g.knots.shape[0]):
+        ahead, aside = g.knots[k, 0], g.knots[k, 1] * hand
+        g.knots[k, 0] = start_x + ahead * dir_x + aside * dir_y
+        g.knots[k, 1] = start_y + ahead * dir_y - aside * dir_x
+    play.knot_step = step
+

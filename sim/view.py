@@ -1,240 +1,150 @@
-"""What one player may know when deciding: the past of the others, the present of oneself."""
+"""What one player may know when deciding: the past of the others, the present of oneself.
+
+`View` lists every attribute a rule may use. Metres, seconds, m/s, radians; slots are places in the
+line-up, attackers first. Nothing in it is the present of anybody else: `seen` shows all others as
+they were one reaction delay ago, carried on at the velocity seen then.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from functools import cached_property
-from types import MappingProxyType
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
-import numpy as np
-
-from sim.luck import Luck
-from sim.perception import History, Moment
-from sim.scene import Scene
-from sim.world import FLYING, World
+from sim.luck import Luck, Purpose, uniform
 
 
-class Seen(NamedTuple):
-    """Where somebody seems to be now: `pos` and `vel`, (R, 2) or (R, k, 2), m and m/s."""
-
-    pos: np.ndarray
-    vel: np.ndarray
-
-
-class View:
-    """A frozen look at R rehearsals through the eyes of the player in `slot`.
-
-    Everything is looked up when asked for, and the arrays cannot be written to.
+class View(NamedTuple):
+    """What the player in `slot` knows of one play now.
 
     Attributes
     ----------
-    slot, scene : which player, and the start of the play (names, field, abilities).
-    now : seconds since the start of the rehearsal.
-    has_disc : this player holds the disc in every rehearsal of the view.
-    marking : this player marks the holder in every rehearsal of the view.
+    slot : which player this is. `attackers`, `everybody` : how many attackers, players.
+    first : the slot that had the disc at the start.
+    now, tick : s since the start of the rehearsal, and from one decision to the next.
+    x, y, vx, vy, face : own place, velocity, bearing of the hips.
+    to_open, down : own place from the disc: m to the open side, m downfield.
+    top, tau, grip : own top speed m/s, time constant s and grip m/s2 of the sprint law.
+    hand : +1 right-handed, -1 left-handed.
+    has_disc, marking, flying : holding the disc; marking its holder; it is in the air.
+    disc_x, disc_y : the holder's place as seen, or while it flies where it was thrown from, m.
+    open : +1 or -1, the side of the disc that the mark leaves open (x times this).
+    count : the stall count; its whole part is the number last said, 0 with no count.
+    pace : s from number to number. last_number : out at this one.
+    held_for : s since the disc was caught. completions, throws : so far in the play.
+    holder, last_thrower, mark : slots; -1 for nobody. The last thrower changes at the catch.
+    receiver, look : while the disc is thrown: to whom, which look of the plan; else -1.
+    man : the slot this player attends to, -1 for nobody.
+    call, call_who : the look called last, as heard, and for whom; -1 for none.
+    since : s that this player has been running the called cut; negative if it is not called.
+    since_call : s since that call was heard. waved : s since this player was last waved off.
+    reach_x, reach_y : with the disc, where it is held, off the chest, m.
+    half_width, goal_line, low, high : of the field: x of a sideline, y of the goal line attacked
+        and of the two back lines, m.
+    wind_x, wind_y : the wind as felt, m/s.
+    seen : a record a player, and last the disc: seen[q].x, .y, .vx, .vy, .face (the disc: height).
+    body : what is known of everybody: body[q].top_speed, .handler, .guards, .start_x and so on.
+    spots : spots[q, 0], spots[q, 1]: where everybody stood when the disc was last caught, m.
+    watched : watched[q]: whom each player attends to; use it for the own team's calls only.
+    timing : own habit, a standard normal number: how late on the count.
+    memory : numbers kept until the next decision, zero at the start; written in place.
+    luck : for `chance`.
     """
 
-    def __init__(
-        self,
-        scene: Scene,
-        world: World,
-        history: History,
-        slot: int,
-        rows: np.ndarray,
-        now: float,
-        *,
-        has_disc: bool = False,
-        marking: bool = False,
-        notes: Mapping[str, np.ndarray] | None = None,
-    ) -> None:
-        self.scene, self.slot, self.now = scene, slot, now
-        self.has_disc, self.marking = has_disc, marking
-        self._world, self._history, self._rows = world, history, rows
-        self._notes = notes or {}
-
-    def take(self, index: np.ndarray) -> View:
-        """The same look at some of the rehearsals, those at `index`."""
-        return View(
-            self.scene,
-            self._world,
-            self._history,
-            self.slot,
-            self._rows[index],
-            self.now,
-            has_disc=self.has_disc,
-            marking=self.marking,
-            notes=self._notes,
-        )
-
-    @cached_property
-    def _all(self) -> bool:
-        """Whether these are all rehearsals in order: a plain copy is quicker than picking out."""
-        rows = self._rows
-        return len(rows) == len(self._world) and bool((rows == np.arange(len(rows))).all())
-
-    def _own(self, values: np.ndarray) -> np.ndarray:
-        """The rows of this view out of an array of the world, not to be written to."""
-        return _frozen(values.copy() if self._all else values[self._rows])
-
-    def _mine(self, values: np.ndarray) -> np.ndarray:
-        """The same out of the column of this player."""
-        column = values[:, self.slot]
-        return _frozen(column.copy() if self._all else column[self._rows])
-
-    @cached_property
-    def pos(self) -> np.ndarray:
-        """Own place, (R, 2) m."""
-        return self._mine(self._world.pos)
-
-    @cached_property
-    def vel(self) -> np.ndarray:
-        """Own velocity, (R, 2) m/s."""
-        return self._mine(self._world.vel)
-
-    @cached_property
-    def spots(self) -> np.ndarray:
-        """Everybody's place when the disc was last caught, (R, P, 2): the shape as agreed."""
-        return self._own(self._world.spot)
-
-    def spots_of(self, who: np.ndarray) -> np.ndarray:
-        """Places of players `who`, (R,) or (1, k) slots, when the disc was last caught, m."""
-        rows = self._rows if who.ndim == 1 else self._rows[:, None]
-        return _frozen(self._world.spot[rows, who])
-
-    @cached_property
-    def spot(self) -> np.ndarray:
-        """Own place when the disc was last caught, (R, 2) m."""
-        return self._mine(self._world.spot)
-
-    @cached_property
-    def holder(self) -> np.ndarray:
-        """Slot with the disc, or of the one who threw it while it flies, (R,)."""
-        return self._own(self._world.holder)
-
-    @cached_property
-    def flying(self) -> np.ndarray:
-        """Whether the disc is in the air, (R,) bool."""
-        return self._own(self._world.phase == FLYING)
-
-    @cached_property
-    def receiver(self) -> np.ndarray:
-        """Slot the disc flies to, -1 for none, (R,)."""
-        return self._own(self._world.receiver)
-
-    @cached_property
-    def look(self) -> np.ndarray:
-        """The look of the plan that is being thrown, -1 for none, (R,)."""
-        return self._own(self._world.look)
-
-    @cached_property
-    def count(self) -> np.ndarray:
-        """The stall count, (R,): its whole part is the number last said, 0 with no count."""
-        return self._own(self._world.count(self.now, self.scene.pace))
-
-    @cached_property
-    def held_for(self) -> np.ndarray:
-        """Seconds since the disc was caught, (R,)."""
-        return _frozen(self.now - self._world.held_since[self._rows])
-
-    @cached_property
-    def completions(self) -> np.ndarray:
-        """Catches by the offence so far, (R,)."""
-        return self._own(self._world.completions)
-
-    @cached_property
-    def last_thrower(self) -> np.ndarray:
-        """Slot of the latest thrower, -1 for none, (R,)."""
-        return self._own(self._world.thrower)
-
-    @cached_property
-    def mark(self) -> np.ndarray:
-        """Slot of the marker, -1 for none, (R,)."""
-        return self._own(self._world.marker)
-
-    @cached_property
-    def watching(self) -> np.ndarray:
-        """Slot this player attends to, -1 for nobody, (R,)."""
-        return self._mine(self._world.watch)
-
-    @cached_property
-    def watched(self) -> np.ndarray:
-        """Slot that each player attends to, (R, P): the calls of one's own team, heard by it."""
-        return self._own(self._world.watch)
-
-    @cached_property
-    def open_side(self) -> np.ndarray:
-        """The side the mark leaves open, (R,) +1 or -1; the offence learns of a flip late."""
-        world, rows = self._world, self._rows
-        if self.slot >= len(self.scene.attackers):
-            return self._own(world.open_side)
-        fresh = self.now - world.open_since[rows] < world.lag[rows, self.slot]
-        return _frozen(np.where(fresh, world.open_was[rows], world.open_side[rows]))
-
-    @property
-    def notes(self) -> Mapping[str, np.ndarray]:
-        """What this player wrote down at the last decision, arrays (R, ...)."""
-        return MappingProxyType({key: self._own(value) for key, value in self._notes.items()})
-
-    def __len__(self) -> int:
-        return len(self._rows)
-
-    def seen(self, who: int | np.ndarray) -> Seen:
-        """Where `who` seems to be: an int, (R,) slots, or (1, k) or (R, k) slots."""
-        who = np.asarray(who)
-        rows, lag, fooled, then = self._rows, self._lag, self._fooled, self._then
-        if who.ndim == 2:
-            rows, lag, fooled, then = rows[:, None], lag[:, None], fooled[:, None], then.for_several
-        past = self._history.at(then, who)
-        pos, vel = past[..., :2], past[..., 2:]
-        if self._any_fooled:
-            watched = self._world.watch[rows, self.slot] == who
-            # a misread runner is carried on the wrong way
-            vel = np.where((fooled & watched)[..., None], -vel, vel)
-        return Seen(_frozen(pos + vel * lag[..., None]), _frozen(vel))
-
-    @cached_property
-    def _lag(self) -> np.ndarray:
-        return self._mine(self._world.lag)
-
-    @cached_property
-    def _fooled(self) -> np.ndarray:
-        return _frozen(self._mine(self._world.fooled_until) > self.now)
-
-    @cached_property
-    def _any_fooled(self) -> bool:
-        return bool(self._fooled.any())
-
-    @cached_property
-    def _then(self) -> Moment:
-        return self._history.moment(self._rows, self._lag)
-
-    @cached_property
-    def disc(self) -> np.ndarray:
-        """The place of the holder, or the spot the disc was thrown from, as seen, (R, 2)."""
-        return self.seen(self.holder).pos
-
-    def timing(self, who: int | np.ndarray) -> np.ndarray:
-        """How early (-) or late (+) `who` goes on the count, (R,) standard normal."""
-        return _frozen(self._world.timing[self._rows, who])
-
-    @property
-    def luck(self) -> Luck:
-        """The draws of these rehearsals, addressed and never used up."""
-        return self._world.luck.take(self._rows)
-
-    @property
-    def attackers(self) -> np.ndarray:
-        """Slots of the offence, (A,)."""
-        return np.arange(len(self.scene.attackers))
-
-    @property
-    def defenders(self) -> np.ndarray:
-        """Slots of the defence, (D,)."""
-        return np.arange(len(self.scene.attackers), len(self.scene.players))
+    slot: int
+    attackers: int
+    everybody: int
+    first: int
+    now: float
+    tick: float
+    x: float
+    y: float
+    vx: float
+    vy: float
+    face: float
+    to_open: float
+    down: float
+    top: float
+    tau: float
+    grip: float
+    hand: float
+    has_disc: bool
+    marking: bool
+    flying: bool
+    disc_x: float
+    disc_y: float
+    open: float
+    count: float
+    pace: float
+    last_number: float
+    held_for: float
+    completions: int
+    throws: int
+    holder: int
+    last_thrower: int
+    mark: int
+    receiver: int
+    look: int
+    man: int
+    call: int
+    call_who: int
+    since: float
+    since_call: float
+    waved: float
+    reach_x: float
+    reach_y: float
+    half_width: float
+    goal_line: float
+    low: float
+    high: float
+    wind_x: float
+    wind_y: float
+    seen: Any
+    body: Any
+    spots: Any
+    watched: Any
+    timing: float
+    memory: Any
+    luck: Luck
 
 
-def _frozen(values: np.ndarray) -> np.ndarray:
-    held = values.view()
-    held.flags.writeable = False
-    return held
+def chance(me: View, occasion: int) -> float:
+    """A draw from 0 to 1 of this player's own, the same each time it is asked for an occasion."""
+    return uniform(me.luck, int(Purpose.CHOICE), occasion, me.slot)
+
+
+def imagined(
+    me: View, slot: int, x: float, y: float, vx: float, vy: float, since: float, memory: Any
+) -> View:
+    """What this player takes another attacker to know: oneself in the other's place and run."""
+    body = me.body[slot]
+    return View(
+        slot, me.attackers, me.everybody, me.first, me.now, me.tick, x, y, vx, vy, 0.0,
+        (x - me.disc_x) * me.open, y - me.disc_y,
+        body.top_speed, body.sprint_time, body.grip, float(body.hand),
+        False, False, False, me.disc_x, me.disc_y, me.open, me.count, me.pace, me.last_number,
+        me.held_for, me.completions, me.throws, me.holder, me.last_thrower, me.mark,
+        me.receiver, me.look, -1, me.call, me.call_who, since, since, 1e9, 0.0, 0.0,
+        me.half_width, me.goal_line, me.low, me.high, me.wind_x, me.wind_y,
+        me.seen, me.body, me.spots, me.watched, 0.0, memory, me.luck,
+    )  # fmt: skip
+
+
+def with_since(me: View, since: float) -> View:
+    """The same view, of somebody who has been running the called cut for `since` s."""
+    return _changed(me, me.man, since)
+
+
+def with_man(me: View, man: int) -> View:
+    """The same view, of somebody who covers another man."""
+    return _changed(me, man, me.since)
+
+
+def _changed(me: View, man: int, since: float) -> View:
+    return View(
+        me.slot, me.attackers, me.everybody, me.first, me.now, me.tick, me.x, me.y, me.vx, me.vy,
+        me.face, me.to_open, me.down, me.top, me.tau, me.grip, me.hand, me.has_disc, me.marking,
+        me.flying, me.disc_x, me.disc_y, me.open, me.count, me.pace, me.last_number, me.held_for,
+        me.completions, me.throws, me.holder, me.last_thrower, me.mark, me.receiver, me.look, man,
+        me.call, me.call_who, since, me.since_call, me.waved, me.reach_x, me.reach_y,
+        me.half_width, me.goal_line, me.low, me.high, me.wind_x, me.wind_y, me.seen, me.body,
+        me.spots, me.watched, me.timing, me.memory, me.luck,
+    )  # fmt: skip

@@ -1,8 +1,8 @@
 """Handler cuts, by the names used in situation files."""
 
-from policies.cuts.base import Cut, Runner
+from policies.cuts.base import Cut
 from policies.cuts.downfield import Deep, Under
-from policies.cuts.resets import Around, Dump, GiveAndGo, Stand, Swing, UpLine
+from policies.cuts.resets import Around, Dump, GiveAndGo, Pop, Stand, Swing, UpLine
 from policies.cuts.strike import Strike
 from policies.cuts.two_way import TwoWay
 
@@ -15,6 +15,7 @@ CUTS: dict[str, type[Cut]] = {
     "give-and-go": GiveAndGo,
     "two-way": TwoWay,
     "stand": Stand,
+    "pop": Pop,
     "under": Under,
     "deep": Deep,
 }
@@ -26,7 +27,7 @@ __all__ = [
     "Deep",
     "Dump",
     "GiveAndGo",
-    "Runner",
+    "Pop",
     "Stand",
     "Strike",
     "Swing",

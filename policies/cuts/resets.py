@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Any
 
-import numpy as np
-
-from policies.cuts.base import Cut, Runner, go_to, place_after, sprint, travelled
-from policies.frame import unit
+from policies.cuts.base import NOT_YET, SIDES, Cut, side_of
+from policies.moves import at_disc, bend_into, length, sprint, towards, unit
+from sim.intent import Intent, cut
 from sim.settings import setting
 
 
@@ -15,26 +15,17 @@ from sim.settings import setting
 class ToSpot(Cut):
     """A cut to a spot beside the disc, where the runner stops."""
 
-    lasts: float = setting(20.0, low=0.5, high=20.0, unit="s")
+    lasts: float = setting(3.0, low=0.5, high=20.0, unit="s")
     wide: float = setting(4.0, low=0.0, high=25.0, unit="m", doc="to the side of the disc")
     back: float = setting(3.5, low=-15.0, high=15.0, unit="m", doc="behind the disc")
     side: str = setting(
-        "own", choices=("own", "open", "break"), doc="which side of the disc; own: where one stands"
+        "own", choices=SIDES, doc="which side of the disc; own: where one stands"
     )
 
-    def target(self, runner: Runner) -> np.ndarray:
-        """The spot, (R, 2), in the frame."""
-        own = np.where(runner.spot[:, 0] >= 0.0, 1.0, -1.0)
-        sign = {"own": own, "open": np.ones_like(own), "break": -np.ones_like(own)}[self.side]
-        return np.stack([sign * self.wide, np.full_like(own, -self.back)], axis=-1)
-
-    def heading(self, runner: Runner) -> np.ndarray:
-        """Straight to the spot."""
-        return go_to(runner, self.target(runner), self.pace)
-
-    def ahead(self, runner: Runner, time: np.ndarray) -> np.ndarray:
-        """On the way to the spot, or on it."""
-        return place_after(runner, self.target(runner), time)
+    @staticmethod
+    def decide(me: Any, s: Any) -> Intent:
+        """Straight to the spot, thrown at any time on the way."""
+        return towards(me, side_of(me, s.side) * s.wide, -s.back, s.pace, me.since)
 
 
 @dataclass(frozen=True)
@@ -53,68 +44,86 @@ class Swing(ToSpot):
 
     wide: float = setting(10.0, low=2.0, high=25.0, unit="m", source="handlers 9-12 m apart")
     back: float = setting(2.0, low=-5.0, high=10.0, unit="m")
-    side: str = setting("open", choices=("own", "open", "break"))
+    side: str = setting("open", choices=SIDES)
 
 
 @dataclass(frozen=True)
 class Around(ToSpot):
-    """Around: into the break side behind the mark, for a throw around it."""
+    """Around: into the break side, level with the disc or in front, thrown around the mark."""
 
     wide: float = setting(7.0, low=1.0, high=25.0, unit="m")
-    back: float = setting(1.0, low=-10.0, high=10.0, unit="m")
-    side: str = setting("break", choices=("own", "open", "break"))
+    back: float = setting(-1.0, low=-10.0, high=10.0, unit="m")
+    side: str = setting("break", choices=SIDES)
 
 
 @dataclass(frozen=True)
 class UpLine(Cut):
     """Up the line: from beside the disc straight downfield, along the sideline of that side."""
 
+    lasts: float = setting(3.0, low=0.5, high=20.0, unit="s")
     depth: float = setting(8.0, low=1.0, high=40.0, unit="m", doc="downfield of the disc")
-    wide: float = setting(3.5, low=0.0, high=15.0, unit="m", doc="to the side, at that depth")
-    side: str = setting("own", choices=("own", "open", "break"))
+    wide: float = setting(
+        3.5, low=0.0, high=15.0, unit="m", doc="at least so far to the side of the disc"
+    )
+    side: str = setting("own", choices=SIDES)
 
-    def _target(self, runner: Runner) -> np.ndarray:
-        own = np.where(runner.spot[:, 0] >= 0.0, 1.0, -1.0)
-        sign = {"own": own, "open": np.ones_like(own), "break": -np.ones_like(own)}[self.side]
-        return np.stack([sign * self.wide, np.full_like(own, self.depth)], axis=-1)
-
-    def heading(self, runner: Runner) -> np.ndarray:
-        """To a point up the line, at full speed past it."""
-        way = self._target(runner) - runner.pos
-        short = way[:, 1] < 1.0
-        way = np.where(short[:, None], np.array([0.0, 1.0]), way)
-        size = np.sqrt(way[:, 0] * way[:, 0] + way[:, 1] * way[:, 1])
-        return sprint(runner, way / size[:, None], self.pace)
-
-    def ahead(self, runner: Runner, time: np.ndarray) -> np.ndarray:
-        """On the line to that point, and past it."""
-        way = unit(self._target(runner) - runner.pos)
-        way = np.where(way[:, 1:] < 0.1, np.array([0.0, 1.0]), way)
-        return runner.pos + way * travelled(runner, way, self.pace, time)[:, None]
-
-    def cue(self, runner: Runner, wind_up: np.ndarray, meeting: np.ndarray) -> np.ndarray:
-        """Released as the runner comes level with the disc."""
-        level = runner.pos[:, 1] + runner.vel[:, 1] * (wind_up - self.release_offset)
-        return (runner.since > self.delay) & (level >= 0.0) & (runner.vel[:, 1] > 0.5)
+    @staticmethod
+    def decide(me: Any, s: Any) -> Intent:
+        """Downfield in the own lane or further out, never inward; thrown once level with the disc."""
+        side = side_of(me, s.side)
+        wide = max(s.wide, side * me.to_open)
+        x, y = at_disc(me, side * wide, me.down + 6.0)
+        room = me.half_width - 2.0
+        x = min(max(x, -room), room)
+        way_x, way_y = unit(x - me.x, y - me.y)
+        ux, uy = bend_into(me, way_x, way_y, me.top * s.pace)
+        if me.down > s.depth:
+            ux, uy = bend_into(me, 0.0, 1.0, me.top * s.pace)
+        level = me.down / max(me.vy, 0.5) if me.vy > 0.5 else NOT_YET
+        return cut(ux, uy, level)
 
 
 @dataclass(frozen=True)
 class GiveAndGo(UpLine):
     """Give and go: the one who has just thrown runs past the new thrower for the disc back."""
 
-    depth: float = setting(8.0, low=1.0, high=40.0, unit="m")
+    wide: float = setting(2.5, low=0.0, high=15.0, unit="m")
 
 
 @dataclass(frozen=True)
 class Stand(Cut):
-    """Stand: the receiver stays on the spot and shows a hand."""
+    """Stand: the receiver stays near the spot, shuffles into the free side and shows a hand."""
 
     lasts: float = setting(20.0, low=0.5, high=20.0, unit="s")
 
-    def heading(self, runner: Runner) -> np.ndarray:
-        """Back to the spot."""
-        return go_to(runner, runner.spot)
+    @staticmethod
+    def decide(me: Any, s: Any) -> Intent:
+        """Back to the spot, or a step away from whoever is close."""
+        x, y = me.spots[me.slot, 0], me.spots[me.slot, 1]
+        near = 2.5
+        for q in range(me.attackers, me.everybody):
+            dx, dy = x - me.seen[q].x, y - me.seen[q].y
+            far = length(dx, dy)
+            if far < near:
+                near = far
+                x += dx / max(far, 0.1) * (2.5 - far)
+                y += dy / max(far, 0.1) * (2.5 - far)
+        return towards(me, (x - me.disc_x) * me.open, y - me.disc_y, 0.7 * s.pace, me.since)
 
-    def ahead(self, runner: Runner, time: np.ndarray) -> np.ndarray:
-        """Where the runner is."""
-        return runner.pos + 0.0 * time[:, None]
+
+@dataclass(frozen=True)
+class Pop(Cut):
+    """Pop: into the gap behind the cup or the mark, and straight on if it is not thrown."""
+
+    lasts: float = setting(2.5, low=0.5, high=20.0, unit="s")
+    wide: float = setting(3.0, low=-15.0, high=15.0, unit="m", doc="of the gap, to the open side")
+    depth: float = setting(8.0, low=1.0, high=25.0, unit="m", doc="of the gap, downfield")
+
+    @staticmethod
+    def decide(me: Any, s: Any) -> Intent:
+        """Toward the gap at speed, thrown as the cutter comes into it."""
+        to_open, down = s.wide - me.to_open, s.depth - me.down
+        far = length(to_open, down)
+        if far < 1.0:
+            to_open, down = me.vx * me.open, me.vy
+        return sprint(me, to_open, down, s.pace, 1.0 - far / 4.0)

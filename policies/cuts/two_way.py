@@ -1,72 +1,73 @@
-"""The two-way handler: reads which way the defender's hips are turned and takes the other side."""
+"""The two-way handler: reads which way the defender can still stop, and takes the other."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Any
 
-import numpy as np
-
-from policies.cuts.base import Cut, Runner
-from policies.cuts.resets import Dump
-from policies.cuts.strike import Strike
-from policies.frame import length, unit
+from policies.cuts.base import NOT_YET, Cut, side_of
+from policies.moves import at_disc, length, open_speed, sprint, towards
+from sim.elementary import cos, sin
+from sim.intent import Intent
+from sim.reach import reach_time
 from sim.settings import setting
+
+WAY = 0  # place in the memory of the runner: +1 strike, -1 dump
 
 
 @dataclass(frozen=True)
 class TwoWay(Cut):
-    """Two-way: strike if the defender stands behind or leans back, dump if it fronts the strike."""
+    """Two-way: strike past a defender who takes the dump, dump behind one who takes the strike."""
 
-    lasts: float = setting(20.0, low=0.5, high=20.0, unit="s")
+    lasts: float = setting(3.5, low=0.5, high=20.0, unit="s")
     angle: float = setting(45.0, low=10.0, high=85.0, unit="deg", source="common practice")
     depth: float = setting(9.0, low=1.0, high=40.0, unit="m", source="common practice")
     back: float = setting(3.5, low=-5.0, high=15.0, unit="m", source="common practice")
     wide: float = setting(4.0, low=0.0, high=25.0, unit="m")
 
-    @property
-    def _ways(self) -> tuple[Strike, Dump]:
-        common = {
-            "shape": self.shape,
-            "pace": self.pace,
-            "false_steps": self.false_steps,
-            "release_offset": self.release_offset,
-        }
-        strike = Strike(angle=self.angle, depth=self.depth, **common)  # type: ignore[arg-type]
-        dump = Dump(wide=self.wide, back=self.back, **common)  # type: ignore[arg-type]
-        return strike, dump
+    @staticmethod
+    def decide(me: Any, s: Any) -> Intent:
+        """Choose once, by the margins foreseen, and go that way."""
+        side = side_of(me, 0.0)
+        if me.memory[WAY] == 0.0 or me.since < 0.02:
+            strike_x, strike_y = at_disc(me, 3.0, max(0.6 * s.depth, 4.0))
+            dump_x, dump_y = at_disc(me, side * s.wide, -s.back)
+            if length(me.vx, me.vy) > 1.0:  # already on the way
+                better = going(me, strike_x, strike_y) - going(me, dump_x, dump_y)
+            else:
+                better = margin(me, strike_x, strike_y) - margin(me, dump_x, dump_y)
+            me.memory[WAY] = 1.0 if better > 0.0 else -1.0
+        if me.memory[WAY] < 0.0:
+            return towards(me, side * s.wide, -s.back, s.pace, me.since)
+        crossed = NOT_YET
+        if open_speed(me) > 0.5:
+            crossed = me.to_open / open_speed(me)
+            if me.down < 0.5 * s.depth:
+                crossed = min(crossed, -0.1)
+        bend = max(me.vy, 0.0) ** 2 / (2.0 * me.grip)
+        if me.down + bend >= s.depth:
+            return sprint(me, 1.0, 0.0, s.pace, crossed)
+        return sprint(me, sin(s.angle), cos(s.angle), s.pace, crossed)
 
-    def strikes(self, runner: Runner) -> np.ndarray:
-        """Whether the way to the strike is the open one, (R,) bool.
 
-        Once on the move the runner goes on the way already taken.
-        """
-        line = np.array([np.sin(np.deg2rad(self.angle)), np.cos(np.deg2rad(self.angle))])
-        target = self._ways[1].target(runner)
-        lean = runner.guard - runner.pos
-        fronted = lean[:, 0] * line[0] + lean[:, 1] * line[1] > 0.4
-        back = unit(target - runner.pos)
-        toward_strike = runner.vel[:, 0] * line[0] + runner.vel[:, 1] * line[1]
-        toward_dump = runner.vel[:, 0] * back[:, 0] + runner.vel[:, 1] * back[:, 1]
-        still = length(runner.vel) < 1.0
-        return np.where(still, ~fronted, toward_strike > toward_dump)
+def going(me: Any, x: float, y: float) -> float:
+    """Own speed toward a place, m/s."""
+    dx, dy = x - me.x, y - me.y
+    return (me.vx * dx + me.vy * dy) / max(length(dx, dy), 0.1)
 
-    def _choose(self, runner: Runner, strike: np.ndarray, dump: np.ndarray) -> np.ndarray:
-        takes = self.strikes(runner)
-        return np.where(takes.reshape(-1, *(1,) * (strike.ndim - 1)), strike, dump)
 
-    def heading(self, runner: Runner) -> np.ndarray:
-        """The heading of the way taken."""
-        strike, dump = self._ways
-        return self._choose(runner, strike.heading(runner), dump.heading(runner))
-
-    def ahead(self, runner: Runner, time: np.ndarray) -> np.ndarray:
-        """The forecast of the way taken."""
-        strike, dump = self._ways
-        return self._choose(runner, strike.ahead(runner, time), dump.ahead(runner, time))
-
-    def cue(self, runner: Runner, wind_up: np.ndarray, meeting: np.ndarray) -> np.ndarray:
-        """The cue of the way taken."""
-        strike, dump = self._ways
-        return self._choose(
-            runner, strike.cue(runner, wind_up, meeting), dump.cue(runner, wind_up, meeting)
-        )
+def margin(me: Any, x: float, y: float) -> float:
+    """Seconds by which the nearest defender to this runner is later at a place than the runner."""
+    best, who = 1e9, -1
+    for q in range(me.attackers, me.everybody):
+        far = length(me.seen[q].x - me.x, me.seen[q].y - me.y)
+        if far < best and q != me.mark:
+            best, who = far, q
+    if who < 0:
+        return 1.0
+    own = reach_time(me.x, me.y, me.vx, me.vy, x, y, me.top, me.tau, me.grip, 0.0)
+    d, b = me.seen[who], me.body[who]
+    theirs = reach_time(
+        d.x, d.y, d.vx, d.vy, x, y, b.top_speed, b.sprint_time, b.grip, b.arm
+    )
+    return theirs + b.reaction - own

@@ -1,0 +1,178 @@
+"""Compiled copies of plain functions, kept on disk.
+
+Rules and kernels are ordinary Python. `compiled` makes a copy of a function in which every plain
+function it calls is replaced by a compiled one, and hands it to numba; the text itself stays as it
+is, so it can be read, stepped through and tested. No fast-math: a compiled function gives the bits
+of its text.
+
+The compiled code is kept in a folder whose name is a digest of all that decides it: every source
+of `sim` and `policies`, those of the plug-ins in use, the versions of numba, numpy and Python, and
+the processor. Where that folder cannot be written (a read-only home), it is compiled anew each time.
+"""
+
+from __future__ import annotations
+
+import dis
+import hashlib
+import os
+import sys
+import tempfile
+import types
+from collections.abc import Callable, Iterable
+from functools import cache
+from importlib import metadata
+from pathlib import Path
+from typing import Any
+
+OFF = "STALLWISE_COMPILE"  # set to 0 to play everything as plain text
+FOLDER = "STALLWISE_CACHE"  # where compiled code is kept, if not in the user's cache folder
+
+_HOME = Path(__file__).resolve().parent.parent
+_made: dict[Any, Any] = {}
+_modules: dict[str, Any] = {}
+
+
+def wanted() -> bool:
+    """Whether ensembles are played compiled; the environment can say no."""
+    return os.environ.get(OFF, "1") != "0"
+
+
+def _sources() -> Iterable[Path]:
+    for package in ("sim", "policies"):
+        yield from sorted((_HOME / package).rglob("*.py"))
+    for group in sorted(metadata.entry_points().groups):
+        if group.startswith("stallwise.policies."):
+            for entry in sorted(metadata.entry_points(group=group)):
+                module = sys.modules.get(entry.module)
+                if module is not None and getattr(module, "__file__", None):
+                    yield Path(str(module.__file__))
+
+
+def sources_digest() -> str:
+    """Digest of the text that compiled code is made of."""
+    digest = hashlib.sha256()
+    for path in _sources():
+        digest.update(path.name.encode() + b"\0" + path.read_bytes() + b"\0")
+    return digest.hexdigest()
+
+
+@cache
+def folder() -> Path | None:
+    """The folder of the compiled code, made if need be; None where none can be written."""
+    import llvmlite.binding as llvm
+    import numba
+    import numpy
+
+    about = (
+        sources_digest(),
+        numba.__version__,
+        numpy.__version__,
+        sys.version,
+        llvm.get_host_cpu_name(),
+        str(llvm.get_host_cpu_features().flatten()),
+    )
+    key = hashlib.sha256("\n".join(about).encode()).hexdigest()[:20]
+    home = os.environ.get(FOLDER) or os.environ.get("XDG_CACHE_HOME") or Path.home() / ".cache"
+    for base in (Path(home) / "stallwise", Path(tempfile.gettempdir()) / f"stallwise-{_user()}"):
+        where = base / key
+        try:
+            where.mkdir(parents=True, exist_ok=True)
+            with tempfile.TemporaryFile(dir=where):
+                return where
+        except OSError:
+            continue
+    return None
+
+
+def _user() -> str:
+    return str(os.getuid()) if hasattr(os, "getuid") else os.environ.get("USERNAME", "user")
+
+
+def compiled(function: Callable[..., Any], signature: Any = None) -> Any:
+    """The compiled copy of a plain function; made once, its callees compiled as well.
+
+    Parameters
+    ----------
+    signature : the numba signature to compile for at once; without it, on the first call.
+    """
+    key = (function, signature)
+    if key not in _made:
+        made = _twin(function)
+        _made[key] = _njit(made, signature)
+    return _made[key]
+
+
+def _njit(function: types.FunctionType, signature: Any = None, *, keep: bool = True) -> Any:
+    from numba import config, njit
+
+    kept = folder()
+    keep = keep and kept is not None and os.path.exists(function.__code__.co_filename)
+    if keep:
+        config.CACHE_DIR = str(kept)
+    options = {"cache": keep, "nogil": True, "error_model": "numpy"}
+    return njit(function, **options) if signature is None else njit(signature, **options)(function)
+
+
+def _twin(function: Callable[..., Any], extra: dict[str, Any] | None = None) -> types.FunctionType:
+    """A copy of a plain function whose globals hold compiled functions."""
+    if not isinstance(function, types.FunctionType):
+        raise TypeError(f"{function!r} is not a plain function")
+    names = set(_names(function.__code__))
+    scope = {
+        name: _counterpart(value) for name, value in function.__globals__.items() if name in names
+    }
+    scope.update({"__name__": function.__module__, "__builtins__": __builtins__, **(extra or {})})
+    twin = types.FunctionType(
+        function.__code__, scope, function.__name__, function.__defaults__, function.__closure__
+    )
+    twin.__kwdefaults__ = function.__kwdefaults__
+    twin.__qualname__, twin.__module__ = function.__qualname__, function.__module__
+    return twin
+
+
+def _names(code: types.CodeType) -> Iterable[str]:
+    """The globals that a code object asks for, those of functions written inside it too."""
+    for step in dis.get_instructions(code):
+        if step.opname in ("LOAD_GLOBAL", "LOAD_NAME"):
+            yield step.argval
+    for constant in code.co_consts:
+        if isinstance(constant, types.CodeType):
+            yield from _names(constant)
+
+
+def _counterpart(value: Any) -> Any:
+    """What a global of a plain function is in its compiled copy."""
+    if isinstance(value, types.FunctionType):
+        return compiled(value)
+    if isinstance(value, types.ModuleType) and value.__name__.startswith(("sim.", "policies.")):
+        return _modules.setdefault(value.__name__, _CompiledModule(value))
+    return value
+
+
+class _CompiledModule(types.ModuleType):
+    """A module whose functions are compiled when they are asked for."""
+
+    def __init__(self, module: types.ModuleType) -> None:
+        super().__init__(module.__name__)
+        self._module = module
+
+    def __getattr__(self, name: str) -> Any:
+        return _counterpart(getattr(self.__dict__["_module"], name))
+
+
+def compiled_rule(
+    name: str, template: Callable[..., Any], fill: dict[str, Any], signature: Any, *, keep: bool
+) -> Any:
+    """A function made from a template whose globals are filled in: one for every rule.
+
+    `name` tells its compiled code from that of the other rules in the folder; `keep` says whether
+    it may be kept there at all.
+    """
+    twin = _twin(template, fill)
+    twin.__name__ = twin.__qualname__ = name
+    return _njit(twin, signature, keep=keep)
+
+
+def is_ours(function: Callable[..., Any]) -> bool:
+    """Whether the text of a function is covered by `sources_digest`."""
+    return Path(function.__code__.co_filename).resolve() in {p.resolve() for p in _sources()}

@@ -1,0 +1,417 @@
+"""One play, tick by tick: see, decide, release, run, fly, judge.
+
+Every function takes the `Game`: the records of one play and the numbers that hold for all of it.
+The same text runs as ordinary Python, agent by agent, and compiled over an ensemble.
+"""
+
+from __future__ import annotations
+
+import math
+from typing import Any, NamedTuple
+
+from sim import bodies, contest, marking, motion, perception, rules, throwing
+from sim.intent import NOTHING, WAVE_OFF
+from sim.luck import Luck, Purpose, normal
+from sim.state import CALLED, FAKED, FLYING, HELD, OVER, THROWN, WAVED_OFF, WIND_UP
+from sim.view import View
+
+UNTIL_THROW, UNTIL_RESET, UNTIL_POSSESSION = 0, 1, 2
+COMPLETED, GOAL, BLOCKED_BY_MARK, BLOCKED, DROPPED, MISSED, OUT, STALLED, TIME_CAP = range(9)
+TRAPPED_WITHIN = 5.0  # m from a sideline
+_MOST = 2.5  # sd of a start
+_POSITION, _TIMING = int(Purpose.POSITION), int(Purpose.TIMING)
+
+
+class Game(NamedTuple):
+    """Everything of one play.
+
+    Attributes
+    ----------
+    ground, laws, table : the field and clock, the judgements, the flights; constant.
+    luck : of this rehearsal.
+    play, players, body : the records of `sim.state`.
+    ring : (ticks, P + 1, 5) the past; seen : (P + 1) scratch for one look.
+    spots : (P, 2) m, where everybody stood at the last catch. watched : (P,) who attends to whom.
+    memory : (P, MEMORY). knots : (K, 3) m, the flight. before : (P, 2) scratch.
+    events : what was called, waved off and thrown.
+    """
+
+    ground: Any
+    laws: Any
+    table: Any
+    luck: Luck
+    play: Any
+    players: Any
+    body: Any
+    ring: Any
+    seen: Any
+    spots: Any
+    watched: Any
+    memory: Any
+    knots: Any
+    before: Any
+    events: Any
+
+
+def begin(g: Game) -> None:
+    """Set a rehearsal up: everybody in place, never twice quite the same.
+
+    Attackers without the disc stand off their marks by a normal spread, the same way seen from the
+    force in the mirror image; a defender is off by as much as the attacker covered.
+    """
+    play, ground = g.play, g.ground
+    play.tick, play.now, play.phase = 0, 0.0, HELD
+    play.holder, play.held_since = ground.holder, -10.0
+    play.counting, play.mark = int(ground.stall > 0.0), -1
+    play.count_start = -(ground.stall - 1.0) * ground.pace
+    play.open_side, play.open_was, play.open_since = ground.open_side, ground.open_side, -10.0
+    play.throws, play.completions, play.thrower, play.last_thrower = 0, 0, -1, -1
+    play.receiver, play.look, play.kind, play.curve = -1, -1, 0, 0
+    play.call_look, play.call_who, play.call_at = -1, -1, -10.0
+    play.was_look, play.was_who = -1, -1
+    play.outcome, play.stopper, play.events, play.fakes = -1, -1, 0, 0
+    play.release_at, play.begun_at, play.knot_step = math.inf, math.inf, 1.0
+    play.hand_x, play.hand_y, play.hand_z = 0.0, 0.0, throwing.CARRIED
+    play.reach_x, play.reach_y, play.reach_z = 0.0, 0.0, throwing.CARRIED
+    play.trapped_for, play.ended, play.flight_s, play.estimate = 0.0, 0.0, math.nan, math.nan
+    for p in range(ground.players):
+        me, body = g.players[p], g.body[p]
+        like = p if body.offence == 1 else body.guards
+        me.x, me.y = body.start_x, body.start_y
+        if 0 <= like != ground.holder:
+            off = min(max(normal(g.luck, _POSITION, 0, like), -_MOST), _MOST)
+            me.x += off * ground.spread * ground.open_side
+            off = min(max(normal(g.luck, _POSITION, 1, like), -_MOST), _MOST)
+            me.y += off * ground.spread
+        me.vx, me.vy, me.ux, me.uy = 0.0, 0.0, 0.0, 0.0
+        me.watch, me.eyes, me.starts_seen, me.sees_moving = body.guards, 0, 0, 0
+        me.tried, me.plays, me.run_look, me.run_at, me.waved_at = 0, 0, -1, 0.0, -100.0
+        me.lean, me.lunge_to, me.lunge_until, me.notice_at = 0.0, 0.0, -1.0, 0.0
+        me.timing = normal(g.luck, _TIMING, 0, p)
+        perception.wake_up(g, p)
+        for k in range(g.memory.shape[1]):
+            g.memory[p, k] = 0.0
+    face_the_disc(g)
+    keep_spots(g)
+    for _ in range(g.ring.shape[0]):
+        perception.remember(g)
+        play.tick += 1
+    play.tick = g.ring.shape[0]
+
+
+def face_the_disc(g: Game) -> None:
+    """Turn everybody's hips toward the disc, as they stand at the start."""
+    holder = g.players[g.play.holder]
+    for p in range(g.ground.players):
+        me = g.players[p]
+        me.face = motion.heading(holder.x - me.x, holder.y - me.y, 0.0)
+        me.want_face = math.nan
+
+
+def keep_spots(g: Game) -> None:
+    """Keep the places as they are at a catch: the shape that looks are read from."""
+    for p in range(g.ground.players):
+        g.spots[p, 0], g.spots[p, 1] = g.players[p].x, g.players[p].y
+
+
+def see(g: Game) -> None:
+    """The part of a tick before anybody decides: remember, attend, count."""
+    perception.remember(g)
+    for p in range(g.ground.players):
+        perception.attend(g, p)
+        g.watched[p] = g.players[p].watch
+    rules.run_count(g)
+
+
+def decides_now(g: Game) -> bool:
+    """Whether people decide at this tick: every `ground.every` of them."""
+    return g.play.tick % g.ground.every == 0
+
+
+def view_of(g: Game, slot: int) -> View:
+    """What the player in `slot` knows now; fills `g.seen`."""
+    play, ground, me, body = g.play, g.ground, g.players[slot], g.body[slot]
+    perception.look_round(g, slot)
+    now, eyes = play.now, g.laws.eyes
+    offence = body.offence == 1
+    flying = play.phase == FLYING
+    holder = g.seen[play.holder]
+    side = play.open_side
+    if offence and now - play.open_since < me.lag:
+        side = play.open_was
+    late = eyes.hear + eyes.hear_spread * abs(me.timing)
+    if slot == play.holder or now - play.call_at >= late:
+        call, call_who = play.call_look, play.call_who
+    else:
+        call, call_who = play.was_look, play.was_who
+    if not offence:
+        call, call_who = -1, -1
+    since = -1.0
+    if call >= 0 and call_who == slot:
+        if me.run_look != play.call_look or me.run_at < play.call_at:
+            me.run_look, me.run_at = call, now
+        since = now - me.run_at
+    elif me.run_look >= 0 and not (play.receiver == slot and play.phase != HELD):
+        me.run_look, me.waved_at = -1, now
+    if play.receiver == slot and play.phase != HELD and me.run_look >= 0:
+        since = now - me.run_at
+    # apart from the call below: numba takes no conditions inside a long one
+    receiver, look, reach_x, reach_y = -1, -1, 0.0, 0.0
+    if play.phase != HELD and (offence or flying):
+        receiver = play.receiver
+    if play.phase != HELD and offence:
+        look = play.look
+    if play.holder == slot:
+        reach_x, reach_y = play.hand_x, play.hand_y
+    has_disc = play.holder == slot and play.phase == HELD
+    marking = play.mark == slot and not flying
+    return View(
+        slot, ground.attackers, ground.players, ground.holder, now, ground.tick * ground.every,
+        me.x, me.y, me.vx, me.vy, me.face,
+        (me.x - holder.x) * side, me.y - holder.y,
+        body.top_speed, body.sprint_time, body.grip, float(body.hand),
+        has_disc, marking, flying,
+        holder.x, holder.y, float(side),
+        rules.count_of(g), ground.pace, ground.last_number, now - play.held_since,
+        play.completions, play.throws, play.holder, play.last_thrower, play.mark,
+        receiver, look, me.watch, call, call_who, since, now - play.call_at, now - me.waved_at,
+        reach_x, reach_y,
+        ground.half_width, ground.goal_line, ground.low, ground.high,
+        ground.wind_x, ground.wind_y, g.seen, g.body, g.spots, g.watched, me.timing,
+        g.memory[slot], g.luck,
+    )  # fmt: skip
+
+
+def busy(g: Game, slot: int) -> bool:
+    """Whether a player has nothing left to decide: winding up for a throw."""
+    return g.play.phase == WIND_UP and g.play.holder == slot
+
+
+def take(g: Game, slot: int, intent: Any) -> None:
+    """Accept what the player in `slot` wants to do."""
+    play, me = g.play, g.players[slot]
+    me.ux, me.uy, me.want_face, me.eyes = intent.ux, intent.uy, intent.face, intent.eyes
+    if intent.watch != NOTHING:
+        me.watch = max(intent.watch, -1)
+    if play.mark == slot and intent.open_side != 0 and intent.open_side != play.open_side:
+        play.open_was, play.open_side, play.open_since = play.open_side, intent.open_side, play.now
+    if play.holder != slot or play.phase != HELD:
+        return
+    if intent.call != NOTHING:
+        _call(g, intent.call, intent.call_who)
+    if intent.throw_to >= 0:
+        throwing.wind_up(g, slot, intent)
+        if play.phase == WIND_UP:
+            return
+    play.reach_x, play.reach_y, play.reach_z = intent.reach_x, intent.reach_y, throwing.CARRIED
+
+
+def _call(g: Game, look: int, who: int) -> None:
+    """Call a look, or wave the last one off."""
+    play = g.play
+    if look == WAVE_OFF:
+        if play.call_look >= 0:
+            log(g, WAVED_OFF, play.call_look, play.call_who, math.nan)
+        look, who = -1, -1
+    else:
+        log(g, CALLED, look, who, math.nan)
+    play.was_look, play.was_who = play.call_look, play.call_who
+    play.call_look, play.call_who, play.call_at = look, who, play.now
+
+
+def log(g: Game, what: int, look: int, who: int, said: float) -> None:
+    """Write down a call, a wave-off or a throw; the last place is used again when all are full."""
+    play = g.play
+    if play.events < g.events.shape[0]:
+        play.events += 1
+    event = g.events[play.events - 1]
+    event.event, event.look, event.who, event.to = what, look, play.holder, who
+    event.at, event.count, event.said = play.now, rules.count_of(g), said
+    event.x, event.y = g.players[play.holder].x, g.players[play.holder].y
+    event.cover, event.separation = nearest_defender(g, who)
+    event.outcome, event.stopper, event.kind, event.curve = -1, -1, play.kind, play.curve
+    event.aim_x, event.aim_y, event.distance = math.nan, math.nan, math.nan
+    event.clearance, event.flight_s = math.nan, math.nan
+    if what == THROWN:
+        event.aim_x, event.aim_y = play.aim_x, play.aim_y
+        dx, dy = play.aim_x - event.x, play.aim_y - event.y
+        event.distance = math.sqrt(dx * dx + dy * dy)
+
+
+def nearest_defender(g: Game, who: int) -> tuple[int, float]:
+    """The defender nearest to a player, and how far off, m; -1 and nan without any."""
+    best, far2 = -1, math.inf
+    if who >= 0:
+        for q in range(g.ground.attackers, g.ground.players):
+            dx, dy = g.players[q].x - g.players[who].x, g.players[q].y - g.players[who].y
+            if dx * dx + dy * dy < far2:
+                best, far2 = q, dx * dx + dy * dy
+    return best, math.sqrt(far2) if best >= 0 else math.nan
+
+
+def go_on(g: Game) -> None:
+    """The part of a tick after everybody has decided: release, run, fly, judge."""
+    play = g.play
+    if play.phase == FLYING:
+        steps = max(1, int(g.laws.hands.replan / g.ground.tick + 0.5))
+        if int((play.now - play.release_at) / g.ground.tick + 0.5) % steps == 0:
+            contest.choose_meetings(g)
+        contest.chase_disc(g)
+    if play.phase == WIND_UP and play.release_at <= play.now + 1e-9:
+        _release(g)
+
+
+def _release(g: Game) -> None:
+    play = g.play
+    log(g, THROWN, play.look, play.receiver, play.estimate)
+    stopped = throwing.let_go(g)
+    contest.read_flight(g)
+    if stopped:
+        landed(g, BLOCKED_BY_MARK, play.mark, 0.0)
+        end(g, BLOCKED_BY_MARK, g.knots[0, 0], g.knots[0, 1], play.now, play.mark)
+
+
+def advance(g: Game) -> None:
+    """Everybody runs for one tick, the disc flies on, and the play is judged."""
+    play, ground = g.play, g.ground
+    flying = play.phase == FLYING
+    for p in range(ground.players):
+        g.before[p, 0], g.before[p, 1] = g.players[p].x, g.players[p].y
+    for p in range(ground.players):
+        _aim_run(g, p)
+    for p in range(ground.players):
+        move(g, p)
+    bodies.hold_up(g)
+    rules.stay_in(g)
+    if throwing.bring_out(g):
+        log(g, FAKED, -1, -1, math.nan)
+        marking.meet_fake(g)
+        play.fakes += 1
+    marking.stretch(g)
+    play.tick += 1
+    play.now = (play.tick - g.ring.shape[0]) * ground.tick
+    if flying:
+        _fly_on(g)
+    _judge_time(g)
+
+
+def _aim_run(g: Game, p: int) -> None:
+    """What a player's legs are asked for: round bodies, within what the hips allow."""
+    play, me, body, legs = g.play, g.players[p], g.body[p], g.laws.legs
+    if play.phase != FLYING and p == play.holder:
+        # 11.2: the one with the disc comes to a stop as soon as possible, then pivots
+        back = 1.0 - body.sprint_time / legs.brake
+        me.ux, me.uy = me.vx * back, me.vy * back
+        return
+    me.ux, me.uy = bodies.go_round(g, p, me.ux, me.uy)
+
+
+def move(g: Game, p: int) -> None:
+    """Turn the hips and run for one tick."""
+    me, body, legs, tick = g.players[p], g.body[p], g.laws.legs, g.ground.tick
+    most = body.top_speed
+    ux, uy = me.ux, me.uy
+    if math.isnan(me.want_face):
+        if body.offence == 0 or me.face != me.face:
+            toward = motion.heading(ux, uy, me.face)
+            me.face = motion.turned(me.face, toward, legs.turn_rate, tick)
+            most = motion.speed_with_hips(ux, uy, me.face, body.top_speed, legs.backward)
+        else:
+            me.face = motion.heading(me.vx, me.vy, me.face)
+    else:
+        me.face = motion.turned(me.face, me.want_face, legs.turn_rate, tick)
+        most = motion.speed_with_hips(ux, uy, me.face, body.top_speed, legs.backward)
+    ux, uy = motion.limit(ux, uy, most)
+    me.x, me.y, me.vx, me.vy = motion.advance(
+        me.x, me.y, me.vx, me.vy, ux, uy, body.sprint_time, body.grip, tick
+    )
+
+
+def _fly_on(g: Game) -> None:
+    play = g.play
+    age = play.now - play.release_at
+    what, who, x, y, _ = contest.resolve(g, g.before, age)
+    if what == contest.CAUGHT:
+        _catch(g, who, age)
+    elif what == contest.BLOCKED:
+        landed(g, BLOCKED, who, age)
+        end(g, BLOCKED, x, y, play.now, who)
+    elif what == contest.DROPPED:
+        landed(g, DROPPED, who, age)
+        end(g, DROPPED, x, y, play.now, who)
+    else:
+        x, y, z = perception.disc_at(g, age)
+        if z <= 0.02 or age >= play.knot_step * (g.knots.shape[0] - 1):
+            outcome = MISSED if rules.inside(g, x, y) else OUT
+            landed(g, outcome, -1, age)
+            end(g, outcome, x, y, play.now, -1)
+
+
+def landed(g: Game, outcome: int, stopper: int, age: float) -> None:
+    """Complete the entry of the throw that has just come to its end."""
+    for k in range(g.play.events - 1, -1, -1):
+        if g.events[k].event == THROWN:
+            g.events[k].outcome, g.events[k].stopper, g.events[k].flight_s = outcome, stopper, age
+            break
+    if g.play.throws == 1:
+        g.play.flight_s = age
+
+
+def _catch(g: Game, who: int, age: float) -> None:
+    """12.1, 14.1: a catch inside the field is a completion, inside the end zone a goal."""
+    play, ground, me = g.play, g.ground, g.players[who]
+    if not rules.inside(g, me.x, me.y):
+        landed(g, OUT, -1, age)
+        end(g, OUT, me.x, me.y, play.now, -1)
+        return
+    goal = rules.in_end_zone(g, me.x, me.y)
+    landed(g, GOAL if goal else COMPLETED, -1, age)
+    play.receiver = who
+    if goal or ground.until == UNTIL_THROW:
+        play.completions += int(not goal)
+        play.holder = who
+        end(g, GOAL if goal else COMPLETED, me.x, me.y, play.now, -1)
+        return
+    play.completions += 1
+    play.phase, play.last_thrower = HELD, play.thrower
+    play.holder, play.held_since = who, play.now
+    play.counting, play.mark, play.receiver, play.look, play.fakes = 0, -1, -1, -1, 0
+    play.call_look, play.call_who, play.was_look, play.was_who = -1, -1, -1, -1
+    play.hand_x, play.hand_y, play.hand_z = 0.0, 0.0, throwing.CARRIED
+    play.reach_x, play.reach_y, play.reach_z = 0.0, 0.0, throwing.CARRIED
+    for p in range(ground.players):
+        other = g.players[p]
+        other.plays, other.run_look, other.lean = 0, -1, 0.0
+        other.timing = normal(g.luck, _TIMING, play.completions, p)
+    keep_spots(g)
+
+
+def _judge_time(g: Game) -> None:
+    play, ground = g.play, g.ground
+    if play.phase == OVER:
+        return
+    me = g.players[play.holder]
+    if play.phase != FLYING and abs(me.x) > ground.half_width - TRAPPED_WITHIN:
+        play.trapped_for += ground.tick
+    if rules.stalled(g):
+        end(g, STALLED, me.x, me.y, play.now, -1)
+    elif (
+        ground.until == UNTIL_RESET
+        and play.phase == HELD
+        and play.completions >= ground.resets
+        and play.counting == 1
+    ):
+        # the count has begun again: the reset has worked
+        end(g, COMPLETED, me.x, me.y, play.now, -1)
+    elif play.now >= ground.time_cap - 1e-9:
+        x, y = me.x, me.y
+        if play.phase == FLYING:
+            x, y, _ = perception.disc_at(g, play.now - play.release_at)
+        end(g, TIME_CAP, x, y, play.now, -1)
+
+
+def end(g: Game, outcome: int, x: float, y: float, when: float, stopper: int) -> None:
+    """The rehearsal is over, with the disc at (x, y)."""
+    play = g.play
+    play.outcome, play.end_x, play.end_y, play.ended = outcome, x, y, when
+    play.stopper, play.phase = stopper, OVER

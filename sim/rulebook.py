@@ -1,0 +1,192 @@
+"""Rules and the policies they come from: settings as rows of numbers, rules as functions.
+
+A policy is a small frozen dataclass with settings and a function ``decide(me, s)``: `me` a
+`sim.view.View`, `s` its settings as numbers (`s.angle`: degrees as rad, a word as its place among
+the choices). A plan or a defence is made of further policies, its parts (cuts, covers, a mark):
+its ``parts(names)`` lists them, its ``sheet(names)`` gives a table of numbers, one row a part, and
+its ``decide(me, s, team)`` finds them in `team` and asks one by `ask(team, part, me)`.
+"""
+
+from __future__ import annotations
+
+import dataclasses
+import inspect
+from collections import namedtuple
+from collections.abc import Callable, Sequence
+from typing import Any, NamedTuple
+
+import numpy as np
+
+from sim import compiling
+from sim.intent import Intent
+from sim.settings import row_of
+
+ROW = 32  # most settings of one policy
+SHEET = 12  # most numbers of one row of a sheet
+
+
+class Team(NamedTuple):
+    """What a plan or a defence is made of.
+
+    Attributes
+    ----------
+    parts : the rules of its parts, each called as ``rule(me, row)``.
+    rows : (parts, ROW) their settings. sheet : (parts, SHEET) what the plan says of each.
+    table : the flights, for a thrower who knows how discs fly.
+    """
+
+    parts: Any
+    rows: Any
+    sheet: Any
+    table: Any
+
+
+def ask(team: Team, part: int, me: Any) -> Intent:
+    """What a part of the plan, by its number, wants this player to do."""
+    return team.parts[part](me, team.rows[part])
+
+
+def settings_row(policy: Any, names: Sequence[str] = ()) -> np.ndarray:
+    """The settings of a policy in a line-up of these names, (ROW,) float64."""
+    row = np.zeros(ROW)
+    if dataclasses.is_dataclass(policy):
+        numbers = row_of(policy, names)
+        if len(numbers) > ROW:
+            raise ValueError(f"{type(policy).__name__} has {len(numbers)} settings; at most {ROW}")
+        row[: len(numbers)] = numbers
+    return row
+
+
+def settings_type(kind: type) -> Any:
+    """The named tuple in which a rule finds the settings of a policy."""
+    fields: list[str] = []
+    if dataclasses.is_dataclass(kind):
+        fields = [e.name for e in dataclasses.fields(kind) if "source" in e.metadata]
+    return namedtuple(f"{kind.__name__}Settings", fields or ["nothing"])
+
+
+def parts_of(policy: Any, names: Sequence[str]) -> list[Any]:
+    """The policies that a policy is made of, in order."""
+    made = getattr(policy, "parts", None)
+    return list(made(names)) if made is not None else []
+
+
+def sheet_of(policy: Any, names: Sequence[str]) -> np.ndarray:
+    """What a policy says of each of its parts, (rows, SHEET) float64; one empty row if nothing."""
+    made = getattr(policy, "sheet", None)
+    rows = list(made(names)) if made is not None else []
+    sheet = np.zeros((max(len(rows), 1), SHEET))
+    for number, values in enumerate(rows):
+        sheet[number, : len(values)] = values
+    return sheet
+
+
+def takes_team(kind: type) -> bool:
+    """Whether a policy's rule asks for its team: ``decide(me, s, team)``."""
+    return len(inspect.signature(rule_text(kind)).parameters) == 3
+
+
+def rule_text(kind: type) -> Callable[..., Any]:
+    """The deciding function of a policy, as written.
+
+    Raises
+    ------
+    TypeError : the class has none, or not one of (me, s) or (me, s, team).
+    """
+    found = inspect.getattr_static(kind, "decide", None)
+    text = found.__func__ if isinstance(found, staticmethod) else found
+    if not inspect.isfunction(text):
+        raise TypeError(f"{kind.__name__} has no function decide(me, s)")
+    given = list(inspect.signature(text).parameters)
+    if not isinstance(found, staticmethod) or len(given) not in (2, 3):
+        raise TypeError(
+            f"decide of {kind.__name__} takes ({', '.join(given)}); write @staticmethod above "
+            "def decide(me, s), or (me, s, team) for a plan with parts"
+        )
+    return text
+
+
+# The templates below become one function a rule; their capitals are filled in.
+DECIDE: Any = None
+SETTINGS: Any = None
+FIXED: Any = None
+SIZE = 0
+
+
+def _part(me: Any, row: Any) -> Any:
+    return DECIDE(me, SETTINGS(*FIXED(row, SIZE)))
+
+
+def _player(me: Any, row: Any, team: Any) -> Any:
+    return DECIDE(me, SETTINGS(*FIXED(row, SIZE)))
+
+
+def _player_with_team(me: Any, row: Any, team: Any) -> Any:
+    return DECIDE(me, SETTINGS(*FIXED(row, SIZE)), team)
+
+
+def plain_rule(kind: type, as_part: bool) -> Callable[..., Any]:
+    """A policy's rule as ordinary Python, called as ``rule(me, row)`` or ``rule(me, row, team)``."""
+    decide, settings = rule_text(kind), settings_type(kind)
+    size = len(settings._fields)
+    if as_part:
+        return lambda me, row: decide(me, settings(*row[:size]))
+    if takes_team(kind):
+        return lambda me, row, team: decide(me, settings(*row[:size]), team)
+    return lambda me, row, team: decide(me, settings(*row[:size]))
+
+
+_rules: dict[Any, Any] = {}
+
+
+def compiled_rule(kind: type, as_part: bool) -> Any:
+    """The same, compiled for `sim.ensemble`; made once a class.
+
+    Raises
+    ------
+    numba.core.errors.NumbaError : the text cannot be compiled.
+    """
+    key = (kind, as_part)
+    if key not in _rules:
+        from numba.np.unsafe.ndarray import to_fixed_tuple
+
+        from sim.ensemble import PART, RULE
+
+        settings = settings_type(kind)
+        text = rule_text(kind)
+        fill = {
+            "DECIDE": compiling.compiled(text),
+            "SETTINGS": settings,
+            "FIXED": to_fixed_tuple,
+            "SIZE": len(settings._fields),
+        }
+        template = _part if as_part else (_player_with_team if takes_team(kind) else _player)
+        name = f"{kind.__module__}_{kind.__qualname__}_{'part' if as_part else 'rule'}"
+        name = "".join(c if c.isalnum() else "_" for c in name)
+        _rules[key] = compiling.compiled_rule(
+            name, template, fill, (PART if as_part else RULE)(), keep=compiling.is_ours(text)
+        )
+    return _rules[key]
+
+
+@dataclasses.dataclass(frozen=True)
+class Side:
+    """A policy laid out for play: its row, its parts, their rows and the sheet."""
+
+    policy: Any
+    row: np.ndarray
+    parts: list[Any]
+    rows: np.ndarray
+    sheet: np.ndarray
+
+    @classmethod
+    def of(cls, policy: Any, names: Sequence[str]) -> Side:
+        """Lay a policy out for a line-up with these names, attackers first."""
+        parts = parts_of(policy, names)
+        rows = np.array([settings_row(part, names) for part in parts] or [np.zeros(ROW)])
+        return cls(policy, settings_row(policy, names), parts, rows, sheet_of(policy, names))
+
+    def plain_team(self, table: Any) -> Team:
+        """The team with its rules as ordinary Python."""
+        parts = [plain_rule(type(part), as_part=True) for part in self.parts]
+        return Team(parts, self.rows, self.sheet, table)
