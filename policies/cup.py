@@ -83,7 +83,7 @@ class Cup:
             return ask(team, 0, me)
         centre_x, centre_y = me.disc_x, me.disc_y
         if me.flying:
-            disc = me.seen[me.everybody]
+            disc = me.seen[me.disc]
             centre_x, centre_y = disc.x, disc.y
         to_open, down = station(free_number(me, number), s.distance, s.spread)
         x, y = inside(me, centre_x + to_open * me.open, centre_y + down, 1.0)

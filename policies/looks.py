@@ -23,7 +23,6 @@ from policies.who import code_of, resolve
 from sim.intent import FLAT, FLOATED, NOTHING, WAVE_OFF, Intent, hold, run, throw
 from sim.rulebook import Team, ask
 from sim.settings import check_settings, row_of, setting
-from sim.view import with_since
 
 OTHERS = ("hold", "clear", "under", "deep")
 HOLD, CLEAR, UNDER, DEEP = range(4)
@@ -32,7 +31,7 @@ HEARD = 0.25  # s after a call at which the thrower expects the first step
 TIRED = 0.9  # s that a look is watched while it is seen to be covered, before it is waved off
 NO_HOPE = 0.3  # a chance below this is a covered look
 
-# The thrower's memory, one place each; the first eight are left for imagining cuts.
+# The thrower's memory, one place each; the first eight are left to the cuts.
 STAMP, SPENT, COVERED, FAKES, SHOWN = 8, 9, 10, 11, 12
 
 
@@ -122,14 +121,9 @@ class Looks:
         return without_disc(me, s, team)
 
 
-def looks_in(team: Any) -> int:
-    """How many looks the plan has: the last row of the sheet is the reading."""
-    return team.sheet.shape[0] - 1
-
-
 def without_disc(me: Any, s: Any, team: Any) -> Intent:
     """Run the called cut, clear after a wave-off, fill the space left, or keep the shape."""
-    if me.since >= 0.0 and 0 <= me.call < looks_in(team):
+    if me.since >= 0.0 and 0 <= me.call < team.count:
         return called_run(me, team, me.call)
     if me.flying and me.holder == me.slot and me.receiver >= 0 and s.refill == 1.0:
         x, y = me.spots[me.receiver, 0], me.spots[me.receiver, 1]
@@ -163,7 +157,8 @@ def called_run(me: Any, team: Any, look: int) -> Intent:
         back = -1.0 if step % 2 == 0 else 1.0
         ux, uy = unit(it.ux, it.uy)
         return run(back * ux * me.top, back * uy * me.top)
-    it = ask(team, look, with_since(me, me.since - delay))
+    me.since = me.since - delay
+    it = ask(team, look, me)
     ux, uy = keep_in(me, it.ux, it.uy)
     return run(ux, uy)
 
@@ -199,7 +194,7 @@ def read(me: Any, s: Any, team: Any) -> Intent:
     if memory[STAMP] != me.completions + 1.0:
         memory[STAMP] = me.completions + 1.0
         memory[SPENT], memory[COVERED], memory[FAKES], memory[SHOWN] = 0.0, 0.0, 0.0, 0.0
-    looks = looks_in(team)
+    looks = team.count
     r = reading_in(team.sheet[looks])
     wind_up = me.body[me.slot].wind_up
     wants = threshold(me, s)
@@ -320,7 +315,7 @@ def last_call(me: Any, s: Any, team: Any, r: Any, wants: float, wind_up: float) 
             continue
         number = NOTHING
         shape = FLAT
-        if q == me.call_who and 0 <= me.call < looks_in(team) and me.since_call > HEARD:
+        if q == me.call_who and 0 <= me.call < team.count and me.since_call > HEARD:
             number, shape = me.call, int(team.sheet[me.call, 4])
             x, y, flight, _ = foresee(
                 me, team, me.call, q, me.since_call - HEARD, team.sheet[me.call, 5], wind_up
@@ -343,7 +338,7 @@ def last_call(me: Any, s: Any, team: Any, r: Any, wants: float, wind_up: float) 
         return throw(to, at_x, at_y, what, how, high, look, max(best, 0.0))
     if me.call < 0:
         # with nobody free yet, somebody is sent again
-        number = next_look(me, team, looks_in(team))
+        number = next_look(me, team, team.count)
         if number >= 0:
             return hold(number, resolve(me, team.sheet[number, 0]), 0.0, 0.0)
     return hold(NOTHING, NOTHING, 0.0, 0.0)

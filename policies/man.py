@@ -14,7 +14,6 @@ from policies.switching import after_switch
 from sim.intent import Intent
 from sim.rulebook import Team, ask
 from sim.settings import row_of, row_type, setting
-from sim.view import with_man
 
 MARK, HANDLERS, CUTTERS, HELP = 0, 1, 2, 3
 
@@ -81,8 +80,7 @@ class Man:
         off, wide, depth, sag, start = (
             team.sheet[0, 0], team.sheet[0, 1], team.sheet[0, 2], team.sheet[0, 3], team.sheet[0, 4],
         )  # fmt: skip
-        if man != me.man:
-            me = with_man(me, man)
+        me.man = man
         if not helps(me, off, start, wide, depth, man):
             return ask(team, part, me)
         row = team.rows[part]

@@ -16,7 +16,7 @@ from sim.marking import gap_to_hands
 from sim.reach import may_reach, reach_time
 from sim.settings import check_settings, row_type, setting
 from sim.throwing import release_offset, side_of
-from sim.view import imagined
+from sim.view import imagine, put
 
 STRIDE = 0.1  # s between two looks ahead along a run
 FURTHEST = 35  # looks ahead: 3.5 s
@@ -90,13 +90,12 @@ def foresee(
     body = me.body[who]
     it = me.seen[who]
     x, y, vx, vy = it.x, it.y, it.vx, it.vy
-    scratch = me.memory[0:8]
-    for k in range(8):
-        scratch[k] = 0.0
+    other = team.other
+    imagine(me, other, who)
     cue, t = NOT_YET, 0.0
     for _ in range(FURTHEST):
-        runner = imagined(me, who, x, y, vx, vy, since + t - delay, scratch)
-        intent = team.parts[look](runner, team.rows[look])
+        put(other, x, y, vx, vy, since + t - delay)
+        intent = team.parts[look](other, team.rows[look])
         if t < wind_up + 0.5 * STRIDE:
             cue = intent.cue + (wind_up - t)
         else:

@@ -26,9 +26,10 @@ class Player(mesa.Agent):
         """Decide, if there is anything to decide."""
         game = self.model.game
         if not play.busy(game, self.slot):
-            view = play.view_of(game, self.slot)
-            intent = self._rule(view, self.model.rows[self.slot], self._team)
-            play.take(game, self.slot, intent)
+            view = self.model.view
+            play.look(game, view, self.slot)
+            intent = self._rule(view, game.rows[self.slot], self._team)
+            play.take(game, view, self.slot, intent)
 
     @property
     def now(self) -> Any:

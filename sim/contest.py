@@ -17,6 +17,7 @@ from sim.motion import meet
 from sim.perception import disc_at, notices_throw_after
 from sim.reach import may_reach, reach_time
 from sim.rules import inside
+from sim.state import KNOTS
 
 NOBODY, CAUGHT, BLOCKED, DROPPED = 0, 1, 2, 3
 _FAR = 1e9
@@ -69,7 +70,7 @@ def _best_meeting(g: Any, q: int, receives: bool, before: float) -> float:
     top = body.standing_reach + body.jump
     patience = _FAR if receives else max(hands.plays_if_late, 1e-9)
     best_cost, best_late = _FAR, _FAR
-    for k in range(2, g.knots.shape[0], 2):
+    for k in range(2, KNOTS, 2):
         due = play.release_at + play.knot_step * k
         left = due - play.now
         if left <= 0.0:
@@ -135,18 +136,14 @@ def full_reach(
     return max(jumping, laid_out)
 
 
-def resolve(g: Any, before: Any, age: float) -> tuple[int, int, float, float, float]:
+def resolve(g: Any, age: float) -> tuple[int, int, float, float, float]:
     """Let hands decide the disc over the tick that ends `age` s after its release.
-
-    Parameters
-    ----------
-    before : (P, 2) m, places at the start of the tick.
 
     Returns
     -------
     what (NOBODY, CAUGHT, BLOCKED, DROPPED), whose hand, and where (x, y, z).
     """
-    play, hands, tick = g.play, g.laws.hands, g.ground.tick
+    play, hands, tick, before = g.play, g.laws.hands, g.ground.tick, g.before
     x0, y0, z0 = disc_at(g, age - tick)
     x1, y1, z1 = disc_at(g, age)
     height = 0.5 * (z0 + z1)
@@ -172,7 +169,7 @@ def resolve(g: Any, before: Any, age: float) -> tuple[int, int, float, float, fl
                 first, at, easily = q, nearest, False
     if first < 0 or at > 1.0:
         return NOBODY, -1, 0.0, 0.0, 0.0
-    owner, crowded, easily = _whose_hand(g, before, first, easily, at, x0, y0, x1, y1, height)
+    owner, crowded, easily = _whose_hand(g, first, easily, at, x0, y0, x1, y1, height)
     x, y, z = x0 + (x1 - x0) * at, y0 + (y1 - y0) * at, z0 + (z1 - z0) * at
     return _hold(g, owner, easily, crowded, z), owner, x, y, z
 
@@ -207,7 +204,6 @@ def _nearest(sx: float, sy: float, mx: float, my: float) -> float:
 
 def _whose_hand(
     g: Any,
-    before: Any,
     who: int,
     easily: bool,
     at: float,
@@ -218,7 +214,7 @@ def _whose_hand(
     height: float,
 ) -> tuple[int, bool, bool]:
     """The player whose hand is first, whether a rival's hand was there too, and how easily."""
-    hands, play = g.laws.hands, g.play
+    hands, play, before = g.laws.hands, g.play, g.before
     x, y = x0 + (x1 - x0) * at, y0 + (y1 - y0) * at
     own, other, other_gap = 0.0, -1, _FAR
     for q in range(g.ground.players):

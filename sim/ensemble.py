@@ -1,12 +1,11 @@
 """Many rehearsals of one scene: the compiled loop over rehearsals, ticks and players.
 
-One rehearsal after the other is played from start to end in the same few records, so memory does
-not grow with their number, and none can touch another.
+One rehearsal after the other is played from start to end in the same record, so memory does not
+grow with their number, and none can touch another.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from functools import cache
 from typing import Any
 
@@ -15,28 +14,51 @@ import numpy as np
 from sim import compiling, play
 from sim.flight.lookup import load_table
 from sim.intent import run as stand
-from sim.laws import Judgements, laws_of
+from sim.laws import LAWS, Judgements, write_laws
 from sim.luck import Luck
-from sim.perception import wake_up  # noqa: F401  (part of the text that is compiled)
-from sim.play import Game
 from sim.record import result_rows
-from sim.rulebook import ROW, SHEET, Side, Team, compiled_rule
-from sim.state import BODY, EVENT, EVENTS, KNOTS, MEMORY, OVER, PLAY, PLAYER, SEEN, THROWN, Ground, records
+from sim.rulebook import Side, Team, compiled_rule
+from sim.state import (
+    CALLED,
+    EVENT,
+    EVENTS,
+    OVER,
+    PARTS,
+    PLAN,
+    ROW,
+    SHEET,
+    THROWN,
+    WAVED_OFF,
+    game_type,
+    records,
+)
+from sim.view import VIEW
 
-def tick(g: Game, rules: Any, rows: Any, offence: Team, defence: Team) -> None:
+GAME = game_type(LAWS)
+
+
+def tick(g: Any, view: Any, table: Any, rules: Any, offence: Team, defence: Team) -> None:
     """One tick: everybody sees and decides, then everybody runs and the disc flies on."""
     play.see(g)
     if play.decides_now(g):
         for slot in range(g.ground.players):
             if not play.busy(g, slot):
                 team = offence if slot < g.ground.attackers else defence
-                play.take(g, slot, rules[slot](play.view_of(g, slot), rows[slot], team))
-    play.go_on(g)
+                play.look(g, view, slot)
+                play.take(g, view, slot, rules[slot](view, g.rows[slot], team))
+    play.go_on(g, table)
     if g.play.phase != OVER:
         play.advance(g)
 
 
-def write(g: Game, row: Any) -> None:
+def set_up(g: Any, view: Any, other: Any) -> None:
+    """Begin a rehearsal, its luck and scene written into the record before."""
+    play.begin(g)
+    play.set_scene(g, view)
+    play.set_scene(g, other)
+
+
+def write(g: Any, row: Any) -> None:
     """Write the result of a rehearsal that is over; the first throw's numbers from its entry."""
     p = g.play
     row.outcome, row.throws, row.thrower = p.outcome, p.throws, p.thrower
@@ -47,8 +69,8 @@ def write(g: Game, row: Any) -> None:
     first = True
     for k in range(p.events):
         event = g.events[k]
-        row.calls += int(event.event == 1)
-        row.waved += int(event.event == 2)
+        row.calls += int(event.event == CALLED)
+        row.waved += int(event.event == WAVED_OFF)
         if event.event == THROWN and first:
             first = False
             row.look, row.cover, row.at, row.count = event.look, event.cover, event.at, event.count
@@ -57,103 +79,93 @@ def write(g: Game, row: Any) -> None:
 
 
 def play_all(
-    rules: Any, rows: Any, offence: Team, defence: Team, ground: Ground, laws: Any, table: Any,
-    seed_low: int, seed_high: int, rehearsals: Any, body: Any, depth: int, knots: int, results: Any,
-    log: Any, log_of: Any, plays: Any, players: Any, seen: Any, events: Any,
+    games: Any, views: Any, table: Any, rules: Any, parts: Any, plans: Any, rehearsals: Any,
+    results: Any, log: Any, log_of: Any,
 ) -> tuple[int, int]:  # fmt: skip
     """Play rehearsals one after the other, until the log is nearly full.
 
     Returns how many were played and how many entries of the log were written; `log_of` gets the
     number of the rehearsal beside each entry.
     """
-    count = ground.players
-    ring = np.zeros((depth, count + 1, 5))
-    spots, watched = np.zeros((count, 2)), np.zeros(count, np.int64)
-    memory, path = np.zeros((count, MEMORY)), np.zeros((knots, 3))
-    before = np.zeros((count, 2))
+    g, view, other = games[0], views[0], views[1]
+    plan, reply = plans[0], plans[1]
+    offence = Team(parts[0], plan.count, plan.rows[:], plan.sheet[:], table, other)
+    defence = Team(parts[1], reply.count, reply.rows[:], reply.sheet[:], table, other)
     written = 0
     for r in range(len(rehearsals)):
-        if written + len(events) > len(log):
+        if written + EVENTS > len(log):
             return r, written
         number = rehearsals[r]
-        luck = Luck(seed_low, seed_high, number & 0xFFFFFFFF, number >> 32)
-        g = Game(
-            ground, laws, table, luck, plays[0], players, body, ring, seen, spots, watched, memory,
-            path, before, events,
-        )  # fmt: skip
-        play.begin(g)
+        g.luck.low, g.luck.high = number & 0xFFFFFFFF, number >> 32
+        set_up(g, view, other)
         while g.play.phase != OVER:
-            tick(g, rules, rows, offence, defence)
+            tick(g, view, table, rules, offence, defence)
         results[r].rehearsal = number
         write(g, results[r])
         for k in range(g.play.events):
-            log[written] = events[k]
+            log[written] = g.events[k]
             log_of[written] = number
             written += 1
     return len(rehearsals), written
 
 
 class Arena:
-    """The records and numbers of one play of a scene, and the policies that play it."""
+    """The record of one play of a scene, and the policies that play it."""
 
-    def __init__(self, scene: Any, offence: Any, defence: Any, judgements: Judgements | None = None):
+    def __init__(
+        self, scene: Any, offence: Any, defence: Any, judgements: Judgements | None, luck: Luck
+    ) -> None:
         names = [player.name for player in scene.players]
-        self.scene = scene
-        self.laws = laws_of(judgements if judgements is not None else Judgements())
-        self.ground, self.body, self.depth = scene.ground(), scene.body(), scene.memory_depth()
-        self.table = load_table()
-        each = [offence] * len(scene.attackers) + [defence] * len(scene.defenders)
+        self.scene, self.table = scene, load_table()
+        self.games, self.views = records(GAME, 1), records(VIEW, 2)
+        g = self.games[0]
+        scene.write_ground(g.ground)
+        scene.write_body(g.body)
+        write_laws(Judgements() if judgements is None else judgements, g.laws)
+        g.luck.seed_low, g.luck.seed_high = luck.seed_low, luck.seed_high
+        g.luck.low, g.luck.high = luck.low, luck.high
         self.sides = (Side.of(offence, names), Side.of(defence, names))
-        self.policies = each
-        self.rows = np.array([self.sides[int(p >= self.ground.attackers)].row for p in range(len(each))])
-        count = self.ground.players
-        self.plays, self.players = records(PLAY, 1), records(PLAYER, count)
-        self.seen, self.events = records(SEEN, count + 1), records(EVENT, EVENTS)
+        self.side_of = [self.sides[int(p >= len(scene.attackers))] for p in range(len(names))]
+        for slot, side in enumerate(self.side_of):
+            g.rows[slot] = side.row
 
-    def game(self, luck: Luck) -> Game:
-        """A play of its own, for one rehearsal at a time."""
-        count = self.ground.players
-        return Game(
-            self.ground, self.laws, self.table, luck, self.plays[0], self.players, self.body,
-            np.zeros((self.depth, count + 1, 5)), self.seen, np.zeros((count, 2)),
-            np.zeros(count, np.int64), np.zeros((count, MEMORY)), np.zeros((KNOTS, 3)),
-            np.zeros((count, 2)), self.events,
-        )  # fmt: skip
-
-    def compiled_rules(self) -> tuple[Any, Team, Team]:
-        """The players' rules and both teams, compiled."""
+    def compiled_rules(self) -> tuple[Any, Any, Any]:
+        """The players' rules, the parts of both sides, and what their plans say."""
         from numba.typed import List
 
-        rules = List.empty_list(_function_type(RULE()))
-        for policy in self.policies:
-            rules.append(compiled_rule(type(policy), as_part=False))
-        teams = []
+        rules = List.empty_list(_function_type(rule_signature()))
+        for side in self.side_of:
+            rules.append(compiled_rule(type(side.policy), as_part=False))
+        each = []
         for side in self.sides:
-            parts = List.empty_list(_function_type(PART()))
+            parts = List.empty_list(_function_type(part_signature()))
             for part in side.parts:
                 parts.append(compiled_rule(type(part), as_part=True))
-            teams.append(Team(parts, side.rows, side.sheet, self.table))
-        return rules, teams[0], teams[1]
+            each.append(parts)
+        plans = records(PLAN, 2)
+        for number, side in enumerate(self.sides):
+            plans[number] = side.plan
+        return rules, (each[0], each[1]), plans
 
 
-def play_scene(arena: Arena, rehearsals: np.ndarray, seed: int) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+def play_scene(arena: Arena, rehearsals: np.ndarray) -> tuple[Any, Any, np.ndarray]:
     """Play rehearsals of an arena, compiled.
 
     Returns
     -------
-    results : (R,) records RESULT. log : (E,) records EVENT. log_of : (E,) the rehearsal of each.
+    results : (R,) records `sim.record.RESULT`. log : (E,) records EVENT. log_of : (E,) the
+    rehearsal of each.
     """
-    rules, offence, defence = arena.compiled_rules()
+    rules, parts, plans = arena.compiled_rules()
     loop = compiling.compiled(play_all)
     results = result_rows(len(rehearsals))
-    logs, owners, done = [], [], 0
+    logs, owners, done = [records(EVENT, 0)], [np.zeros(0, np.int64)], 0
     buffer = records(EVENT, max(4 * EVENTS, min(len(rehearsals), 4000) * 8))
     owner = np.zeros(len(buffer), np.int64)
     while done < len(rehearsals):
         played, written = loop(
-            rules, arena.rows, offence, defence, arena.ground, arena.laws, arena.table,
-            seed & 0xFFFFFFFF, seed >> 32, rehearsals[done:], arena.body, arena.depth, KNOTS,
-            results[done:], buffer, owner, arena.plays, arena.players, arena.seen, arena.events,
+            arena.games, arena.views, arena.table, rules, parts, plans, rehearsals[done:],
+            results[done:], buffer, owner,
         )  # fmt: skip
         logs.append(buffer[:written].copy())
         owners.append(owner[:written].copy())
@@ -168,40 +180,23 @@ def _function_type(signature: Any) -> Any:
 
 
 @cache
-def _types() -> tuple[Any, Any]:
-    """The numba signatures of a part's and of a player's rule."""
+def part_signature() -> Any:
+    """The numba signature of a part's rule, ``Intent(View, row)``."""
     import numba as nb
     from numba import types
+
+    intent, view = nb.typeof(stand(0.0, 0.0)), nb.typeof(records(VIEW, 1)[0])
+    return intent(view, types.Array(types.float64, 1, "C"))
+
+
+@cache
+def rule_signature() -> Any:
+    """The numba signature of a player's rule, ``Intent(View, row, Team)``."""
+    import numba as nb
     from numba.typed import List
 
-    from sim.scene import sample_scene
-
-    arena = Arena(sample_scene(), _Stand(), _Stand())
-    g = arena.game(Luck(0, 0, 0, 0))
-    play.begin(g)
-    view, intent = nb.typeof(play.view_of(g, 0)), nb.typeof(stand(0.0, 0.0))
-    row = types.Array(types.float64, 1, "C")
-    part = intent(view, row)
-    parts = List.empty_list(types.FunctionType(part))
-    rows = np.zeros((1, ROW))
-    team = nb.typeof(Team(parts, rows, np.zeros((1, SHEET)), arena.table))
-    return part, intent(view, row, team)
-
-
-def PART() -> Any:  # noqa: N802
-    """The signature of a part's rule, ``Intent(View, row)``."""
-    return _types()[0]
-
-
-def RULE() -> Any:  # noqa: N802
-    """The signature of a player's rule, ``Intent(View, row, Team)``."""
-    return _types()[1]
-
-
-class _Stand:
-    @staticmethod
-    def decide(me: Any, s: Any) -> Any:
-        return stand(0.0, 0.0)
-
-
-Watch = Callable[[Game], None]
+    part = part_signature()
+    parts = List.empty_list(_function_type(part))
+    rows, sheet = np.zeros((PARTS, ROW)), np.zeros((PARTS, SHEET))
+    team = Team(parts, 0, rows, sheet, load_table(), records(VIEW, 1)[0])
+    return part.return_type(*part.args, nb.typeof(team))

@@ -1,16 +1,18 @@
 """Judgements about bodies, eyes, hands and throws that hold for everybody in a play.
 
 What one player can do better than another is in `sim.ability`. Each group here is a settings
-dataclass; `laws_of` turns them into the rows of numbers that the kernels take.
+dataclass; `write_laws` makes of them the numbers that the kernels take.
 """
 
 from __future__ import annotations
 
 import dataclasses
 from dataclasses import dataclass, field
-from typing import Any, NamedTuple
+from typing import Any
 
-from sim.settings import check_settings, row_of, row_type, setting
+import numpy as np
+
+from sim.settings import check_settings, number_of, record_type, setting
 
 _FEINT = "with the turn back it costs about 0.5 s (Henry 2012, J Sports Sci)"
 
@@ -219,24 +221,18 @@ class Judgements:
     hands: Hands = field(default_factory=Hands)
 
 
-EyesRow = row_type("EyesRow", Eyes)
-LegsRow = row_type("LegsRow", Legs)
-MarkRow = row_type("MarkRow", MarkBody)
-ReleaseRow = row_type("ReleaseRow", Release)
-HandsRow = row_type("HandsRow", Hands)
+LAWS = np.dtype(
+    [
+        (entry.name, record_type(entry.default_factory))  # type: ignore[arg-type]
+        for entry in dataclasses.fields(Judgements)
+    ],
+    align=True,
+)
 
 
-class Laws(NamedTuple):
-    """The judgements as numbers, angles in rad."""
-
-    eyes: Any
-    legs: Any
-    mark: Any
-    release: Any
-    hands: Any
-
-
-def laws_of(judgements: Judgements) -> Laws:
-    """The rows of numbers of all groups."""
-    rows = {"eyes": EyesRow, "legs": LegsRow, "mark": MarkRow, "release": ReleaseRow, "hands": HandsRow}
-    return Laws(*(rows[e.name](*row_of(getattr(judgements, e.name))) for e in dataclasses.fields(judgements)))
+def write_laws(judgements: Judgements, laws: Any) -> None:
+    """Write the judgements into a record LAWS as numbers, angles in rad."""
+    for group in dataclasses.fields(judgements):
+        settings, row = getattr(judgements, group.name), getattr(laws, group.name)
+        for entry in dataclasses.fields(settings):
+            setattr(row, entry.name, number_of(entry, getattr(settings, entry.name)))

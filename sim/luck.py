@@ -108,7 +108,7 @@ def philox(
     return c0, c1, c2, c3
 
 
-def uniform(luck: Luck, purpose: int, occasion: int, slot: int) -> float:
+def uniform(luck: Any, purpose: int, occasion: int, slot: int) -> float:
     """A draw from the open interval (0, 1), in steps of 2**-52.
 
     Parameters
@@ -118,12 +118,17 @@ def uniform(luck: Luck, purpose: int, occasion: int, slot: int) -> float:
     slot : for whom (player slot, component, ...), 0 to 2**16 - 1.
     """
     first, second, _, _ = philox(
-        luck.low, luck.high, int(occasion), int(slot) | (purpose << 16), luck.seed_low, luck.seed_high
+        int(luck.low),
+        int(luck.high),
+        int(occasion),
+        int(slot) | (purpose << 16),
+        int(luck.seed_low),
+        int(luck.seed_high),
     )
     # 52 bits and a half step: every value, the largest too, is exact and inside (0, 1).
     return (((first >> 6) << 26 | (second >> 6)) + 0.5) * 2.0**-52
 
 
-def normal(luck: Luck, purpose: int, occasion: int, slot: int) -> float:
+def normal(luck: Any, purpose: int, occasion: int, slot: int) -> float:
     """A standard normal draw, by inversion of `uniform` at the same address."""
     return normal_quantile(uniform(luck, purpose, occasion, slot))

@@ -14,7 +14,7 @@ from typing import Any
 
 from sim.luck import Purpose, uniform
 from sim.perception import ago
-from sim.state import WIND_UP
+from sim.state import KNOTS, PLAYERS, WIND_UP
 
 SPREAD = 0.45  # m to each side of the chest that arms held out cover without a lunge (judgement)
 DEPTH = 0.25  # m before and behind the chest that the hands work (judgement)
@@ -29,8 +29,8 @@ def stretch(g: Any) -> None:
     if play.mark < 0 or play.phase > WIND_UP:
         return
     me, law = g.players[play.mark], g.laws.mark
-    seen = g.seen[g.ground.players]
-    ago(g, g.ground.players, me.tracking, seen)
+    seen = g.look
+    ago(g, PLAYERS, me.tracking, seen)
     thrower = g.players[play.holder]
     dx, dy = me.x - thrower.x, me.y - thrower.y
     far = math.sqrt(dx * dx + dy * dy)
@@ -100,7 +100,7 @@ def clearance(g: Any) -> float:
         return 9.0 if far > 1e-6 else 0.0
     nearest, t = 9.0, 0.0
     while t < _LOOKED_AT:
-        k = min(int(t / play.knot_step), g.knots.shape[0] - 2)
+        k = min(int(t / play.knot_step), KNOTS - 2)
         part = t / play.knot_step - k
         x = g.knots[k, 0] + (g.knots[k + 1, 0] - g.knots[k, 0]) * part
         y = g.knots[k, 1] + (g.knots[k + 1, 1] - g.knots[k, 1]) * part

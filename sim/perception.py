@@ -13,7 +13,7 @@ from __future__ import annotations
 from typing import Any
 
 from sim.luck import Purpose, normal, uniform
-from sim.state import FLYING
+from sim.state import FLYING, KNOTS, PLAYERS
 
 _MISREAD, _REACTION = int(Purpose.MISREAD), int(Purpose.REACTION)
 _MOST = 2.5  # sd; nobody's reaction is further from the mean than this
@@ -22,12 +22,12 @@ _MOST = 2.5  # sd; nobody's reaction is further from the mean than this
 def remember(g: Any) -> None:
     """Keep the present in the ring: everybody, and the disc in the last place."""
     play = g.play
-    ring = g.ring[play.tick % g.ring.shape[0]]
+    ring = g.ring[play.tick % g.ground.depth]
     for p in range(g.ground.players):
         me = g.players[p]
         ring[p, 0], ring[p, 1], ring[p, 2], ring[p, 3], ring[p, 4] = me.x, me.y, me.vx, me.vy, me.face
     holder = g.players[play.holder]
-    disc = ring[g.ground.players]
+    disc = ring[PLAYERS]
     if play.phase == FLYING:
         disc[0], disc[1], disc[4] = disc_at(g, play.now - play.release_at)
         disc[2], disc[3] = 0.0, 0.0
@@ -38,7 +38,7 @@ def remember(g: Any) -> None:
 
 def disc_at(g: Any, age: float) -> tuple[float, float, float]:
     """Where the disc is `age` s after its release, m."""
-    last = g.knots.shape[0] - 1
+    last = KNOTS - 1
     at = min(max(age / g.play.knot_step, 0.0), float(last))
     k = min(int(at), last - 1)
     part = at - k
@@ -51,7 +51,7 @@ def disc_at(g: Any, age: float) -> tuple[float, float, float]:
 
 def ago(g: Any, who: int, lag: float, out: Any) -> None:
     """Write into the record `out` what `who` was `lag` s ago (the disc: the last place)."""
-    depth = g.ring.shape[0]
+    depth = g.ground.depth
     back = lag / g.ground.tick
     whole = int(back)
     part = back - whole
@@ -64,18 +64,20 @@ def ago(g: Any, who: int, lag: float, out: Any) -> None:
     out.face = later[4]
 
 
-def look_round(g: Any, slot: int) -> None:
-    """Write into `g.seen` how everybody and the disc look to the player in `slot` now."""
+def look_round(g: Any, view: Any, slot: int) -> None:
+    """Write into `view.seen` how everybody and the disc look to the player in `slot` now."""
     me = g.players[slot]
     lag = me.lag
-    for q in range(g.ground.players + 1):
-        seen = g.seen[q]
+    for p in range(g.ground.players + 1):
+        q = p if p < g.ground.players else PLAYERS
+        seen = view.seen[q]
         ago(g, q, lag, seen)
         if q == me.watch and me.fooled_until > g.play.now:
             seen.vx, seen.vy = -seen.vx, -seen.vy  # a misread runner is carried on the wrong way
         seen.x += seen.vx * lag
         seen.y += seen.vy * lag
-    own = g.seen[slot]
+    own = view.seen[slot]
+    # oneself one knows
     own.x, own.y, own.vx, own.vy, own.face = me.x, me.y, me.vx, me.vy, me.face
 
 
@@ -97,7 +99,7 @@ def attend(g: Any, slot: int) -> None:
     eyes, tick = g.laws.eyes, g.ground.tick
     moving = 0
     if me.watch >= 0:
-        seen = g.seen[slot]
+        seen = g.look
         ago(g, me.watch, me.lag, seen)
         moving = int(seen.vx * seen.vx + seen.vy * seen.vy > eyes.moving * eyes.moving)
     goal = me.tracking if moving == 1 else me.first

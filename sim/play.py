@@ -1,19 +1,31 @@
 """One play, tick by tick: see, decide, release, run, fly, judge.
 
-Every function takes the `Game`: the records of one play and the numbers that hold for all of it.
+Every function takes `g`, the record of one play (`sim.state.game_type`).
 The same text runs as ordinary Python, agent by agent, and compiled over an ensemble.
 """
 
 from __future__ import annotations
 
 import math
-from typing import Any, NamedTuple
+from typing import Any
 
 from sim import bodies, contest, marking, motion, perception, rules, throwing
 from sim.intent import NOTHING, WAVE_OFF
-from sim.luck import Luck, Purpose, normal
-from sim.state import CALLED, FAKED, FLYING, HELD, OVER, THROWN, WAVED_OFF, WIND_UP
-from sim.view import View
+from sim.luck import Purpose, normal
+from sim.state import (
+    CALLED,
+    EVENTS,
+    FAKED,
+    FLYING,
+    HELD,
+    KNOTS,
+    MEMORY,
+    OVER,
+    PLAYERS,
+    THROWN,
+    WAVED_OFF,
+    WIND_UP,
+)
 
 UNTIL_THROW, UNTIL_RESET, UNTIL_POSSESSION = 0, 1, 2
 COMPLETED, GOAL, BLOCKED_BY_MARK, BLOCKED, DROPPED, MISSED, OUT, STALLED, TIME_CAP = range(9)
@@ -22,38 +34,7 @@ _MOST = 2.5  # sd of a start
 _POSITION, _TIMING = int(Purpose.POSITION), int(Purpose.TIMING)
 
 
-class Game(NamedTuple):
-    """Everything of one play.
-
-    Attributes
-    ----------
-    ground, laws, table : the field and clock, the judgements, the flights; constant.
-    luck : of this rehearsal.
-    play, players, body : the records of `sim.state`.
-    ring : (ticks, P + 1, 5) the past; seen : (P + 1) scratch for one look.
-    spots : (P, 2) m, where everybody stood at the last catch. watched : (P,) who attends to whom.
-    memory : (P, MEMORY). knots : (K, 3) m, the flight. before : (P, 2) scratch.
-    events : what was called, waved off and thrown.
-    """
-
-    ground: Any
-    laws: Any
-    table: Any
-    luck: Luck
-    play: Any
-    players: Any
-    body: Any
-    ring: Any
-    seen: Any
-    spots: Any
-    watched: Any
-    memory: Any
-    knots: Any
-    before: Any
-    events: Any
-
-
-def begin(g: Game) -> None:
+def begin(g: Any) -> None:
     """Set a rehearsal up: everybody in place, never twice quite the same.
 
     Attackers without the disc stand off their marks by a normal spread, the same way seen from the
@@ -89,17 +70,16 @@ def begin(g: Game) -> None:
         me.lean, me.lunge_to, me.lunge_until, me.notice_at = 0.0, 0.0, -1.0, 0.0
         me.timing = normal(g.luck, _TIMING, 0, p)
         perception.wake_up(g, p)
-        for k in range(g.memory.shape[1]):
+        for k in range(MEMORY):
             g.memory[p, k] = 0.0
     face_the_disc(g)
     keep_spots(g)
-    for _ in range(g.ring.shape[0]):
+    for _ in range(ground.depth):
         perception.remember(g)
         play.tick += 1
-    play.tick = g.ring.shape[0]
 
 
-def face_the_disc(g: Game) -> None:
+def face_the_disc(g: Any) -> None:
     """Turn everybody's hips toward the disc, as they stand at the start."""
     holder = g.players[g.play.holder]
     for p in range(g.ground.players):
@@ -108,88 +88,109 @@ def face_the_disc(g: Game) -> None:
         me.want_face = math.nan
 
 
-def keep_spots(g: Game) -> None:
+def keep_spots(g: Any) -> None:
     """Keep the places as they are at a catch: the shape that looks are read from."""
     for p in range(g.ground.players):
         g.spots[p, 0], g.spots[p, 1] = g.players[p].x, g.players[p].y
 
 
-def see(g: Game) -> None:
+def see(g: Any) -> None:
     """The part of a tick before anybody decides: remember, attend, count."""
     perception.remember(g)
     for p in range(g.ground.players):
         perception.attend(g, p)
-        g.watched[p] = g.players[p].watch
     rules.run_count(g)
 
 
-def decides_now(g: Game) -> bool:
+def decides_now(g: Any) -> bool:
     """Whether people decide at this tick: every `ground.every` of them."""
-    return g.play.tick % g.ground.every == 0
+    return (g.play.tick - g.ground.depth) % g.ground.every == 0
 
 
-def view_of(g: Game, slot: int) -> View:
-    """What the player in `slot` knows now; fills `g.seen`."""
-    play, ground, me, body = g.play, g.ground, g.players[slot], g.body[slot]
-    perception.look_round(g, slot)
+def look(g: Any, me: Any, slot: int) -> None:
+    """Write into the view `me` what the player in `slot` knows now."""
+    play, ground, own, body = g.play, g.ground, g.players[slot], g.body[slot]
+    perception.look_round(g, me, slot)
     now, eyes = play.now, g.laws.eyes
     offence = body.offence == 1
     flying = play.phase == FLYING
-    holder = g.seen[play.holder]
+    holder = me.seen[play.holder]
     side = play.open_side
-    if offence and now - play.open_since < me.lag:
+    if offence and now - play.open_since < own.lag:
         side = play.open_was
-    late = eyes.hear + eyes.hear_spread * abs(me.timing)
-    if slot == play.holder or now - play.call_at >= late:
-        call, call_who = play.call_look, play.call_who
-    else:
-        call, call_who = play.was_look, play.was_who
-    if not offence:
-        call, call_who = -1, -1
-    since = -1.0
-    if call >= 0 and call_who == slot:
-        if me.run_look != play.call_look or me.run_at < play.call_at:
-            me.run_look, me.run_at = call, now
-        since = now - me.run_at
-    elif me.run_look >= 0 and not (play.receiver == slot and play.phase != HELD):
-        me.run_look, me.waved_at = -1, now
-    if play.receiver == slot and play.phase != HELD and me.run_look >= 0:
-        since = now - me.run_at
-    # apart from the call below: numba takes no conditions inside a long one
-    receiver, look, reach_x, reach_y = -1, -1, 0.0, 0.0
-    if play.phase != HELD and (offence or flying):
-        receiver = play.receiver
-    if play.phase != HELD and offence:
-        look = play.look
-    if play.holder == slot:
-        reach_x, reach_y = play.hand_x, play.hand_y
-    has_disc = play.holder == slot and play.phase == HELD
-    marking = play.mark == slot and not flying
-    return View(
-        slot, ground.attackers, ground.players, ground.holder, now, ground.tick * ground.every,
-        me.x, me.y, me.vx, me.vy, me.face,
-        (me.x - holder.x) * side, me.y - holder.y,
-        body.top_speed, body.sprint_time, body.grip, float(body.hand),
-        has_disc, marking, flying,
-        holder.x, holder.y, float(side),
-        rules.count_of(g), ground.pace, ground.last_number, now - play.held_since,
-        play.completions, play.throws, play.holder, play.last_thrower, play.mark,
-        receiver, look, me.watch, call, call_who, since, now - play.call_at, now - me.waved_at,
-        reach_x, reach_y,
-        ground.half_width, ground.goal_line, ground.low, ground.high,
-        ground.wind_x, ground.wind_y, g.seen, g.body, g.spots, g.watched, me.timing,
-        g.memory[slot], g.luck,
+    me.slot, me.now = slot, now
+    me.x, me.y, me.vx, me.vy, me.face = own.x, own.y, own.vx, own.vy, own.face
+    me.disc_x, me.disc_y, me.open = holder.x, holder.y, side
+    me.to_open, me.down = (own.x - holder.x) * side, own.y - holder.y
+    me.top, me.tau, me.grip, me.hand = body.top_speed, body.sprint_time, body.grip, body.hand
+    me.flying = int(flying)
+    me.has_disc = int(play.holder == slot and play.phase == HELD)
+    me.marking = int(play.mark == slot and not flying)
+    me.count, me.held_for = rules.count_of(g), now - play.held_since
+    me.completions, me.throws = play.completions, play.throws
+    me.holder, me.last_thrower, me.mark, me.man = (
+        play.holder, play.last_thrower, play.mark, own.watch,
     )  # fmt: skip
+    thrown = play.phase != HELD
+    me.receiver = play.receiver if thrown and (offence or flying) else -1
+    me.look = play.look if thrown and offence else -1
+    me.reach_x = play.hand_x if play.holder == slot else 0.0
+    me.reach_y = play.hand_y if play.holder == slot else 0.0
+    me.timing = own.timing
+    hear(g, me, slot, eyes.hear + eyes.hear_spread * abs(own.timing))
+    for p in range(ground.players):
+        me.watched[p] = g.players[p].watch
+    for k in range(MEMORY):
+        me.memory[k] = g.memory[slot, k]
 
 
-def busy(g: Game, slot: int) -> bool:
+def hear(g: Any, me: Any, slot: int, late: float) -> None:
+    """Write into a view the call that a player has heard, and for how long it has been run."""
+    play, own = g.play, g.players[slot]
+    offence = g.body[slot].offence == 1
+    me.call, me.call_who, me.since, me.since_call = -1, -1, -1.0, play.now - play.call_at
+    if offence and (slot == play.holder or play.now - play.call_at >= late):
+        me.call, me.call_who = play.call_look, play.call_who
+    elif offence:
+        me.call, me.call_who = play.was_look, play.was_who
+    thrown_to = play.receiver == slot and play.phase != HELD
+    if me.call >= 0 and me.call_who == slot:
+        if own.run_look != me.call or own.run_at < play.call_at:
+            own.run_look, own.run_at = me.call, play.now
+        me.since = play.now - own.run_at
+    elif own.run_look >= 0 and thrown_to:
+        me.since = play.now - own.run_at
+    elif own.run_look >= 0:
+        own.run_look, own.waved_at = -1, play.now
+    me.waved = play.now - own.waved_at
+
+
+def set_scene(g: Any, me: Any) -> None:
+    """Write into a view what does not change in a play, and the shape as it is now."""
+    ground = g.ground
+    me.attackers, me.everybody, me.first, me.disc = (
+        ground.attackers, ground.players, ground.holder, PLAYERS,
+    )  # fmt: skip
+    me.tick, me.pace, me.last_number = ground.tick * ground.every, ground.pace, ground.last_number
+    me.half_width, me.goal_line = ground.half_width, ground.goal_line
+    me.low, me.high, me.wind_x, me.wind_y = ground.low, ground.high, ground.wind_x, ground.wind_y
+    me.luck.seed_low, me.luck.seed_high = g.luck.seed_low, g.luck.seed_high
+    me.luck.low, me.luck.high = g.luck.low, g.luck.high
+    for p in range(ground.players):
+        me.body[p] = g.body[p]
+        me.spots[p, 0], me.spots[p, 1] = g.spots[p, 0], g.spots[p, 1]
+
+
+def busy(g: Any, slot: int) -> bool:
     """Whether a player has nothing left to decide: winding up for a throw."""
     return g.play.phase == WIND_UP and g.play.holder == slot
 
 
-def take(g: Game, slot: int, intent: Any) -> None:
-    """Accept what the player in `slot` wants to do."""
+def take(g: Any, view: Any, slot: int, intent: Any) -> None:
+    """Accept what the player in `slot` wants to do, and what the rule wants to remember."""
     play, me = g.play, g.players[slot]
+    for k in range(MEMORY):
+        g.memory[slot, k] = view.memory[k]
     me.ux, me.uy, me.want_face, me.eyes = intent.ux, intent.uy, intent.face, intent.eyes
     if intent.watch != NOTHING:
         me.watch = max(intent.watch, -1)
@@ -206,7 +207,7 @@ def take(g: Game, slot: int, intent: Any) -> None:
     play.reach_x, play.reach_y, play.reach_z = intent.reach_x, intent.reach_y, throwing.CARRIED
 
 
-def _call(g: Game, look: int, who: int) -> None:
+def _call(g: Any, look: int, who: int) -> None:
     """Call a look, or wave the last one off."""
     play = g.play
     if look == WAVE_OFF:
@@ -219,10 +220,10 @@ def _call(g: Game, look: int, who: int) -> None:
     play.call_look, play.call_who, play.call_at = look, who, play.now
 
 
-def log(g: Game, what: int, look: int, who: int, said: float) -> None:
+def log(g: Any, what: int, look: int, who: int, said: float) -> None:
     """Write down a call, a wave-off or a throw; the last place is used again when all are full."""
     play = g.play
-    if play.events < g.events.shape[0]:
+    if play.events < EVENTS:
         play.events += 1
     event = g.events[play.events - 1]
     event.event, event.look, event.who, event.to = what, look, play.holder, who
@@ -238,7 +239,7 @@ def log(g: Game, what: int, look: int, who: int, said: float) -> None:
         event.distance = math.sqrt(dx * dx + dy * dy)
 
 
-def nearest_defender(g: Game, who: int) -> tuple[int, float]:
+def nearest_defender(g: Any, who: int) -> tuple[int, float]:
     """The defender nearest to a player, and how far off, m; -1 and nan without any."""
     best, far2 = -1, math.inf
     if who >= 0:
@@ -249,7 +250,7 @@ def nearest_defender(g: Game, who: int) -> tuple[int, float]:
     return best, math.sqrt(far2) if best >= 0 else math.nan
 
 
-def go_on(g: Game) -> None:
+def go_on(g: Any, table: Any) -> None:
     """The part of a tick after everybody has decided: release, run, fly, judge."""
     play = g.play
     if play.phase == FLYING:
@@ -258,20 +259,20 @@ def go_on(g: Game) -> None:
             contest.choose_meetings(g)
         contest.chase_disc(g)
     if play.phase == WIND_UP and play.release_at <= play.now + 1e-9:
-        _release(g)
+        _release(g, table)
 
 
-def _release(g: Game) -> None:
+def _release(g: Any, table: Any) -> None:
     play = g.play
     log(g, THROWN, play.look, play.receiver, play.estimate)
-    stopped = throwing.let_go(g)
+    stopped = throwing.let_go(g, table)
     contest.read_flight(g)
     if stopped:
         landed(g, BLOCKED_BY_MARK, play.mark, 0.0)
         end(g, BLOCKED_BY_MARK, g.knots[0, 0], g.knots[0, 1], play.now, play.mark)
 
 
-def advance(g: Game) -> None:
+def advance(g: Any) -> None:
     """Everybody runs for one tick, the disc flies on, and the play is judged."""
     play, ground = g.play, g.ground
     flying = play.phase == FLYING
@@ -289,13 +290,13 @@ def advance(g: Game) -> None:
         play.fakes += 1
     marking.stretch(g)
     play.tick += 1
-    play.now = (play.tick - g.ring.shape[0]) * ground.tick
+    play.now = (play.tick - ground.depth) * ground.tick
     if flying:
         _fly_on(g)
     _judge_time(g)
 
 
-def _aim_run(g: Game, p: int) -> None:
+def _aim_run(g: Any, p: int) -> None:
     """What a player's legs are asked for: round bodies, within what the hips allow."""
     play, me, body, legs = g.play, g.players[p], g.body[p], g.laws.legs
     if play.phase != FLYING and p == play.holder:
@@ -306,7 +307,7 @@ def _aim_run(g: Game, p: int) -> None:
     me.ux, me.uy = bodies.go_round(g, p, me.ux, me.uy)
 
 
-def move(g: Game, p: int) -> None:
+def move(g: Any, p: int) -> None:
     """Turn the hips and run for one tick."""
     me, body, legs, tick = g.players[p], g.body[p], g.laws.legs, g.ground.tick
     most = body.top_speed
@@ -327,10 +328,10 @@ def move(g: Game, p: int) -> None:
     )
 
 
-def _fly_on(g: Game) -> None:
+def _fly_on(g: Any) -> None:
     play = g.play
     age = play.now - play.release_at
-    what, who, x, y, _ = contest.resolve(g, g.before, age)
+    what, who, x, y, _ = contest.resolve(g, age)
     if what == contest.CAUGHT:
         _catch(g, who, age)
     elif what == contest.BLOCKED:
@@ -341,13 +342,13 @@ def _fly_on(g: Game) -> None:
         end(g, DROPPED, x, y, play.now, who)
     else:
         x, y, z = perception.disc_at(g, age)
-        if z <= 0.02 or age >= play.knot_step * (g.knots.shape[0] - 1):
+        if z <= 0.02 or age >= play.knot_step * (KNOTS - 1):
             outcome = MISSED if rules.inside(g, x, y) else OUT
             landed(g, outcome, -1, age)
             end(g, outcome, x, y, play.now, -1)
 
 
-def landed(g: Game, outcome: int, stopper: int, age: float) -> None:
+def landed(g: Any, outcome: int, stopper: int, age: float) -> None:
     """Complete the entry of the throw that has just come to its end."""
     for k in range(g.play.events - 1, -1, -1):
         if g.events[k].event == THROWN:
@@ -357,7 +358,7 @@ def landed(g: Game, outcome: int, stopper: int, age: float) -> None:
         g.play.flight_s = age
 
 
-def _catch(g: Game, who: int, age: float) -> None:
+def _catch(g: Any, who: int, age: float) -> None:
     """12.1, 14.1: a catch inside the field is a completion, inside the end zone a goal."""
     play, ground, me = g.play, g.ground, g.players[who]
     if not rules.inside(g, me.x, me.y):
@@ -386,7 +387,7 @@ def _catch(g: Game, who: int, age: float) -> None:
     keep_spots(g)
 
 
-def _judge_time(g: Game) -> None:
+def _judge_time(g: Any) -> None:
     play, ground = g.play, g.ground
     if play.phase == OVER:
         return
@@ -410,7 +411,7 @@ def _judge_time(g: Game) -> None:
         end(g, TIME_CAP, x, y, play.now, -1)
 
 
-def end(g: Game, outcome: int, x: float, y: float, when: float, stopper: int) -> None:
+def end(g: Any, outcome: int, x: float, y: float, when: float, stopper: int) -> None:
     """The rehearsal is over, with the disc at (x, y)."""
     play = g.play
     play.outcome, play.end_x, play.end_y, play.ended = outcome, x, y, when

@@ -9,9 +9,9 @@ import numpy as np
 
 from sim import play
 from sim.agents import KINDS
-from sim.ensemble import Arena, play_scene, write
+from sim.ensemble import Arena, play_scene, set_up, write
 from sim.laws import Judgements
-from sim.luck import check_seed, luck_of
+from sim.luck import luck_of
 from sim.record import Record, result_rows
 from sim.rulebook import plain_rule
 from sim.scene import Scene
@@ -42,13 +42,13 @@ class Possession(mesa.Model):
     ) -> None:
         super().__init__(rng=0)  # Mesa wants a generator; every draw here comes from luck
         self.scene, self.rehearsal = scene, rehearsal
-        self.arena = Arena(scene, offence, defence, judgements)
-        self.rows = self.arena.rows
-        self.game = self.arena.game(luck_of(seed, rehearsal))
-        play.begin(self.game)
-        teams = [side.plain_team(self.arena.table) for side in self.arena.sides]
+        self.arena = Arena(scene, offence, defence, judgements, luck_of(seed, rehearsal))
+        self.game, self.view = self.arena.games[0], self.arena.views[0]
+        other = self.arena.views[1]
+        set_up(self.game, self.view, other)
+        teams = [side.plain_team(self.arena.table, other) for side in self.arena.sides]
         for slot, player in enumerate(scene.players):
-            policy = self.arena.policies[slot]
+            policy = self.arena.side_of[slot].policy
             team = teams[int(slot >= len(scene.attackers))]
             KINDS[player.role](self, slot, policy, plain_rule(type(policy), as_part=False), team)
 
@@ -62,7 +62,7 @@ class Possession(mesa.Model):
         play.see(self.game)
         if play.decides_now(self.game):
             self.agents.do("step")
-        play.go_on(self.game)
+        play.go_on(self.game, self.arena.table)
 
     def step(self) -> None:
         """One tick: see, decide, release, run, fly, judge."""
@@ -104,5 +104,5 @@ def rehearse(
     numbers = np.ascontiguousarray(rehearsals, dtype=np.int64)
     if numbers.size and numbers.min() < 0:
         raise ValueError(f"rehearsals are numbered from 0; found {numbers.min()}")
-    arena = Arena(scene, offence, defence, judgements)
-    return Record(scene, *play_scene(arena, numbers, check_seed(seed)))
+    arena = Arena(scene, offence, defence, judgements, luck_of(seed, 0))
+    return Record(scene, *play_scene(arena, numbers))

@@ -1,7 +1,7 @@
 """Rules and the policies they come from: settings as rows of numbers, rules as functions.
 
-A policy is a small frozen dataclass with settings and a function ``decide(me, s)``: `me` a
-`sim.view.View`, `s` its settings as numbers (`s.angle`: degrees as rad, a word as its place among
+A policy is a small frozen dataclass with settings and a function ``decide(me, s)``: `me` a view
+(`sim.view`), `s` its settings as numbers (`s.angle`: degrees as rad, a word as its place among
 the choices). A plan or a defence is made of further policies, its parts (cuts, covers, a mark):
 its ``parts(names)`` lists them, its ``sheet(names)`` gives a table of numbers, one row a part, and
 its ``decide(me, s, team)`` finds them in `team` and asks one by `ask(team, part, me)`.
@@ -20,25 +20,25 @@ import numpy as np
 from sim import compiling
 from sim.intent import Intent
 from sim.settings import row_of
-
-ROW = 32  # most settings of one policy
-SHEET = 12  # most numbers of one row of a sheet
-
+from sim.state import PARTS, PLAN, ROW, SHEET, records
 
 class Team(NamedTuple):
     """What a plan or a defence is made of.
 
     Attributes
     ----------
-    parts : the rules of its parts, each called as ``rule(me, row)``.
-    rows : (parts, ROW) their settings. sheet : (parts, SHEET) what the plan says of each.
+    parts : the rules of its parts, each called as ``rule(me, row)``. count : how many.
+    rows : (PARTS, ROW) their settings. sheet : (PARTS, SHEET) what the plan says of each.
     table : the flights, for a thrower who knows how discs fly.
+    other : a second view, to imagine somebody else's in (`sim.view.imagine`).
     """
 
     parts: Any
+    count: int
     rows: Any
     sheet: Any
     table: Any
+    other: Any
 
 
 def ask(team: Team, part: int, me: Any) -> Intent:
@@ -71,14 +71,24 @@ def parts_of(policy: Any, names: Sequence[str]) -> list[Any]:
     return list(made(names)) if made is not None else []
 
 
-def sheet_of(policy: Any, names: Sequence[str]) -> np.ndarray:
-    """What a policy says of each of its parts, (rows, SHEET) float64; one empty row if nothing."""
+def plan_of(policy: Any, parts: Sequence[Any], names: Sequence[str]) -> Any:
+    """What a policy says of itself and its parts, one record `sim.state.PLAN`.
+
+    Raises
+    ------
+    ValueError : it has more parts than a play has room for.
+    """
+    plan = records(PLAN, 1)[0]
     made = getattr(policy, "sheet", None)
-    rows = list(made(names)) if made is not None else []
-    sheet = np.zeros((max(len(rows), 1), SHEET))
-    for number, values in enumerate(rows):
-        sheet[number, : len(values)] = values
-    return sheet
+    sheet = list(made(names)) if made is not None else []
+    if max(len(parts), len(sheet)) > PARTS:
+        raise ValueError(f"{type(policy).__name__} has {len(parts)} parts; at most {PARTS - 1}")
+    plan.count = len(parts)
+    for number, part in enumerate(parts):
+        plan.rows[number] = settings_row(part, names)
+    for number, values in enumerate(sheet):
+        plan.sheet[number, : len(values)] = values
+    return plan
 
 
 def takes_team(kind: type) -> bool:
@@ -150,7 +160,7 @@ def compiled_rule(kind: type, as_part: bool) -> Any:
     if key not in _rules:
         from numba.np.unsafe.ndarray import to_fixed_tuple
 
-        from sim.ensemble import PART, RULE
+        from sim.ensemble import part_signature, rule_signature
 
         settings = settings_type(kind)
         text = rule_text(kind)
@@ -164,29 +174,28 @@ def compiled_rule(kind: type, as_part: bool) -> Any:
         name = f"{kind.__module__}_{kind.__qualname__}_{'part' if as_part else 'rule'}"
         name = "".join(c if c.isalnum() else "_" for c in name)
         _rules[key] = compiling.compiled_rule(
-            name, template, fill, (PART if as_part else RULE)(), keep=compiling.is_ours(text)
+            name, template, fill, (part_signature if as_part else rule_signature)(), keep=compiling.is_ours(text)
         )
     return _rules[key]
 
 
 @dataclasses.dataclass(frozen=True)
 class Side:
-    """A policy laid out for play: its row, its parts, their rows and the sheet."""
+    """A policy laid out for play: its own settings, its parts, and what it says of them."""
 
     policy: Any
     row: np.ndarray
     parts: list[Any]
-    rows: np.ndarray
-    sheet: np.ndarray
+    plan: Any
 
     @classmethod
     def of(cls, policy: Any, names: Sequence[str]) -> Side:
         """Lay a policy out for a line-up with these names, attackers first."""
         parts = parts_of(policy, names)
-        rows = np.array([settings_row(part, names) for part in parts] or [np.zeros(ROW)])
-        return cls(policy, settings_row(policy, names), parts, rows, sheet_of(policy, names))
+        return cls(policy, settings_row(policy, names), parts, plan_of(policy, parts, names))
 
-    def plain_team(self, table: Any) -> Team:
+    def plain_team(self, table: Any, other: Any) -> Team:
         """The team with its rules as ordinary Python."""
         parts = [plain_rule(type(part), as_part=True) for part in self.parts]
-        return Team(parts, self.rows, self.sheet, table)
+        plan = self.plan
+        return Team(parts, int(plan.count), plan.rows, plan.sheet, table, other)

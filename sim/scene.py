@@ -14,7 +14,7 @@ from sim.ability import Ability
 from sim.elementary import cos, sin
 from sim.field import Field
 from sim.settings import number_of
-from sim.state import BODY, Ground, records
+from sim.state import BODY, PLAYERS, RING
 
 OFFENCE, DEFENCE = "offence", "defence"
 UNTIL = ("throw", "reset", "possession")
@@ -92,6 +92,12 @@ class Scene:
             raise ValueError(
                 f"wind of {self.wind.speed:g} m/s; the flights are known up to {MOST_WIND:g} m/s"
             )
+        if len(self.players) > PLAYERS:
+            raise ValueError(f"{len(self.players)} players; at most {PLAYERS} in a play")
+        if self.depth > RING:
+            raise ValueError(
+                f"tick is {self.tick} s: too fine to remember {RING} ticks of the slowest reaction"
+            )
         if self.pace < 1.0:
             raise ValueError(f"pace is {self.pace} s; rule 9.1 asks for at least 1 s")
 
@@ -100,36 +106,21 @@ class Scene:
         """Everybody, in slot order."""
         return self.attackers + self.defenders
 
-    def ground(self) -> Ground:
-        """The field, the rules and the clock as numbers."""
-        field, (low, high) = self.field, self.field.back_lines
-        wind_x, wind_y = self.wind.vector
-        return Ground(
-            half_width=field.half_width,
-            goal_line=field.goal_line,
-            low=low,
-            high=high,
-            last_number=float(field.stall),
-            mark_radius=float(field.stall_radius),
-            pace=float(self.pace),
-            wind_x=wind_x,
-            wind_y=wind_y,
-            until=UNTIL.index(self.until),
-            resets=int(self.resets),
-            time_cap=float(self.time_cap),
-            spread=float(self.spread),
-            tick=float(self.tick),
-            every=self.ticks_a_decision,
-            attackers=len(self.attackers),
-            players=len(self.players),
-            holder=int(self.holder),
-            stall=float(self.stall),
-            open_side=int(self.open_side),
-        )
+    def write_ground(self, ground: Any) -> None:
+        """Write the field, the rules and the clock into a record `sim.state.GROUND`."""
+        field = self.field
+        ground.half_width, ground.goal_line = field.half_width, field.goal_line
+        ground.low, ground.high = field.back_lines
+        ground.last_number, ground.mark_radius = float(field.stall), field.stall_radius
+        ground.pace, ground.time_cap, ground.spread = self.pace, self.time_cap, self.spread
+        ground.wind_x, ground.wind_y = self.wind.vector
+        ground.tick, ground.every, ground.depth = self.tick, self.ticks_a_decision, self.depth
+        ground.until, ground.resets = UNTIL.index(self.until), self.resets
+        ground.attackers, ground.players = len(self.attackers), len(self.players)
+        ground.holder, ground.stall, ground.open_side = self.holder, self.stall, self.open_side
 
-    def body(self) -> Any:
-        """What does not change about everybody, records `sim.state.BODY`."""
-        body = records(BODY, len(self.players))
+    def write_body(self, body: Any) -> None:
+        """Write what does not change about everybody into records `sim.state.BODY`."""
         for slot, player in enumerate(self.players):
             row = body[slot]
             row.offence, row.handler = int(slot < len(self.attackers)), int(player.role == "handler")
@@ -140,26 +131,20 @@ class Scene:
                 if entry.name in BODY.fields:
                     value = number_of(entry, getattr(player.ability, entry.name))
                     setattr(row, entry.name, value)
-        return body
 
     @property
     def ticks_a_decision(self) -> int:
         """How many ticks lie between two decisions of everybody."""
         return max(1, round(self.decide_every / self.tick))
 
-    def memory_depth(self) -> int:
-        """How many ticks of the past are kept: the slowest reaction there can be, and two more."""
+    @property
+    def depth(self) -> int:
+        """How many ticks of the past are kept: the slowest reaction there can be, and three more."""
         slowest = max(
-            p.ability.reaction * (1.0 + 2.5 * p.ability.reaction_spread) for p in self.players
+            max(p.ability.reaction * (1.0 + 2.5 * p.ability.reaction_spread), p.ability.tracking)
+            for p in self.players
         )
-        tracking = max(p.ability.tracking for p in self.players)
-        return int(np.ceil(max(slowest, tracking) / self.tick)) + 3
-
-
-def sample_scene() -> Scene:
-    """One attacker, one defender: enough to know the types of a play."""
-    attackers = (Start("one", "handler", (0.0, 20.0)),)
-    return Scene(Field(), attackers, (Start("two", "defender", (0.0, 21.0), guards=0),), holder=0)
+        return int(np.ceil(slowest / self.tick)) + 3
 
 
 def slot_of(players: Sequence[Start], name: str) -> int:

@@ -119,3 +119,11 @@ def row_type(name: str, kind: type) -> Any:
     fields = [entry.name for entry in dataclasses.fields(kind) if "source" in entry.metadata]
     module = sys._getframe(1).f_globals["__name__"]
     return namedtuple(name, fields, module=module)
+
+
+def record_type(kind: type) -> Any:
+    """A numpy record type with the settings of a dataclass as float64 fields."""
+    import numpy as np
+
+    names = [entry.name for entry in dataclasses.fields(kind) if "source" in entry.metadata]
+    return np.dtype([(name, np.float64) for name in names], align=True)

@@ -6,13 +6,18 @@ compiled alike. Whole numbers are int64, the rest float64; m, s, m/s and rad.
 
 from __future__ import annotations
 
-from typing import Any, NamedTuple
+from typing import Any
 
 import numpy as np
 
 HELD, WIND_UP, FLYING, OVER = 0, 1, 2, 3
 KNOTS = 25  # points kept of each flight, evenly spaced in time from release to the ground
 MEMORY = 16  # numbers that a player's rule may keep
+PLAYERS = 22  # most in a play, both teams together
+RING = 128  # most ticks of the past
+ROW = 32  # most settings of one policy
+PARTS = 24  # most parts of a plan or a defence, and rows of its sheet
+SHEET = 12  # most numbers of one row of a sheet
 EVENTS = 160  # calls, wave-offs and throws kept of one rehearsal
 
 CALLED, WAVED_OFF, THROWN, FAKED = 1, 2, 3, 4
@@ -65,29 +70,61 @@ EVENT = _record(
 )
 
 
-class Ground(NamedTuple):
-    """The field, the rules and the clock of a play, as numbers."""
+# The field, the rules and the clock of a play. `every` ticks lie between two decisions; `depth` ticks
+# of the past are kept.
+GROUND = _record(
+    "until resets every attackers players holder open_side depth",
+    "half_width goal_line low high last_number mark_radius pace wind_x wind_y time_cap spread tick "
+    "stall",
+)
 
-    half_width: float
-    goal_line: float
-    low: float
-    high: float
-    last_number: float
-    mark_radius: float
-    pace: float
-    wind_x: float
-    wind_y: float
-    until: int
-    resets: int
-    time_cap: float
-    spread: float
-    tick: float
-    every: int
-    attackers: int
-    players: int
-    holder: int
-    stall: float
-    open_side: int
+# The words of the seed and of the rehearsal's number: the address of its luck.
+LUCK = _record("seed_low seed_high low high", "")
+
+
+# What a plan or a defence says: the settings of its parts, and its sheet of numbers.
+PLAN = np.dtype(
+    [
+        ("count", np.int64),
+        ("rows", np.float64, (PARTS, ROW)),
+        ("sheet", np.float64, (PARTS, SHEET)),
+    ],
+    align=True,
+)
+
+
+def game_type(laws: np.dtype[Any]) -> np.dtype[Any]:
+    """The record of a whole play: everything that its kernels read and write.
+
+    Attributes
+    ----------
+    ground, luck, laws : the field and clock, the rehearsal's luck, the judgements; constant.
+    play, players, body : the play, the players now, and what does not change about them.
+    ring : the past, a row a tick and player (last the disc): x, y, vx, vy, face or height.
+    look : scratch for one look at somebody.
+    spots : where everybody stood at the last catch, m. before : where, a tick ago.
+    memory : what the players' rules keep. rows : their settings. knots : the flight, m.
+    events : what was called, waved off, faked and thrown.
+    """
+    return np.dtype(
+        [
+            ("ground", GROUND),
+            ("luck", LUCK),
+            ("laws", laws),
+            ("play", PLAY),
+            ("players", PLAYER, (PLAYERS,)),
+            ("body", BODY, (PLAYERS,)),
+            ("ring", np.float64, (RING, PLAYERS + 1, 5)),
+            ("look", SEEN),
+            ("spots", np.float64, (PLAYERS, 2)),
+            ("before", np.float64, (PLAYERS, 2)),
+            ("memory", np.float64, (PLAYERS, MEMORY)),
+            ("rows", np.float64, (PLAYERS, ROW)),
+            ("knots", np.float64, (KNOTS, 3)),
+            ("events", EVENT, (EVENTS,)),
+        ],
+        align=True,
+    )
 
 
 def records(dtype: np.dtype[Any], count: int) -> Any:

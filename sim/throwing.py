@@ -15,7 +15,7 @@ from sim.flight.lookup import lay_out, reach
 from sim.intent import FOREHAND
 from sim.luck import Purpose, normal, uniform
 from sim.marking import clearance, pressure, stop_chance
-from sim.state import FLYING, HELD, WIND_UP
+from sim.state import FLYING, HELD, KNOTS, WIND_UP
 
 HIGH = 1.7  # m; a release above counts as over the mark, one below LOW as under its hands
 LOW = 0.7
@@ -97,7 +97,7 @@ def bring_out(g: Any) -> bool:
     return play.phase == HELD and share >= 1.0 and far > 0.0 and out
 
 
-def let_go(g: Any) -> bool:
+def let_go(g: Any, table: Any) -> bool:
     """Release the disc and lay out its flight; True if the mark's hand stops it there and then."""
     play, ground, law = g.play, g.ground, g.laws.release
     slot, nth = play.thrower, play.throws
@@ -119,7 +119,7 @@ def let_go(g: Any) -> bool:
     wind = math.sqrt(ground.wind_x * ground.wind_x + ground.wind_y * ground.wind_y)
     grown *= (1.0 + law.off_balance * speed) * (1.0 + law.gust * wind)
     # the flight as meant tells how near the hands it passes; their bother makes the errors
-    _fly(g, start_x, start_y, side, hand, 0.0, 0.0, 0.0, 0.0, 0.0)
+    _fly(g, table, start_x, start_y, side, hand, 0.0, 0.0, 0.0, 0.0, 0.0)
     bother = pressure(clearance(g), g.laws.mark)
     grown *= 1.0 + g.laws.mark.hurry * bother
     if uniform(g.luck, _SLIP, nth, 0) < body.slip * (1.0 + bother):
@@ -135,6 +135,7 @@ def let_go(g: Any) -> bool:
     faster = body.pace_error * grown * normal(g.luck, _SPEED, nth, 0) + WIND_SPEED * along * feel
     _fly(
         g,
+        table,
         start_x,
         start_y,
         side,
@@ -161,6 +162,7 @@ def _held(value: float, most: float) -> float:
 
 def _fly(
     g: Any,
+    table: Any,
     start_x: float,
     start_y: float,
     side: float,
@@ -181,14 +183,14 @@ def _fly(
     along = ground.wind_x * dir_x + ground.wind_y * dir_y
     across = (ground.wind_x * dir_y - ground.wind_y * dir_x) * hand
     longest = min(
-        reach(g.table, play.kind, play.curve, along, across), g.body[play.thrower].range
+        reach(table, play.kind, play.curve, along, across), g.body[play.thrower].range
     )
     length = min(max(meant, g.laws.release.hand_over), longest)
     step = lay_out(
-        g.table, play.kind, play.curve, length, along, across, play.height, faster, pitch, roll,
-        spin, g.knots,
+        table, play.kind, play.curve, length, along, across, play.height, faster, pitch, roll, spin,
+        g.knots[:],
     )  # fmt: skip
-    for k in range(g.knots.shape[0]):
+    for k in range(KNOTS):
         ahead, aside = g.knots[k, 0], g.knots[k, 1] * hand
         g.knots[k, 0] = start_x + ahead * dir_x + aside * dir_y
         g.knots[k, 1] = start_y + ahead * dir_y - aside * dir_x
