@@ -29,7 +29,8 @@ HOLD, CLEAR, UNDER, DEEP = range(4)
 CLEARS_FOR = 1.4  # s that somebody waved off runs out of the way
 HEARD = 0.25  # s after a call at which the thrower expects the first step
 TIRED = 0.9  # s that a look is watched while it is seen to be covered, before it is waved off
-NO_HOPE = 0.3  # a chance below this is a covered look
+DOUBT = 0.25  # s after which the eyes leave a covered look for the others
+NO_HOPE = 0.4  # a chance below this is a covered look
 
 # The thrower's memory, one place each; the first eight are left to the cuts.
 STAMP, SPENT, COVERED, FAKES, SHOWN = 8, 9, 10, 11, 12
@@ -204,13 +205,13 @@ def read(me: Any, s: Any, team: Any) -> Intent:
         return last_call(me, s, team, r, wants, wind_up)
     if me.call >= 0:
         return watch(me, s, team, r, wants, wind_up, ready, reach_x, reach_y)
-    found = free_man(me, s, team, r, wants, wind_up)
-    if found.throw_to >= 0 and ready:
-        return found
     look = next_look(me, team, looks)
     if look >= 0:
         memory[COVERED] = 0.0
         return hold(look, resolve(me, team.sheet[look, 0]), reach_x, reach_y)
+    found = free_man(me, s, team, r, wants, wind_up)
+    if found.throw_to >= 0 and ready:
+        return found
     return hold(NOTHING, NOTHING, reach_x, reach_y)
 
 
@@ -235,20 +236,24 @@ def watch(
         x, y, flight, cue = foresee(me, team, look, who, since, delay, wind_up)
         seen = 0.0
         if not math.isnan(flight):
-            said, kind, height = judge(me, r, who, x, y, flight, wind_up, shape)
+            said, kind, height, margin, line, wild = judge(
+                me, r, who, x, y, flight, wind_up, shape
+            )
             seen = said
             if cue >= team.sheet[look, 6] and said >= wants and ready:
-                return throw(who, x, y, kind, shape, height, look, said)
-        runs = since > delay + 0.5
-        memory[COVERED] = memory[COVERED] + me.tick if (seen < NO_HOPE and runs) else 0.0
+                return throw(who, x, y, kind, shape, height, look, said, margin, line, wild)
+        watched = since > delay + 0.4 and cue > -0.5
+        memory[COVERED] = memory[COVERED] + me.tick if (seen < NO_HOPE and watched) else 0.0
         over = memory[COVERED] > TIRED
     if over:
         memory[SPENT] = with_bit(memory[SPENT], look)
         memory[COVERED] = 0.0
         return hold(WAVE_OFF, NOTHING, reach_x, reach_y)
-    found = free_man(me, s, team, r, wants, wind_up)
-    if found.throw_to >= 0 and ready:
-        return found
+    if memory[COVERED] > DOUBT and ready:
+        # the look is covered: eyes go to the others
+        found = free_man(me, s, team, r, wants, wind_up)
+        if found.throw_to >= 0:
+            return found
     return hold(NOTHING, NOTHING, reach_x, reach_y)
 
 
@@ -301,15 +306,16 @@ def free_man(me: Any, s: Any, team: Any, r: Any, wants: float, wind_up: float) -
     x, y, flight = meet_as_seen(me, team, q, FLAT, wind_up)
     gain = min(max(y - me.y, -10.0), 20.0)
     bar = min(wants + s.free_extra - s.ground * gain, 0.97)
-    said, kind, height = judge(me, r, q, x, y, flight, wind_up, FLAT)
+    said, kind, height, margin, line, wild = judge(me, r, q, x, y, flight, wind_up, FLAT)
     if said >= bar:
-        return throw(q, x, y, kind, FLAT, height, NOTHING, said)
+        return throw(q, x, y, kind, FLAT, height, NOTHING, said, margin, line, wild)
     return nothing
 
 
 def last_call(me: Any, s: Any, team: Any, r: Any, wants: float, wind_up: float) -> Intent:
     """The bail-out: the freest of all as they are seen, called or not; high to space at the end."""
     best, at_x, at_y, to, what, how, high, look = -1.0, 0.0, 0.0, -1, 0, FLAT, 1.0, NOTHING
+    room, past, error = 0.0, 1.0, 1.0
     for q in range(me.attackers):
         if q == me.slot:
             continue
@@ -324,18 +330,19 @@ def last_call(me: Any, s: Any, team: Any, r: Any, wants: float, wind_up: float) 
                 x, y, flight = meet_as_seen(me, team, q, shape, wind_up)
         else:
             x, y, flight = meet_as_seen(me, team, q, FLAT, wind_up)
-        said, kind, height = judge(me, r, q, x, y, flight, wind_up, shape)
+        said, kind, height, margin, line, wild = judge(me, r, q, x, y, flight, wind_up, shape)
         if said > best:
             best, at_x, at_y, to, what, how, high, look = said, x, y, q, kind, shape, height, number
+            room, past, error = margin, line, wild
         if length(x - me.x, y - me.y) > 12.0:
             flight = air_time(me, team.table, FLOATED, x, y)
-            said, kind, height = judge(me, r, q, x, y, flight, wind_up, FLOATED)
+            said, kind, height, margin, line, wild = judge(me, r, q, x, y, flight, wind_up, FLOATED)
             if said > best:
                 best, at_x, at_y, to, what, how, high = said, x, y, q, kind, FLOATED, height
-                look = number
+                look, room, past, error = number, margin, line, wild
     late = me.count + wind_up / me.pace >= me.last_number - 0.35
     if to >= 0 and (best >= wants or late):
-        return throw(to, at_x, at_y, what, how, high, look, max(best, 0.0))
+        return throw(to, at_x, at_y, what, how, high, look, max(best, 0.0), room, past, error)
     if me.call < 0:
         # with nobody free yet, somebody is sent again
         number = next_look(me, team, team.count)

@@ -127,18 +127,21 @@ def meet_as_seen(
 
 def judge(
     me: Any, r: Any, who: int, x: float, y: float, flight: float, wind_up: float, shape: int
-) -> tuple[float, int, float]:
+) -> tuple[float, int, float, float, float, float]:
     """The chance of a pass to a place as the thrower sees it, the kind of throw, the release height.
+
+    After these what the chance is made of: the margin on the soonest defender (s), the chance to get
+    past the mark, and how wild the throw is, as a share of what a receiver makes up for.
 
     The product of four: that no defender is at the line or the place first (a logistic in time), the
     mark, that it goes where it is meant to, and hands; then as sure as experience makes it.
     """
     if abs(x) > me.half_width - SIDELINE or not me.low + SIDELINE < y < me.high - SIDELINE:
-        return 0.0, BACKHAND, HEIGHTS[0]
+        return 0.0, BACKHAND, HEIGHTS[0], -9.0, 1.0, 1.0
     body = me.body[me.slot]
     far = length(x - me.x, y - me.y)
     if far > body.range:
-        return 0.0, BACKHAND, HEIGHTS[0]
+        return 0.0, BACKHAND, HEIGHTS[0], -9.0, 1.0, 1.0
     margin = soonest_defender(me, r, x, y, flight, wind_up, shape)
     safe = logistic(margin * math.pi / (math.sqrt(3.0) * r.spread))
     line, price, kind, height = best_line(me, r, x, y, wind_up)
@@ -148,9 +151,9 @@ def judge(
     wild *= 1.0 + 0.06 * wind + 0.3 * body.wind_feel * wind / 5.0
     accurate = (1.0 - body.slip) / (1.0 + wild * wild * wild)
     chance = safe * line * accurate * me.body[who].hands
-    if not 1e-9 < chance < 1.0 - 1e-9:
-        return chance, kind, height
-    return sure(chance, r.steep, r.shift), kind, height
+    if 1e-9 < chance < 1.0 - 1e-9:
+        chance = sure(chance, r.steep, r.shift)
+    return chance, kind, height, margin, line, wild
 
 
 def sure(chance: float, steep: float, shift: float) -> float:
@@ -174,22 +177,18 @@ def soonest_defender(
             if q == me.mark:
                 continue
             it, body = me.seen[q], me.body[q]
-            # carried on as seen until the throw is noticed, then runs for it
-            blind = min(wind_up + r.late, due)
-            carried = min(blind, CARRY)
-            dx, dy = it.x + it.vx * carried, it.y + it.vy * carried
-            left = due - blind
             arm = body.arm + 0.3
+            left = due - r.late
             if not may_reach(
-                dx, dy, it.vx, it.vy, px, py, left + least, body.top_speed, body.sprint_time, arm
+                it.x, it.y, it.vx, it.vy, px, py, left + least, body.top_speed, body.sprint_time, arm
             ):
                 continue
             need = reach_time(
-                dx, dy, it.vx, it.vy, px, py, body.top_speed, body.sprint_time, body.grip, arm
+                it.x, it.y, it.vx, it.vy, px, py, body.top_speed, body.sprint_time, body.grip, arm
             )
             if need <= 0.0:
                 # already there: by how much the disc passes inside the reach
-                need = (length(px - dx, py - dy) - arm) / 5.0
+                need = (length(px - it.x, py - it.y) - arm) / 5.0
             least = min(least, need - left)
     return least
 

@@ -6,8 +6,8 @@ is, so it can be read, stepped through and tested. No fast-math: a compiled func
 of its text.
 
 The compiled code is kept in a folder whose name is a digest of all that decides it: every source
-of `sim` and `policies`, those of the plug-ins in use, the versions of numba, numpy and Python, and
-the processor. Where that folder cannot be written (a read-only home), it is compiled anew each time.
+of `sim`, for rules those of `policies` and of the plug-ins in use too, the versions of numba, numpy
+and Python, and the processor. Where that folder cannot be written (a read-only home), it is compiled anew each time.
 """
 
 from __future__ import annotations
@@ -30,6 +30,7 @@ FOLDER = "STALLWISE_CACHE"  # where compiled code is kept, if not in the user's 
 _HOME = Path(__file__).resolve().parent.parent
 _made: dict[Any, Any] = {}
 _modules: dict[str, Any] = {}
+_filled: set[str] = set()  # the names of functions made from a template
 
 
 def wanted() -> bool:
@@ -37,9 +38,11 @@ def wanted() -> bool:
     return os.environ.get(OFF, "1") != "0"
 
 
-def _sources() -> Iterable[Path]:
-    for package in ("sim", "policies"):
+def _sources(rules: bool) -> Iterable[Path]:
+    for package in ("sim", "policies") if rules else ("sim",):
         yield from sorted((_HOME / package).rglob("*.py"))
+    if not rules:
+        return
     for group in sorted(metadata.entry_points().groups):
         if group.startswith("stallwise.policies."):
             for entry in sorted(metadata.entry_points(group=group)):
@@ -48,23 +51,24 @@ def _sources() -> Iterable[Path]:
                     yield Path(str(module.__file__))
 
 
-def sources_digest() -> str:
-    """Digest of the text that compiled code is made of."""
+@cache
+def sources_digest(rules: bool = True) -> str:
+    """Digest of the text that compiled code is made of: of `sim` alone, or of all rules too."""
     digest = hashlib.sha256()
-    for path in _sources():
+    for path in _sources(rules):
         digest.update(path.name.encode() + b"\0" + path.read_bytes() + b"\0")
     return digest.hexdigest()
 
 
 @cache
-def folder() -> Path | None:
+def folder(rules: bool = True) -> Path | None:
     """The folder of the compiled code, made if need be; None where none can be written."""
     import llvmlite.binding as llvm
     import numba
     import numpy
 
     about = (
-        sources_digest(),
+        sources_digest(rules),
         numba.__version__,
         numpy.__version__,
         sys.version,
@@ -105,7 +109,7 @@ def compiled(function: Callable[..., Any], signature: Any = None) -> Any:
 def _njit(function: types.FunctionType, signature: Any = None, *, keep: bool = True) -> Any:
     from numba import config, njit
 
-    kept = folder()
+    kept = folder(rules=not function.__module__.startswith("sim.") or function.__name__ in _filled)
     keep = keep and kept is not None and os.path.exists(function.__code__.co_filename)
     if keep:
         config.CACHE_DIR = str(kept)
@@ -170,9 +174,10 @@ def compiled_rule(
     """
     twin = _twin(template, fill)
     twin.__name__ = twin.__qualname__ = name
+    _filled.add(name)
     return _njit(twin, signature, keep=keep)
 
 
 def is_ours(function: Callable[..., Any]) -> bool:
     """Whether the text of a function is covered by `sources_digest`."""
-    return Path(function.__code__.co_filename).resolve() in {p.resolve() for p in _sources()}
+    return Path(function.__code__.co_filename).resolve() in {p.resolve() for p in _sources(True)}

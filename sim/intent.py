@@ -30,6 +30,8 @@ class Intent(NamedTuple):
     reach_x, reach_y : with the disc, where to hold it, off the chest, m (a pivot or a fake).
     open_side : for the mark, +1 or -1, the side left open; 0 leaves it as it is.
     cue : for a cut, s since the moment it should be thrown (negative: not yet).
+    margin, past_mark, wild : what `said` was made of, for the record: s on the soonest defender,
+        the chance to get past the mark, the error as a share of what a receiver makes up for.
     """
 
     ux: float
@@ -51,13 +53,16 @@ class Intent(NamedTuple):
     reach_y: float
     open_side: int
     cue: float
+    margin: float
+    past_mark: float
+    wild: float
 
 
 def run(ux: float, uy: float) -> Intent:
     """Run with this velocity, m/s, and nothing else."""
     return Intent(
         ux, uy, NOTHING, math.nan, 0, NOTHING, NOTHING, NOTHING, 0.0, 0.0, 0, 0, 1.0, NOTHING,
-        math.nan, 0.0, 0.0, 0, 0.0,
+        math.nan, 0.0, 0.0, 0, 0.0, math.nan, math.nan, math.nan,
     )  # fmt: skip
 
 
@@ -65,7 +70,7 @@ def cut(ux: float, uy: float, cue: float) -> Intent:
     """A cutter's run, and s since the moment at which it should be thrown (negative: not yet)."""
     return Intent(
         ux, uy, NOTHING, math.nan, 0, NOTHING, NOTHING, NOTHING, 0.0, 0.0, 0, 0, 1.0, NOTHING,
-        math.nan, 0.0, 0.0, 0, cue,
+        math.nan, 0.0, 0.0, 0, cue, math.nan, math.nan, math.nan,
     )  # fmt: skip
 
 
@@ -73,7 +78,7 @@ def cover(ux: float, uy: float, watch: int, face: float, eyes: int) -> Intent:
     """A defender's run, with the attacker watched, the bearing of the hips, and the eyes."""
     return Intent(
         ux, uy, watch, face, eyes, NOTHING, NOTHING, NOTHING, 0.0, 0.0, 0, 0, 1.0, NOTHING,
-        math.nan, 0.0, 0.0, 0, 0.0,
+        math.nan, 0.0, 0.0, 0, 0.0, math.nan, math.nan, math.nan,
     )  # fmt: skip
 
 
@@ -81,7 +86,7 @@ def mark(ux: float, uy: float, watch: int, face: float, open_side: int) -> Inten
     """A mark's run, and the side it leaves open."""
     return Intent(
         ux, uy, watch, face, 0, NOTHING, NOTHING, NOTHING, 0.0, 0.0, 0, 0, 1.0, NOTHING,
-        math.nan, 0.0, 0.0, open_side, 0.0,
+        math.nan, 0.0, 0.0, open_side, 0.0, math.nan, math.nan, math.nan,
     )  # fmt: skip
 
 
@@ -89,15 +94,25 @@ def hold(call: int, call_who: int, reach_x: float, reach_y: float) -> Intent:
     """With the disc: a call, a wave-off or nothing (-1), and where to hold the disc."""
     return Intent(
         0.0, 0.0, NOTHING, math.nan, 0, call, call_who, NOTHING, 0.0, 0.0, 0, 0, 1.0, NOTHING,
-        math.nan, reach_x, reach_y, 0, 0.0,
+        math.nan, reach_x, reach_y, 0, 0.0, math.nan, math.nan, math.nan,
     )  # fmt: skip
 
 
 def throw(
-    to: int, aim_x: float, aim_y: float, kind: int, shape: int, height: float, look: int, said: float
+    to: int,
+    aim_x: float,
+    aim_y: float,
+    kind: int,
+    shape: int,
+    height: float,
+    look: int,
+    said: float,
+    margin: float,
+    past_mark: float,
+    wild: float,
 ) -> Intent:
     """With the disc: throw to `to` at a place, m."""
     return Intent(
         0.0, 0.0, NOTHING, math.nan, 0, NOTHING, NOTHING, to, aim_x, aim_y, kind, shape, height,
-        look, said, 0.0, 0.0, 0, 0.0,
+        look, said, 0.0, 0.0, 0, 0.0, margin, past_mark, wild,
     )  # fmt: skip

@@ -233,10 +233,12 @@ def log(g: Any, what: int, look: int, who: int, said: float) -> None:
     event.outcome, event.stopper, event.kind, event.curve = -1, -1, play.kind, play.curve
     event.aim_x, event.aim_y, event.distance = math.nan, math.nan, math.nan
     event.clearance, event.flight_s = math.nan, math.nan
+    event.margin, event.past_mark, event.wild = math.nan, math.nan, math.nan
     if what == THROWN:
         event.aim_x, event.aim_y = play.aim_x, play.aim_y
         dx, dy = play.aim_x - event.x, play.aim_y - event.y
         event.distance = math.sqrt(dx * dx + dy * dy)
+        event.margin, event.past_mark, event.wild = play.margin, play.past_mark, play.wild
 
 
 def nearest_defender(g: Any, who: int) -> tuple[int, float]:

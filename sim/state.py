@@ -36,7 +36,7 @@ PLAY = _record(
     "tick phase holder counting mark open_side open_was throws completions thrower last_thrower "
     "receiver kind curve look call_look call_who was_look was_who outcome stopper events fakes",
     "now held_since count_start open_since aim_x aim_y height estimate begun_at release_at "
-    "knot_step hand_x hand_y hand_z reach_x reach_y reach_z call_at trapped_for end_x end_y ended "
+    "margin past_mark wild knot_step hand_x hand_y hand_z reach_x reach_y reach_z call_at trapped_for end_x end_y ended "
     "flight_s",
 )
 
@@ -66,7 +66,8 @@ BODY = _record(BODY_NUMBERS, "start_x start_y " + BODY_ABILITIES)
 
 EVENT = _record(
     "event look who to cover outcome stopper kind curve",
-    "at count said x y aim_x aim_y distance separation clearance flight_s",
+    "at count said x y aim_x aim_y distance separation clearance flight_s "
+    "margin past_mark wild",
 )
 
 

@@ -65,6 +65,7 @@ def wind_up(g: Any, slot: int, intent: Any) -> None:
     play.aim_x, play.aim_y = intent.aim_x, intent.aim_y
     play.kind, play.curve, play.look = intent.kind, intent.shape, intent.look
     play.height, play.estimate = intent.height, intent.said
+    play.margin, play.past_mark, play.wild = intent.margin, intent.past_mark, intent.wild
     side = side_of(float(body.hand), intent.kind)
     play.reach_x, play.reach_y = release_offset(
         me.x, me.y, intent.aim_x, intent.aim_y, side, body.pivot

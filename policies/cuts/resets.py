@@ -79,7 +79,7 @@ class UpLine(Cut):
         ux, uy = bend_into(me, way_x, way_y, me.top * s.pace)
         if me.down > s.depth:
             ux, uy = bend_into(me, 0.0, 1.0, me.top * s.pace)
-        level = me.down / max(me.vy, 0.5) if me.vy > 0.5 else NOT_YET
+        level = me.down / me.vy if me.vy > 0.4 * me.top else NOT_YET
         return cut(ux, uy, level)
 
 

@@ -1,41 +1,292 @@
-"""Interim."""
+"""Play a throw from the stored table: plain functions on numbers and array rows.
 
-import math
+A node of the table is one solved throw: kind of throw, shape, wind along, wind across, distance.
+It holds the flight and what errors of the release do to it, as polynomials of the share u of a
+time that is long enough for every flight of the node, with errors, to come to the ground:
+
+    (ahead, aside, height - release height) = sum of u^n C[n],    n = 1 .. ORDER
+    C = sum over terms of weight * C of the term
+
+The terms and their weights, each error in units of its STEP: 1; speed, pitch, roll, spin; the
+squares of speed, pitch and roll; speed pitch, speed roll, pitch roll. Coefficients are blended
+linearly in both winds and the distance. What the blend then misses the aim by is taken off in
+proportion to time, so a flight without errors is at its aim, at catching height, when `duration`
+says.
+
+Near the longest reach flights change quickly with distance, and the reach changes with the wind.
+So each wind node is asked not for the flight over d but over d + (its reach - the reach here) x^2,
+x being d as a share of the reach here: short throws are compared at one distance, the longest
+ones at one share of the reach.
+
+What is not here, so that the caller does it:
+
+- a left-hander: the mirror image; give `across` and take `aside` with the other sign;
+- an error of heading: turn the flight about the release point. That neglects that the wind does
+  not turn with it: an error of 5 degrees in a wind of 6 m/s changes the cross wind by 0.5 m/s;
+- winds beyond `table.winds[0]` to `table.winds[-1]`: refuse them; here they would be extrapolated;
+- distances under the first node, `table.distances[0]` (1 m): hand the disc over; here the flight
+  is extrapolated;
+- distances beyond `reach`: the flight is the longest there is, and falls short of the aim.
+
+Only + - * / and comparisons are used, so that the results are the same to the bit compiled or not.
+Times are in seconds, lengths in metres, angles in radians.
+"""
+
+from __future__ import annotations
+
+from functools import lru_cache
+from importlib import resources
 from typing import NamedTuple
 
 import numpy as np
+from numpy.typing import NDArray
+
+Array = NDArray[np.float64]
+
+FILE = "lookup.npz"
+
+ORDER = 8
+TERMS = 11
+
+# Units of the errors in the table: relative speed, pitch (rad), roll (rad), relative spin.
+SPEED_STEP = 0.1
+PITCH_STEP = 0.06981317007977318
+ROLL_STEP = 0.17453292519943295
+SPIN_STEP = 0.2
+
+# A flight that is still in the air at the end of the table's time goes on straight, falling at
+# this speed (m/s) at least.
+LEAST_FALL = 3.0
+
+_SCAN = 32
+_ROUNDS = 8
 
 
 class Table(NamedTuple):
-    cells: np.ndarray
-    low: float
+    """The stored flights of right-handers.
+
+    Attributes
+    ----------
+    distances, winds : nodes, rising; the winds are the same along and across.
+    reach : (throws, shapes, along, across) longest distance.
+    times : (throws, shapes, along, across, distances, 2) seconds per metre of distance to the
+        catch, and to the end of the time that the polynomials cover.
+    cells : (throws, shapes, along, across, distances, TERMS, 3 ORDER) coefficients, for each power
+        ahead, aside, height. Nodes beyond the reach hold the flight to the reach.
+    release_height, catch_height : metres.
+    """
+
+    distances: Array
+    winds: Array
+    reach: Array
+    times: Array
+    cells: Array
+    release_height: float
+    catch_height: float
 
 
-def load_table():
-    return Table(np.zeros(3), 1.0)
+@lru_cache(maxsize=1)
+def load_table() -> Table:
+    """Return the table stored in the package."""
+    with resources.files("sim.flight").joinpath(FILE).open("rb") as stream, np.load(stream) as kept:
+        names = ("distances", "winds", "reach", "times", "cells")
+        arrays = [kept[name].astype(np.float64) for name in names]
+        heights = [float(kept[name]) for name in ("release_height", "catch_height")]
+    return Table(*arrays, *heights)
+
+
+def place(nodes, value):
+    """Index of the node below a value, and the share of the way to the next; ends extrapolate."""
+    low = 0
+    while low < len(nodes) - 2 and nodes[low + 1] < value:
+        low += 1
+    return low, (value - nodes[low]) / (nodes[low + 1] - nodes[low])
+
+
+def place_distance(table, top, asked):
+    """The same for a distance in a lane with reach `top`, whose last node lies at the reach."""
+    if asked > top:
+        asked = top
+    low = 0
+    while low < len(table.distances) - 2 and table.distances[low + 1] < asked:
+        low += 1
+    end = table.distances[low + 1]
+    if end > top:
+        end = top
+    return low, (asked - table.distances[low]) / (end - table.distances[low])
 
 
 def reach(table, throw, shape, along, across):
-    return 60.0
+    """Longest distance (m) to which a throw (code) of a shape (code) gets in a wind (m/s).
+
+    along, across : positive blowing away from the thrower, and to the right of the throw.
+    """
+    i, a = place(table.winds, along)
+    j, b = place(table.winds, across)
+    near = (1.0 - b) * table.reach[throw, shape, i, j] + b * table.reach[throw, shape, i, j + 1]
+    far = (
+        (1.0 - b) * table.reach[throw, shape, i + 1, j]
+        + b * table.reach[throw, shape, i + 1, j + 1]
+    )
+    return (1.0 - a) * near + a * far
 
 
 def duration(table, throw, shape, distance, along, across):
-    if shape == 3:
-        return 0.5 + distance / 13.0
-    return distance / 13.0
+    """Seconds from release until a throw without errors is at the catch point.
+
+    Beyond `reach` it is the time of the longest flight.
+    """
+    return span(table, throw, shape, distance, along, across, 0)
 
 
-def lay_out(table, throw, shape, distance, along, across, height, d_speed, d_pitch, d_roll, d_spin, knots):
-    t = duration(table, throw, shape, distance, along, across)
-    n = len(knots)
-    ground = t + 0.6
-    step = ground / (n - 1)
-    for k in range(n):
-        u = step * k / t
-        knots[k, 0] = distance * u * (1.0 + d_speed)
-        knots[k, 1] = distance * u * u * 0.3 * d_roll
-        h = height + (1.2 - height) * min(u, 1.0) + (2.5 if shape == 3 else 0.4) * 4.0 * u * (1.0 - u) * (1 if u < 1 else 0)
+def span(table, throw, shape, distance, along, across, which):
+    """Blend one of the two columns of `table.times`, in seconds."""
+    longest = reach(table, throw, shape, along, across)
+    flown = distance if distance < longest else longest
+    stretch = (flown / longest) * (flown / longest)
+    i, a = place(table.winds, along)
+    j, b = place(table.winds, across)
+    total = 0.0
+    for corner in range(4):
+        m = i + corner // 2
+        n = j + corner % 2
+        weight = (a if corner // 2 else 1.0 - a) * (b if corner % 2 else 1.0 - b)
+        top = table.reach[throw, shape, m, n]
+        k, c = place_distance(table, top, flown + (top - longest) * stretch)
+        low = table.times[throw, shape, m, n, k, which]
+        high = table.times[throw, shape, m, n, k + 1, which]
+        total += weight * ((1.0 - c) * low + c * high)
+    return total * flown
+
+
+def lay_out(
+    table, throw, shape, distance, along, across, height, d_speed, d_pitch, d_roll, d_spin, knots
+):
+    """Fill knots (K, 3) with the path of a throw with errors; return the seconds between them.
+
+    Parameters
+    ----------
+    throw, shape : codes, places in THROWS and SHAPES.
+    distance : m, of the aim, where a throw without errors is at catching height.
+    along, across : wind, m/s, as in `reach`.
+    height : m, of the release. Other heights than the table's shift the start by the difference,
+        which goes to nothing in proportion to time at the catch (and on, with the other sign).
+    d_speed, d_spin : relative errors. d_pitch : rad, of the velocity, with the disc; up is
+        positive. d_roll : rad, about the velocity, right edge low is positive.
+    knots : (K, 3) ahead, aside (positive to the right), height above the ground, evenly spaced in
+        time from the release to the ground; the last height is 0.
+    """
+    weights = np.empty(TERMS)
+    s = d_speed / SPEED_STEP
+    p = d_pitch / PITCH_STEP
+    r = d_roll / ROLL_STEP
+    weights[0] = 1.0
+    weights[1] = s
+    weights[2] = p
+    weights[3] = r
+    weights[4] = d_spin / SPIN_STEP
+    weights[5] = s * s
+    weights[6] = p * p
+    weights[7] = r * r
+    weights[8] = s * p
+    weights[9] = s * r
+    weights[10] = p * r
+    longest = reach(table, throw, shape, along, across)
+    flown = distance if distance < longest else longest
+    stretch = (flown / longest) * (flown / longest)
+    i, a = place(table.winds, along)
+    j, b = place(table.winds, across)
+    # Row 0: the flight without errors, row 1: what errors add.
+    blend = np.zeros((2, 3 * ORDER))
+    catch = 0.0
+    whole = 0.0
+    for corner in range(4):
+        m = i + corner // 2
+        n = j + corner % 2
+        wind = (a if corner // 2 else 1.0 - a) * (b if corner % 2 else 1.0 - b)
+        top = table.reach[throw, shape, m, n]
+        k, c = place_distance(table, top, flown + (top - longest) * stretch)
+        for side in range(2):
+            share = wind * (c if side else 1.0 - c)
+            catch += share * table.times[throw, shape, m, n, k + side, 0]
+            whole += share * table.times[throw, shape, m, n, k + side, 1]
+            for term in range(TERMS):
+                weight = share * weights[term]
+                if weight != 0.0:
+                    row = 1 if term else 0
+                    for q in range(3 * ORDER):
+                        blend[row, q] += weight * table.cells[throw, shape, m, n, k + side, term, q]
+    catch *= flown
+    whole *= flown
+    # Take off what the blend misses the aim by, and shift the height of the release.
+    u = catch / whole
+    blend[0, 0] += (flown - along_power(blend[0], 0, u)) / u
+    blend[0, 1] += (0.0 - along_power(blend[0], 1, u)) / u
+    blend[0, 2] += (table.catch_height - height - along_power(blend[0], 2, u)) / u
+    for q in range(3 * ORDER):
+        blend[0, q] += blend[1, q]
+    landing = ground(blend[0], height, whole)
+    last = len(knots) - 1
+    for k in range(last + 1):
+        u = landing * k / last
+        v = u if u < 1.0 else 1.0
+        knots[k, 0] = along_power(blend[0], 0, v)
+        knots[k, 1] = along_power(blend[0], 1, v)
+        knots[k, 2] = height + along_power(blend[0], 2, v)
         if u > 1.0:
-            h = 1.2 * (1.0 - (u - 1.0) * t / 0.6)
-        knots[k, 2] = max(h + distance * min(u, 1.0) * d_pitch, 0.0)
-    return step
+            fall = fall_at_end(blend[0], whole)
+            knots[k, 0] += (u - 1.0) * slope_at_end(blend[0], 0)
+            knots[k, 1] += (u - 1.0) * slope_at_end(blend[0], 1)
+            knots[k, 2] -= (u - 1.0) * fall
+    knots[last, 2] = 0.0
+    return landing * whole / last
+
+
+def along_power(row, axis, u):
+    """The polynomial of one axis (0 ahead, 1 aside, 2 height) at u."""
+    value = row[3 * (ORDER - 1) + axis]
+    for n in range(ORDER - 2, -1, -1):
+        value = value * u + row[3 * n + axis]
+    return value * u
+
+
+def slope_at_end(row, axis):
+    """Its slope at u = 1, in metres per whole time."""
+    value = 0.0
+    for n in range(ORDER):
+        value += (n + 1) * row[3 * n + axis]
+    return value
+
+
+def fall_at_end(row, whole):
+    """Metres per whole time by which a flight falls after the end of the table's time."""
+    fall = 0.0 - slope_at_end(row, 2)
+    least = LEAST_FALL * whole
+    return fall if fall > least else least
+
+
+def ground(row, height, whole):
+    """Share of the whole time at which a flight first comes to the ground; may exceed 1."""
+    low = 0.0
+    above = height
+    for k in range(1, _SCAN + 1):
+        high = k / _SCAN
+        below = height + along_power(row, 2, high)
+        if below <= 0.0:
+            # Illinois variant of false position: the crossing lies between low and high.
+            middle = high
+            for _ in range(_ROUNDS):
+                middle = (low * below - high * above) / (below - above)
+                value = height + along_power(row, 2, middle)
+                if value <= 0.0:
+                    high = middle
+                    below = value
+                    above *= 0.5
+                else:
+                    low = middle
+                    above = value
+                    below *= 0.5
+            return middle
+        low = high
+        above = below
+    return 1.0 + above / fall_at_end(row, whole)
