@@ -11,22 +11,26 @@ from __future__ import annotations
 import dataclasses
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 import pandas as pd
 
 from experiments.estimates import proportion
-from policies.cuts import Cut, Runner
-from policies.cuts.base import SHAPES, sprint, travelled
-from policies.frame import length
+from policies.cuts import Cut
+from policies.cuts.base import NOT_YET, SHAPES
 from policies.looks import Look, Looks
 from policies.man import Man
-from policies.marks import FORCES, open_side
-from policies.reading import flight_time
+from policies.marks import FORCES, open_side, start_of_mark
+from policies.moves import sprint
 from sim.ability import Ability, ability
+from sim.elementary import cos, exp, sin
 from sim.field import Field
-from sim.marking import MarkBody, covered_sector
-from sim.possession import Possession
+from sim.flight.lookup import duration, load_table
+from sim.intent import Intent
+from sim.laws import MarkBody
+from sim.marking import covered_sector
+from sim.possession import rehearse
 from sim.record import OUTCOMES
 from sim.scene import Scene, Start, Wind
 from sim.settings import setting
@@ -50,22 +54,18 @@ class ThroughSpot(Cut):
     depth: float = setting(10.0, low=-90.0, high=90.0, unit="m")
     way: float = setting(0.0, low=-720.0, high=720.0, unit="deg")
 
-    def heading(self, runner: Runner) -> np.ndarray:
-        """Straight on."""
-        return sprint(runner, np.broadcast_to(_unit(self.way), runner.pos.shape), self.pace)
+    flight: float = setting(0.5, low=0.0, high=20.0, unit="s", doc="time of the disc to the spot")
 
-    def ahead(self, runner: Runner, time: np.ndarray) -> np.ndarray:
-        """The spot, whenever: thrower and receiver have agreed on it."""
-        return np.broadcast_to(np.array([self.wide, self.depth]), runner.pos.shape)
-
-    def cue(self, runner: Runner, wind_up: np.ndarray, meeting: np.ndarray) -> np.ndarray:
-        """Thrown so that disc and runner are at the spot together."""
-        way = np.broadcast_to(_unit(self.way), runner.pos.shape)
-        gap = meeting - runner.pos
-        still = gap[:, 0] * way[:, 0] + gap[:, 1] * way[:, 1]
-        due = wind_up + flight_time(length(meeting), self.shape) + self.release_offset
-        there: np.ndarray = travelled(runner, way, self.pace, due) >= still
-        return there
+    @staticmethod
+    def decide(me: Any, s: Any) -> Intent:
+        """Straight on, thrown so that disc and runner are at the spot together."""
+        to_open, down = sin(s.way), cos(s.way)
+        still = (s.wide - me.to_open) * to_open + (s.depth - me.down) * down
+        speed = me.vx * me.open * to_open + me.vy * down
+        lag = me.tau * (1.0 - exp(-s.flight / me.tau))
+        covers = me.top * s.flight - (me.top - max(speed, 0.0)) * lag
+        cue = (covers - still) / me.top if me.since > 0.3 else NOT_YET
+        return sprint(me, to_open, down, s.pace, cue)
 
 
 @dataclass(frozen=True)
@@ -104,7 +104,7 @@ class Passing:
     @property
     def open_side(self) -> int:
         """The sign of x of the side that the force leaves open."""
-        return int(open_side(self.force, np.array([self.hand]), np.zeros(1))[0])
+        return int(open_side(FORCES.index(self.force), float(self.hand), 0.0))
 
     @property
     def defence(self) -> Man:
@@ -115,9 +115,10 @@ class Passing:
     @property
     def covered(self) -> tuple[float, float]:
         """Lowest and highest bearing (deg) that a mark stops for a thrower who does not pivot."""
-        off = self.defence.mark.off(np.array([float(self.open_side)]))
-        low, high = covered_sector(np.zeros((1, 2)), off, MarkBody())
-        return float(np.rad2deg(low[0])), float(np.rad2deg(high[0]))
+        mark = self.defence.mark
+        x, y = start_of_mark(mark.force, mark.angle, mark.distance, self.open_side)
+        low, high = covered_sector(0.0, 0.0, x, y, 0.0, MarkBody())
+        return float(np.rad2deg(low)), float(np.rad2deg(high))
 
 
 def pass_scene(
@@ -148,18 +149,21 @@ def pass_scene(
         Start("thrower", "handler", DISC, ours, p.hand),
         Start("receiver", "cutter", (float(start[0]), float(start[1])), ours, p.hand),
     )
-    places = p.defence.starts(
-        np.array([q.at for q in attackers]), np.array([True, False]), np.array([0, 1]), 0, side
-    )
+    places = p.defence.starts([q.at for q in attackers], [True, False], [0, 1], 0, side)
     defenders = tuple(
         Start(name, "defender", (float(x), float(y)), theirs, p.hand, guards=k)
         for k, (name, (x, y)) in enumerate(zip(("mark", "defender"), places, strict=True))
     )
     cut = ThroughSpot(
-        wide=float(spot[0]) * side, depth=float(spot[1]), way=way * side, shape=p.shape, lasts=20.0
+        wide=float(spot[0]) * side,
+        depth=float(spot[1]),
+        way=way * side,
+        shape=p.shape,
+        lasts=20.0,
+        flight=_in_the_air(distance, p.shape),
     )
-    plan = Looks(looks=(Look("receiver", cut, 1.0, 10.0),), picky=0.0, desperate=0.0)
-    return Scene(FIELD, attackers, defenders, 0, stall=1.0, wind=p.wind), plan
+    plan = Looks(looks=(Look("receiver", cut, 1.0, 10.0),), picky=0.0, desperate=0.0, free=False)
+    return Scene(FIELD, attackers, defenders, 0, stall=1.0, wind=p.wind, open_side=side), plan
 
 
 def by_throw(
@@ -195,11 +199,9 @@ def by_throw(
                 if distance < NEAREST.get(run, 0.0):
                     continue
                 scene, plan = pass_scene(distance, bearing, run, p)
-                model = Possession(
-                    scene, plan, p.defence, np.arange(n), seed, open_side=p.open_side
-                )
+                record = rehearse(scene, plan, p.defence, np.arange(n), seed)
                 spot = {"distance_m": distance, "bearing_deg": bearing, "run": run}
-                rows.append(spot | _summary(model.run().columns()))
+                rows.append(spot | _summary(record.columns()))
     return pd.DataFrame(rows)
 
 
@@ -252,7 +254,12 @@ def _way(bearing: float, run: str, side: int) -> float:
 
 def _run_up(distance: float, shape: str, able: Ability) -> float:
     """Metres a receiver covers from rest until the disc is there, by the sprint law."""
-    flight = float(flight_time(np.array([distance]), shape)[0])
+    flight = _in_the_air(distance, shape)
     time = SEEN + able.wind_up + flight
     lag = able.sprint_time * (1.0 - np.exp(-time / able.sprint_time))
     return able.top_speed * (time - lag)
+
+
+def _in_the_air(distance: float, shape: str) -> float:
+    """Seconds that a throw takes in the calm."""
+    return duration(load_table(), 0, SHAPES.index(shape), distance, 0.0, 0.0)

@@ -24,7 +24,7 @@ class GivenRows:
 
     Attributes
     ----------
-    offence, defence : objects with a method ``decide(view)`` that returns a `sim.intent.Intent`.
+    offence, defence : objects with a function ``decide(me, s)`` that returns a `sim.intent.Intent`.
     """
 
     offence: Any = None
@@ -101,6 +101,6 @@ def _check(side: str, policy: Any) -> None:
         )
     if not callable(getattr(policy, "decide", None)):
         raise RunError(
-            f"{side} is a {name}, which has no method decide(self, view); give an object with one, "
+            f"{side} is a {name}, which has no function decide(me, s); give an object with one, "
             f"or name a policy in the situation"
         )

@@ -11,6 +11,7 @@ from experiments.situation import Situation
 from policies.looks import Look
 from policies.man import Man
 from policies.marks import FORCES, Mark, open_side
+from sim.laws import Judgements
 from sim.scene import Scene, Start, Wind
 
 HANDS = {"right": 1, "left": -1}
@@ -23,6 +24,7 @@ class LineUp:
     scene: Scene
     offence: Any
     defence: Any
+    judgements: Judgements
 
 
 def line_up(situation: Situation, offence: Any = None, defence: Any = None) -> LineUp:
@@ -62,7 +64,7 @@ def line_up(situation: Situation, offence: Any = None, defence: Any = None) -> L
         wind=Wind(situation.wind.speed, math.radians(situation.wind.toward)),
         open_side=side,
     )
-    return LineUp(scene, offence, defence)
+    return LineUp(scene, offence, defence, situation.judgement.built)
 
 
 def _defenders(

@@ -14,8 +14,9 @@ from typing import Any
 
 import numpy as np
 
+from sim import reach
 from sim.ability import Ability
-from sim.reach import reach_time
+from sim.compiling import compiled, wanted
 
 
 @dataclass(frozen=True)
@@ -97,20 +98,13 @@ def openness(
     half = cell * np.floor(tape.field.half_width / cell)
     x = np.arange(-half, half + cell / 2, cell)
     y = np.arange(low + cell / 2, high, cell)
-    targets = np.stack(np.meshgrid(x, y), axis=-1)
-    arrivals = np.stack(
-        [
-            reach_time(
-                np.asarray(tape.positions, dtype=float)[index, player],
-                np.asarray(tape.velocities, dtype=float)[index, player],
-                targets,
-                able.top_speed,
-                able.sprint_time,
-                able.grip,
-            )
-            for player, able in enumerate(abilities)
-        ]
-    )
+    places = np.asarray(tape.positions, dtype=float)[index]
+    runs = np.asarray(tape.velocities, dtype=float)[index]
+    arrivals = np.empty((len(abilities), len(y), len(x)))
+    each = compiled(reach.arrivals) if wanted() else reach.arrivals
+    for player, able in enumerate(abilities):
+        state = (*places[player], *runs[player], able.top_speed, able.sprint_time, able.grip)
+        each(tuple(float(v) for v in state), x, y, arrivals[player])
     ours = np.where(offence[:, None, None], arrivals, np.inf)
     theirs = np.where(offence[:, None, None], np.inf, arrivals)
     soonest = ours.min(axis=0)

@@ -111,6 +111,7 @@ def _all(situation: Situation) -> Iterator[Setting]:
     yield _number("wind.speed", situation.wind.speed)
     yield _number("wind.toward", situation.wind.toward)
     yield from _of_settings("field", situation.field.built)
+    yield from _of_settings("judgement", situation.judgement.built)
     for team, side in (
         ("offence", situation.roster.offence),
         ("defence", situation.roster.defence),

@@ -27,6 +27,8 @@ from policies.registry import UnknownPolicy, find, names
 from sim.ability import LEVELS, Ability
 from sim.field import FIELDS
 from sim.field import Field as PlayingField
+from sim.laws import Judgements
+from sim.scene import MOST_WIND
 
 HANDS = ("right", "left")
 ROLES = ("handler", "cutter")
@@ -36,7 +38,7 @@ RANGES: dict[str, tuple[float, float, str]] = {
     "stall": (0.0, 20.0, "(count last said)"),
     "spread": (0.0, 3.0, "m"),
     "time_cap": (1.0, 120.0, "s"),
-    "speed": (0.0, 30.0, "m/s"),
+    "speed": (0.0, MOST_WIND, "m/s, as far as the flights of the disc are known"),
     "toward": (-360.0, 360.0, "degrees"),
     "from": (0.0, 20.0, "(stall count)"),
     "to": (0.0, 20.0, "(stall count)"),
@@ -131,6 +133,14 @@ class FieldTable(OpenTable):
         """The sizes of the standard."""
         standard = FIELDS[self.standard]
         return dataclasses.replace(standard, name="own size") if self.given else standard
+
+
+class Judgement(OpenTable):
+    """What is judged about eyes, legs, marks, releases and hands, changed if wanted."""
+
+    def base(self) -> Judgements:
+        """The judgements as they are."""
+        return Judgements()
 
 
 class Side(OpenTable):

@@ -21,6 +21,7 @@ from experiments.parts import (
     Defence,
     Defender,
     FieldTable,
+    Judgement,
     Name,
     Plan,
     Roster,
@@ -69,6 +70,7 @@ class Situation(Table):
     defence: str
     wind: Wind = Wind()
     roster: Roster = Roster()
+    judgement: Judgement = Judgement()
     attackers: Annotated[tuple[Attacker, ...], BeforeValidator(listed)]
     defenders: Annotated[tuple[Defender, ...], BeforeValidator(listed)] = ()
     plans: dict[Name, Plan]
@@ -98,6 +100,8 @@ class Situation(Table):
         """The tables of the situation, ready for JSON or TOML; `from_dict` takes them back."""
         dumped = self.model_dump(mode="json", by_alias=True, exclude_none=True)
         tables = {key: value for key, value in dumped.items() if value != ""}
+        if not tables["judgement"]:
+            del tables["judgement"]
         for player in (*tables["attackers"], *tables["defenders"]):
             if not player["ability"]:
                 del player["ability"]

@@ -13,7 +13,6 @@ from experiments.given import GivenRows
 from experiments.many import Size, rehearse_many
 from experiments.situation import Situation
 from experiments.tasks import Rows, rehearse_dict
-from sim.intent import Policy
 from sim.record import OUTCOMES, Tape
 
 DEFAULT_N, DEFAULT_SEED = 4000, 7
@@ -37,8 +36,8 @@ class Study:
     n: int
     seed: int
     table: pd.DataFrame
-    offence: Policy | None = None
-    defence: Policy | None = None
+    offence: Any | None = None
+    defence: Any | None = None
     level: float = 0.95
     reached: bool = True
 
@@ -102,7 +101,7 @@ class Study:
         }
 
 
-def _told(name: str, policy: Policy | None) -> str:
+def _told(name: str, policy: Any | None) -> str:
     return name if policy is None else type(policy).__name__
 
 
@@ -112,8 +111,8 @@ def rehearse(
     seed: int = DEFAULT_SEED,
     *,
     within: float | None = None,
-    offence: Policy | None = None,
-    defence: Policy | None = None,
+    offence: Any | None = None,
+    defence: Any | None = None,
     **how: Any,
 ) -> Study:
     """Rehearse a situation `n` times, or until it is known how often the pass is completed.

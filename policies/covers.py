@@ -23,10 +23,13 @@ STANCES = (
     "face-guarding",
     "sagging",
 )
-(TIGHT, FRONTING, SIDING, BACKING, DENY_DUMP, DENY_UP_LINE, INSIDE, FACE_GUARDING, SAGGING) = range(9)
+(TIGHT, FRONTING, SIDING, BACKING, DENY_DUMP, DENY_UP_LINE, INSIDE, FACE_GUARDING, SAGGING) = range(
+    9
+)
 EYES = ("both", "man", "disc")
 MAN = 1
 RUNS = 2.0  # m/s from which a man is on a run that has to be cut off
+RUN_UP = 4.0  # m/s beyond that at which a run is taken for what it is
 LATE = 4.0  # count from which covers tighten, fully four later
 
 
@@ -55,7 +58,11 @@ class Cover:
         0.35, low=0.0, high=0.9, unit="", doc="share of the cushion given up between counts 4 and 8"
     )
     turn_late: float = setting(
-        0.5, low=0.0, high=1.0, unit="", doc="how far a handler's cover turns toward the dump by then"
+        0.5,
+        low=0.0,
+        high=1.0,
+        unit="",
+        doc="how far a handler's cover turns toward the dump by then",
     )
 
     def __post_init__(self) -> None:
@@ -91,14 +98,13 @@ def place(me: Any, s: Any, man: int) -> tuple[float, float, float, float]:
     x, y = it.x, it.y
     if speed > RUNS and s.foresee > 0.0:
         # the point on the run seen that this player can be at when the man is
-        t = meeting(me, it.x, it.y, it.vx, it.vy, s.foresee)
+        # the further, the more it is a run and not a step
+        t = meeting(me, it.x, it.y, it.vx, it.vy, s.foresee * min((speed - RUNS) / RUN_UP, 1.0))
         x, y = x + it.vx * t, y + it.vy * t
     late = min(max((me.count - LATE) / 4.0, 0.0), 1.0)
     cushion = s.cushion * (1.0 - s.tighten * late)
     turn = s.turn_late * late if me.body[man].handler == 1 else 0.0
-    way_x, way_y = lean(
-        s.stance, it.x, it.y, me.disc_x, me.disc_y, me.open, turn
-    )
+    way_x, way_y = lean(s.stance, it.x, it.y, me.disc_x, me.disc_y, me.open, turn)
     x, y = inside(me, x + cushion * way_x, y + cushion * way_y, -2.0)
     return x, y, it.vx, it.vy
 
@@ -129,11 +135,11 @@ def lean(
     # across the thrower's front
     dump_x, dump_y = unit(disc_x + 3.5 * beside - x, disc_y - 4.5 - y)
     line_x, line_y = unit(0.45 * beside, 0.9)
-    front_x, front_y = unit(disc_x + 2.0 * side - x, disc_y + 6.0 - y)
+    front_x, front_y = unit(0.7 * side, 0.7)
     if stance == FRONTING:
         way_x, way_y = to_disc_x, to_disc_y
     elif stance == SIDING:
-        way_x, way_y = unit(side, 0.3)
+        way_x, way_y = unit(0.8 * side + 0.6 * to_disc_x, 0.6 * to_disc_y)
     elif stance == BACKING:
         way_x, way_y = 0.0, 1.0
     elif stance == DENY_DUMP:

@@ -33,7 +33,7 @@ DOUBT = 0.25  # s after which the eyes leave a covered look for the others
 NO_HOPE = 0.4  # a chance below this is a covered look
 
 # The thrower's memory, one place each; the first eight are left to the cuts.
-STAMP, SPENT, COVERED, FAKES, SHOWN = 8, 9, 10, 11, 12
+STAMP, SPENT, COVERED, FAKES, SHOWN, OPEN = 8, 9, 10, 11, 12, 13
 
 
 @dataclass(frozen=True)
@@ -195,6 +195,7 @@ def read(me: Any, s: Any, team: Any) -> Intent:
     if memory[STAMP] != me.completions + 1.0:
         memory[STAMP] = me.completions + 1.0
         memory[SPENT], memory[COVERED], memory[FAKES], memory[SHOWN] = 0.0, 0.0, 0.0, 0.0
+        memory[OPEN] = 0.0
     looks = team.count
     r = reading_in(team.sheet[looks])
     wind_up = me.body[me.slot].wind_up
@@ -236,12 +237,12 @@ def watch(
         x, y, flight, cue = foresee(me, team, look, who, since, delay, wind_up)
         seen = 0.0
         if not math.isnan(flight):
-            said, kind, height, margin, line, wild = judge(
-                me, r, who, x, y, flight, wind_up, shape
-            )
+            said, kind, height, margin, line, wild = judge(me, r, who, x, y, flight, wind_up, shape)
             seen = said
-            if cue >= team.sheet[look, 6] and said >= wants and ready:
+            on = cue >= team.sheet[look, 6] and said >= wants and ready
+            if on and memory[OPEN] == 1.0:
                 return throw(who, x, y, kind, shape, height, look, said, margin, line, wild)
+            memory[OPEN] = 1.0 if on else 0.0  # seen twice before it is believed
         watched = since > delay + 0.4 and cue > -0.5
         memory[COVERED] = memory[COVERED] + me.tick if (seen < NO_HOPE and watched) else 0.0
         over = memory[COVERED] > TIRED

@@ -52,9 +52,7 @@ class Mark:
     flip_at: float | None = setting(
         None, low=0.0, high=10.0, unit="count", doc="flip the force at this count"
     )
-    flip_for: str = setting(
-        "", player=True, doc="flip the force when this attacker has the disc"
-    )
+    flip_for: str = setting("", player=True, doc="flip the force when this attacker has the disc")
     turn_from: float = setting(
         6.0, low=0.0, high=20.0, unit="count", doc="turn toward the reset from this count on"
     )

@@ -37,9 +37,7 @@ def at_disc(me: Any, to_open: float, down: float) -> tuple[float, float]:
 
 def go_to(me: Any, x: float, y: float, pace: float) -> tuple[float, float]:
     """The wanted velocity that brings this player to a place on the field and stops there."""
-    return motion.arrive(
-        me.x, me.y, me.vx, me.vy, x, y, me.top, me.tau, me.grip, me.top * pace
-    )
+    return motion.arrive(me.x, me.y, me.vx, me.vy, x, y, me.top, me.tau, me.grip, me.top * pace)
 
 
 def stand_at(me: Any, x: float, y: float) -> Intent:

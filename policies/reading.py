@@ -22,8 +22,12 @@ STRIDE = 0.1  # s between two looks ahead along a run
 FURTHEST = 35  # looks ahead: 3.5 s
 SIDELINE = 1.0  # m; nobody aims closer to the line than this
 HEIGHTS = (1.0, 1.9, 0.4)  # m; a normal release, over the mark's hands, under them
-_LANE = (0.35, 0.6, 0.8, 1.0)  # shares of the way looked at
+_LANE = (0.3, 0.45, 0.6, 0.7, 0.77, 0.84, 0.9, 0.95, 1.0)  # shares of the way looked at
+USUAL = (0.7, 0.85)  # m to the break side and in front: where marks stand
 LOW_HAND, HIGH_HAND = 0.5, 1.7  # m, where a mark's hands are expected to work
+INTO_REACH = 1.5  # m/s; what passing so far inside a standing defender's reach is worth in time
+AT_HAND = 3.0  # m; a mark further off than this is still one of the defenders
+EARLY = 0.25  # s that a receiver needs to see where the disc goes
 CARRY = 0.6  # s that somebody's present velocity is taken to last
 
 
@@ -32,15 +36,19 @@ class Reading:
     """How a thrower judges: the feel that comes of many throws (see MODEL.md, reliability)."""
 
     spread: float = setting(
-        0.20, low=0.02, high=1.0, unit="s",
+        0.12, low=0.02, high=1.0, unit="s",
         source="judgement; interception as a logistic in time, 0.45 s in football (Spearman 2017)",
         doc="how surely a race is called: spread of the logistic in the margin of time",
     )  # fmt: skip
     late: float = setting(
-        0.25, low=0.0, high=0.8, unit="s", doc="taken off a defender's chances for noticing late"
+        0.30, low=-0.5, high=1.0, unit="s", doc="taken off a defender's chances for noticing late"
     )
     room: float = setting(
-        1.6, low=0.2, high=4.0, unit="m", doc="error at the catch that a receiver makes up for half the time"
+        1.6,
+        low=0.2,
+        high=4.0,
+        unit="m",
+        doc="error at the catch that a receiver makes up for half the time",
     )
     arms: float = setting(
         0.35, low=0.0, high=1.0, unit="m", doc="how far the mark's hands are expected to follow"
@@ -51,12 +59,10 @@ class Reading:
     bother: float = setting(
         0.10, low=0.0, high=0.5, unit="", doc="share of throws that a mark at hand spoils besides"
     )
-    steep: float = setting(
-        1.0, low=0.2, high=3.0, unit="", doc="confidence: how far all chances lie from a half"
+    scrap: float = setting(
+        0.2, low=0.0, high=1.0, unit="", doc="share of throws kept where a defender should be first"
     )
-    shift: float = setting(
-        0.0, low=-3.0, high=3.0, unit="", doc="optimism, in log odds"
-    )
+    shift: float = setting(0.0, low=-3.0, high=3.0, unit="", doc="optimism, in log odds")
 
     def __post_init__(self) -> None:
         check_settings(self)
@@ -105,9 +111,7 @@ def foresee(
         if cue < -3.0 and t >= wind_up:
             return x, y, math.nan, NOT_YET
         ux, uy = motion.limit(intent.ux, intent.uy, body.top_speed)
-        x, y, vx, vy = motion.advance(
-            x, y, vx, vy, ux, uy, body.sprint_time, body.grip, STRIDE
-        )
+        x, y, vx, vy = motion.advance(x, y, vx, vy, ux, uy, body.sprint_time, body.grip, STRIDE)
         t += STRIDE
     return x, y, math.nan, cue
 
@@ -142,8 +146,9 @@ def judge(
     far = length(x - me.x, y - me.y)
     if far > body.range:
         return 0.0, BACKHAND, HEIGHTS[0], -9.0, 1.0, 1.0
-    margin = soonest_defender(me, r, x, y, flight, wind_up, shape)
+    margin = soonest_defender(me, r, who, x, y, flight, wind_up, shape)
     safe = logistic(margin * math.pi / (math.sqrt(3.0) * r.spread))
+    safe = r.scrap + (1.0 - r.scrap) * safe
     line, price, kind, height = best_line(me, r, x, y, wind_up)
     aim, pitch = body.aim_error, body.loft_error
     wild = far * price * math.sqrt(aim * aim + pitch * pitch + 0.6 * body.pace_error**2) / r.room
@@ -152,44 +157,63 @@ def judge(
     accurate = (1.0 - body.slip) / (1.0 + wild * wild * wild)
     chance = safe * line * accurate * me.body[who].hands
     if 1e-9 < chance < 1.0 - 1e-9:
-        chance = sure(chance, r.steep, r.shift)
+        chance = sure(chance, r.shift)
     return chance, kind, height, margin, line, wild
 
 
-def sure(chance: float, steep: float, shift: float) -> float:
-    """A chance with its log odds stretched and shifted."""
-    from_half = log(chance / (1.0 - chance))
-    return logistic(steep * from_half + shift)
+def sure(chance: float, shift: float) -> float:
+    """A chance with its log odds shifted."""
+    return logistic(log(chance / (1.0 - chance)) + shift)
 
 
 def soonest_defender(
-    me: Any, r: Any, x: float, y: float, flight: float, wind_up: float, shape: int
+    me: Any, r: Any, who: int, x: float, y: float, flight: float, wind_up: float, shape: int
 ) -> float:
-    """By how much the soonest defender is later than the disc, on the way or at its end, s."""
+    """By how much the soonest defender is later than the disc on its way to the receiver, s.
+
+    The receiver comes to meet the disc: what lies beyond the first point of its way that the receiver
+    can be at in time does not count.
+    """
     least = 1.5
-    for k in range(4):
+    runner, its = me.seen[who], me.body[who]
+    for k in range(len(_LANE)):
         share = _LANE[k]
         if shape == FLOATED and share < 0.75:
-            continue  # it passes above their hands
+            continue  # it passes above all hands
         px, py = me.x + (x - me.x) * share, me.y + (y - me.y) * share
         due = wind_up + flight * share
         for q in range(me.attackers, me.everybody):
-            if q == me.mark:
-                continue
             it, body = me.seen[q], me.body[q]
+            if q == me.mark and length(it.x - me.x, it.y - me.y) < AT_HAND:
+                continue  # the line past the mark is another matter
             arm = body.arm + 0.3
             left = due - r.late
             if not may_reach(
-                it.x, it.y, it.vx, it.vy, px, py, left + least, body.top_speed, body.sprint_time, arm
+                it.x,
+                it.y,
+                it.vx,
+                it.vy,
+                px,
+                py,
+                left + least,
+                body.top_speed,
+                body.sprint_time,
+                arm,
             ):
                 continue
             need = reach_time(
                 it.x, it.y, it.vx, it.vy, px, py, body.top_speed, body.sprint_time, body.grip, arm
             )
+            margin = need - left
             if need <= 0.0:
-                # already there: by how much the disc passes inside the reach
-                need = (length(px - it.x, py - it.y) - arm) / 5.0
-            least = min(least, need - left)
+                # already there: it depends on how far inside the reach the disc passes
+                margin = max(margin, (length(px - it.x, py - it.y) - arm) / INTO_REACH)
+            least = min(least, margin)
+        if share < 1.0 and may_reach(
+            runner.x, runner.y, runner.vx, runner.vy, px, py, due - EARLY, its.top_speed,
+            its.sprint_time, its.arm,
+        ):  # fmt: skip
+            break
     return least
 
 
@@ -200,37 +224,36 @@ def best_line(
     body = me.body[me.slot]
     best, best_price, kind, height = -1.0, 1.0, BACKHAND, HEIGHTS[0]
     marked = me.mark >= 0
-    mx, my, way_x, way_y = 0.0, 0.0, 0.0, 1.0
+    mx, my, vx, vy = 0.0, 1.0, 0.0, 0.0
     if marked:
         it = me.seen[me.mark]
-        carried = min(wind_up, 0.3)
-        mx, my = it.x + it.vx * carried - me.x, it.y + it.vy * carried - me.y
-        far = length(mx, my)
-        marked = 0.05 < far < 3.0
-        if marked:
-            way_x, way_y = mx / far, my / far
+        mx, my, vx, vy = it.x - me.x, it.y - me.y, it.vx, it.vy
+        marked = length(mx, my) < 4.0
+    unsettled = length(vx, vy) > 1.0 or not 0.8 < length(mx, my) < 1.8
+    carried = min(wind_up, 0.3)
     to_x, to_y = x - me.x, y - me.y
     size = max(length(to_x, to_y), 1e-6)
     to_x, to_y = to_x / size, to_y / size
     for one in range(2):
         price = body.weak_side if (one == FOREHAND) != (body.forehand_strong == 1) else 1.0
         off_x, off_y = release_offset(me.x, me.y, x, y, side_of(me.hand, one), body.pivot)
-        right = off_x * way_y - off_y * way_x
-        hands = min(max(right, -r.arms), r.arms)
         for k in range(3):
             cost = price * (1.0 if k == 0 else (1.4 if k == 1 else 1.2))
             gap = 9.0
             if marked:
-                s = 0.0
-                while s < 1.9:
+                gap = line_gap(
+                    r, off_x, off_y, to_x, to_y, HEIGHTS[k], mx + carried * vx, my + carried * vy
+                )
+                if unsettled:
+                    # one still on its way is expected to get to the usual place, or half way there
+                    usual_x, usual_y = -USUAL[0] * me.open, USUAL[1]
                     gap = min(
-                        gap,
-                        gap_to_hands(
-                            off_x + to_x * s - mx, off_y + to_y * s - my, HEIGHTS[k], way_x, way_y,
-                            hands, LOW_HAND, HIGH_HAND,
-                        ),
+                        gap, line_gap(r, off_x, off_y, to_x, to_y, HEIGHTS[k], usual_x, usual_y)
                     )
-                    s += 0.16
+                    half_x, half_y = 0.5 * (mx + usual_x), 0.5 * (my + usual_y)
+                    gap = min(
+                        gap, line_gap(r, off_x, off_y, to_x, to_y, HEIGHTS[k], half_x, half_y)
+                    )
             chance = 1.0 - r.blocks * max(0.0, 1.0 - gap / 0.20)
             chance *= 1.0 - r.bother * max(0.0, 1.0 - gap / 0.55)
             worth = chance / (1.0 + 0.05 * (cost - 1.0))
@@ -239,3 +262,31 @@ def best_line(
         if not marked and one == 0 and price == 1.0:
             break
     return best, best_price, kind, height
+
+
+def line_gap(
+    r: Any,
+    off_x: float,
+    off_y: float,
+    to_x: float,
+    to_y: float,
+    height: float,
+    mark_x: float,
+    mark_y: float,
+) -> float:
+    """How near a straight throw passes to the hands of a mark, m; all places from the thrower.
+
+    `off_*` is where it is released, (to_x, to_y) its direction, `mark_*` the mark's chest.
+    """
+    far = length(mark_x, mark_y)
+    if far < 0.05 or far > 3.0:
+        return 0.0 if far < 0.05 else 9.0
+    way_x, way_y = mark_x / far, mark_y / far
+    right = off_x * way_y - off_y * way_x
+    hands = min(max(right, -r.arms), r.arms)
+    gap, s = 9.0, 0.0
+    while s < 1.9:
+        x, y = off_x + to_x * s - mark_x, off_y + to_y * s - mark_y
+        gap = min(gap, gap_to_hands(x, y, height, way_x, way_y, hands, LOW_HAND, HIGH_HAND))
+        s += 0.16
+    return gap

@@ -85,14 +85,31 @@ def _best_meeting(g: Any, q: int, receives: bool, before: float) -> float:
         if not receives and (
             high
             or not may_reach(
-                me.x, me.y, me.vx, me.vy, x, y, left + patience, body.top_speed, body.sprint_time,
+                me.x,
+                me.y,
+                me.vx,
+                me.vy,
+                x,
+                y,
+                left + patience,
+                body.top_speed,
+                body.sprint_time,
                 body.arm,
             )
         ):
             continue
         late = (
             reach_time(
-                me.x, me.y, me.vx, me.vy, x, y, body.top_speed, body.sprint_time, body.grip, body.arm
+                me.x,
+                me.y,
+                me.vx,
+                me.vy,
+                x,
+                y,
+                body.top_speed,
+                body.sprint_time,
+                body.grip,
+                body.arm,
             )
             - left
         )

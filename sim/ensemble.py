@@ -37,8 +37,8 @@ from sim.view import VIEW
 GAME = game_type(LAWS)
 
 
-def tick(g: Any, view: Any, table: Any, rules: Any, offence: Team, defence: Team) -> None:
-    """One tick: everybody sees and decides, then everybody runs and the disc flies on."""
+def decide(g: Any, view: Any, table: Any, rules: Any, offence: Team, defence: Team) -> None:
+    """The first part of a tick: everybody sees and decides; a disc that is due is released."""
     play.see(g)
     if play.decides_now(g):
         for slot in range(g.ground.players):
@@ -47,6 +47,11 @@ def tick(g: Any, view: Any, table: Any, rules: Any, offence: Team, defence: Team
                 play.look(g, view, slot)
                 play.take(g, view, slot, rules[slot](view, g.rows[slot], team))
     play.go_on(g, table)
+
+
+def tick(g: Any, view: Any, table: Any, rules: Any, offence: Team, defence: Team) -> None:
+    """One tick: everybody sees and decides, then everybody runs and the disc flies on."""
+    decide(g, view, table, rules, offence, defence)
     if g.play.phase != OVER:
         play.advance(g)
 

@@ -118,7 +118,11 @@ class MarkBody(_Checked):
         0.16, low=0.05, high=0.4, unit="m", doc="a disc whose middle passes the hand by this is hit"
     )
     stop: float = setting(
-        0.80, low=0.0, high=1.0, unit="", doc="chance that a disc through the middle of a hand stops"
+        0.80,
+        low=0.0,
+        high=1.0,
+        unit="",
+        doc="chance that a disc through the middle of a hand stops",
     )
     bother: float = setting(
         0.55, low=0.1, high=1.5, unit="m", doc="furthest from the hand that a throw is bothered"
@@ -145,7 +149,12 @@ class Release(_Checked):
     """How a throw leaves the hand, and what makes it go wrong."""
 
     pivot_speed: float = setting(
-        3.0, low=1.0, high=8.0, unit="m/s", doc="how fast a pivot brings the disc out"
+        2.0,
+        low=0.5,
+        high=8.0,
+        unit="m/s",
+        source="judgement: a full step out and a throw take about half a second",
+        doc="how fast a pivot brings the disc out",
     )
     off_balance: float = setting(
         0.12, low=0.0, high=1.0, unit="s/m", doc="share added to the errors per m/s still moving"
@@ -163,7 +172,11 @@ class Release(_Checked):
         1.2, low=1.0, high=4.0, unit="", doc="errors of a throw released low, times"
     )
     hand_over: float = setting(
-        1.5, low=0.5, high=3.0, unit="m", doc="a pass to nearer than this is handed over, not thrown"
+        1.5,
+        low=0.5,
+        high=3.0,
+        unit="m",
+        doc="a pass to nearer than this is handed over, not thrown",
     )
 
 
@@ -191,7 +204,11 @@ class Hands(_Checked):
         0.06, low=0.0, high=0.5, unit="", doc="share of catches lost with a rival's hand there too"
     )
     knee: float = setting(
-        0.08, low=0.0, high=0.5, unit="", doc="share of catches lost at knee height, 0.5 m, and below"
+        0.08,
+        low=0.0,
+        high=0.5,
+        unit="",
+        doc="share of catches lost at knee height, 0.5 m, and below",
     )
     touch: float = setting(
         0.85, low=0.0, high=1.0, unit="", doc="chance that a defender's easy attempt stops it"

@@ -88,9 +88,7 @@ def check_seed(seed: Any) -> int:
     return int(seed)
 
 
-def philox(
-    c0: int, c1: int, c2: int, c3: int, key_1: int, key_2: int
-) -> tuple[int, int, int, int]:
+def philox(c0: int, c1: int, c2: int, c3: int, key_1: int, key_2: int) -> tuple[int, int, int, int]:
     """Philox4x32-10 of Salmon et al. 2011: four random words for a counter of four and a key of two.
 
     All words are below 2**32.

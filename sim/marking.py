@@ -12,6 +12,7 @@ from __future__ import annotations
 import math
 from typing import Any
 
+from sim.elementary import bearing
 from sim.luck import Purpose, uniform
 from sim.perception import ago
 from sim.state import KNOTS, PLAYERS, WIND_UP
@@ -121,3 +122,14 @@ def stop_chance(gap: float, law: Any) -> float:
 def pressure(gap: float, law: Any) -> float:
     """How much the hands bother such a throw: 0 not at all, 1 fully."""
     return max(0.0, 1.0 - gap / law.bother)
+
+
+def covered_sector(
+    thrower_x: float, thrower_y: float, mark_x: float, mark_y: float, lean: float, law: Any
+) -> tuple[float, float]:
+    """Lowest and highest bearing, rad, that a mark's hands cover for a thrower who does not pivot."""
+    dx, dy = mark_x - thrower_x, mark_y - thrower_y
+    far = max(math.sqrt(dx * dx + dy * dy), 0.1)
+    middle = bearing(dx, dy)
+    half = SPREAD + law.hand
+    return middle + bearing(lean - half, far), middle + bearing(lean + half, far)

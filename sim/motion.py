@@ -31,7 +31,15 @@ _NEAR_RATE = 2.5
 
 
 def advance(
-    x: float, y: float, vx: float, vy: float, ux: float, uy: float, tau: float, grip: float, dt: float
+    x: float,
+    y: float,
+    vx: float,
+    vy: float,
+    ux: float,
+    uy: float,
+    tau: float,
+    grip: float,
+    dt: float,
 ) -> tuple[float, float, float, float]:
     """Place and velocity (x, y, vx, vy) after `dt` s of intending (ux, uy); exact, cap included."""
     wx, wy = ux - vx, uy - vy
@@ -61,7 +69,15 @@ def limit(ux: float, uy: float, most: float) -> tuple[float, float]:
 
 
 def meet(
-    x: float, y: float, vx: float, vy: float, to_x: float, to_y: float, due: float, vmax: float, tau: float
+    x: float,
+    y: float,
+    vx: float,
+    vy: float,
+    to_x: float,
+    to_y: float,
+    due: float,
+    vmax: float,
+    tau: float,
 ) -> tuple[float, float]:
     """The intent (ux, uy) which has the player at a point just when `due` s are over.
 

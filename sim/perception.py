@@ -25,7 +25,13 @@ def remember(g: Any) -> None:
     ring = g.ring[play.tick % g.ground.depth]
     for p in range(g.ground.players):
         me = g.players[p]
-        ring[p, 0], ring[p, 1], ring[p, 2], ring[p, 3], ring[p, 4] = me.x, me.y, me.vx, me.vy, me.face
+        ring[p, 0], ring[p, 1], ring[p, 2], ring[p, 3], ring[p, 4] = (
+            me.x,
+            me.y,
+            me.vx,
+            me.vy,
+            me.face,
+        )
     holder = g.players[play.holder]
     disc = ring[PLAYERS]
     if play.phase == FLYING:

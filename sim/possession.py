@@ -2,18 +2,19 @@
 
 from __future__ import annotations
 
+import warnings
 from typing import Any
 
 import mesa
 import numpy as np
 
-from sim import play
+from sim import compiling, play
 from sim.agents import KINDS
 from sim.ensemble import Arena, play_scene, set_up, write
 from sim.laws import Judgements
 from sim.luck import luck_of
 from sim.record import Record, result_rows
-from sim.rulebook import plain_rule
+from sim.rulebook import cannot_compile, parts_of, plain_rule
 from sim.scene import Scene
 
 
@@ -97,6 +98,9 @@ def rehearse(
 ) -> Record:
     """Play many rehearsals of a scene, compiled; a row a rehearsal, in the order of `rehearsals`.
 
+    A rule that cannot be compiled is played as ordinary Python, some hundred times slower, with a
+    warning.
+
     Parameters
     ----------
     rehearsals : (R,) int64, the numbers of the rehearsals, not negative.
@@ -104,5 +108,46 @@ def rehearse(
     numbers = np.ascontiguousarray(rehearsals, dtype=np.int64)
     if numbers.size and numbers.min() < 0:
         raise ValueError(f"rehearsals are numbered from 0; found {numbers.min()}")
+    why = why_not_compiled(offence, defence)
+    if why:
+        warnings.warn(f"{why}; it is played uncompiled, which is slow", stacklevel=2)
+    if why or not compiling.wanted():
+        return rehearse_plain(scene, offence, defence, numbers, seed, judgements=judgements)
     arena = Arena(scene, offence, defence, judgements, luck_of(seed, 0))
     return Record(scene, *play_scene(arena, numbers))
+
+
+def rehearse_plain(
+    scene: Scene,
+    offence: Any,
+    defence: Any,
+    rehearsals: np.ndarray,
+    seed: int,
+    *,
+    judgements: Judgements | None = None,
+) -> Record:
+    """The same, each as an ordinary Mesa model: slow, to the same bits."""
+    records = [
+        Possession(scene, offence, defence, int(r), seed, judgements=judgements).run()
+        for r in rehearsals
+    ]
+    results = result_rows(len(records))
+    for row, one in zip(results, records, strict=True):
+        for name in one.results.dtype.names:
+            setattr(row, name, one.results[0][name])
+    return Record(
+        scene,
+        results,
+        np.concatenate([r.log for r in records]),
+        np.concatenate([r.log_of for r in records]),
+    )
+
+
+def why_not_compiled(*policies: Any) -> str:
+    """Why the rules of these policies cannot be compiled, in words; empty if they can."""
+    for policy in policies:
+        for part in [policy, *parts_of(policy, ())]:
+            why = cannot_compile(type(part), as_part=part is not policy)
+            if why:
+                return why
+    return ""

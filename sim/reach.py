@@ -6,6 +6,7 @@ One player at a time; x enters sign-symmetrically.
 from __future__ import annotations
 
 import math
+from typing import Any
 
 from sim.elementary import exp
 from sim.motion import gap_share
@@ -143,3 +144,14 @@ def _parabola(short: float, rise: float, bend: float) -> float:
     if rise > 0.0:
         return 2.0 * short / max(rise + root, _TINY)
     return (root - rise) / max(bend, _TINY)
+
+
+def arrivals(player: tuple[float, ...], xs: Any, ys: Any, out: Any) -> None:
+    """Write the soonest arrivals of one player over a grid into `out` (len(ys), len(xs)), s.
+
+    `player` is (x, y, vx, vy, vmax, tau, grip).
+    """
+    x, y, vx, vy, vmax, tau, grip = player
+    for i in range(len(ys)):
+        for k in range(len(xs)):
+            out[i, k] = reach_time(x, y, vx, vy, xs[k], ys[i], vmax, tau, grip, 0.0)

@@ -32,15 +32,35 @@ EVENTS = {CALLED: "called", WAVED_OFF: "waved off", THROWN: "thrown", FAKED: "fa
 RESULT = np.dtype(
     [
         (name, np.int64)
-        for name in (
-            "rehearsal outcome throws thrower receiver stopper look cover calls waved"
-        ).split()
+        for name in [
+            "rehearsal",
+            "outcome",
+            "throws",
+            "thrower",
+            "receiver",
+            "stopper",
+            "look",
+            "cover",
+            "calls",
+            "waved",
+        ]
     ]
     + [
         (name, np.float64)
-        for name in (
-            "end_x end_y ended trapped_for flight_s at count said distance separation aim_x aim_y"
-        ).split()
+        for name in [
+            "end_x",
+            "end_y",
+            "ended",
+            "trapped_for",
+            "flight_s",
+            "at",
+            "count",
+            "said",
+            "distance",
+            "separation",
+            "aim_x",
+            "aim_y",
+        ]
     ],
     align=True,
 )

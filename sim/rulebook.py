@@ -20,7 +20,8 @@ import numpy as np
 from sim import compiling
 from sim.intent import Intent
 from sim.settings import row_of
-from sim.state import PARTS, PLAN, ROW, SHEET, records
+from sim.state import PARTS, PLAN, ROW, records
+
 
 class Team(NamedTuple):
     """What a plan or a defence is made of.
@@ -147,6 +148,7 @@ def plain_rule(kind: type, as_part: bool) -> Callable[..., Any]:
 
 
 _rules: dict[Any, Any] = {}
+_failures: dict[Any, str] = {}
 
 
 def compiled_rule(kind: type, as_part: bool) -> Any:
@@ -174,9 +176,36 @@ def compiled_rule(kind: type, as_part: bool) -> Any:
         name = f"{kind.__module__}_{kind.__qualname__}_{'part' if as_part else 'rule'}"
         name = "".join(c if c.isalnum() else "_" for c in name)
         _rules[key] = compiling.compiled_rule(
-            name, template, fill, (part_signature if as_part else rule_signature)(), keep=compiling.is_ours(text)
+            name,
+            template,
+            fill,
+            (part_signature if as_part else rule_signature)(),
+            keep=compiling.is_ours(text),
         )
     return _rules[key]
+
+
+def cannot_compile(kind: type, as_part: bool) -> str:
+    """Why a policy's rule cannot be compiled, with the line; empty if it can."""
+    key = (kind, as_part)
+    if key not in _failures:
+        from numba.core.errors import NumbaError
+
+        _failures[key] = ""
+        try:
+            compiled_rule(kind, as_part)
+        except NumbaError as error:
+            _failures[key] = f"the rule of {kind.__name__} cannot be compiled: {_said(error)}"
+    return _failures[key]
+
+
+def _said(error: Exception) -> str:
+    """The line that a compiler's message names, and what is wrong with it, in one line."""
+    text = str(error)
+    lines = [line.strip() for line in text.splitlines() if line.strip()]
+    where = [line for line in lines if line.startswith("File ")]
+    told = [line for line in lines if not line.startswith(("File ", "Failed in", "During", "^"))]
+    return f"{where[-1].rstrip(':') if where else 'somewhere'}: {told[0] if told else text}"[:300]
 
 
 @dataclasses.dataclass(frozen=True)

@@ -123,7 +123,10 @@ class Scene:
         """Write what does not change about everybody into records `sim.state.BODY`."""
         for slot, player in enumerate(self.players):
             row = body[slot]
-            row.offence, row.handler = int(slot < len(self.attackers)), int(player.role == "handler")
+            row.offence, row.handler = (
+                int(slot < len(self.attackers)),
+                int(player.role == "handler"),
+            )
             row.guards, row.hand = player.guards, player.hand
             row.forehand_strong = int(player.ability.strong_side == "forehand")
             row.start_x, row.start_y = player.at

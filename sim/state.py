@@ -66,8 +66,7 @@ BODY = _record(BODY_NUMBERS, "start_x start_y " + BODY_ABILITIES)
 
 EVENT = _record(
     "event look who to cover outcome stopper kind curve",
-    "at count said x y aim_x aim_y distance separation clearance flight_s "
-    "margin past_mark wild",
+    "at count said x y aim_x aim_y distance separation clearance flight_s margin past_mark wild",
 )
 
 

@@ -21,7 +21,11 @@ HIGH = 1.7  # m; a release above counts as over the mark, one below LOW as under
 LOW = 0.7
 CARRIED = 1.0  # m above the ground at which the disc is held
 OUTSIDE = 0.45  # m off the chest; a disc brought further out looks like a throw
-_HEADING, _SPEED, _PITCH = int(Purpose.THROW_HEADING), int(Purpose.THROW_SPEED), int(Purpose.THROW_PITCH)
+_HEADING, _SPEED, _PITCH = (
+    int(Purpose.THROW_HEADING),
+    int(Purpose.THROW_SPEED),
+    int(Purpose.THROW_PITCH),
+)
 _ROLL, _SPIN, _SLIP = int(Purpose.THROW_ROLL), int(Purpose.THROW_SPIN), int(Purpose.SLIP)
 _WIND, _HAND = int(Purpose.WIND), int(Purpose.MARK_HAND)
 
@@ -183,9 +187,7 @@ def _fly(
     dir_x, dir_y = dx * c + dy * s, dy * c - dx * s
     along = ground.wind_x * dir_x + ground.wind_y * dir_y
     across = (ground.wind_x * dir_y - ground.wind_y * dir_x) * hand
-    longest = min(
-        reach(table, play.kind, play.curve, along, across), g.body[play.thrower].range
-    )
+    longest = min(reach(table, play.kind, play.curve, along, across), g.body[play.thrower].range)
     length = min(max(meant, g.laws.release.hand_over), longest)
     step = lay_out(
         table, play.kind, play.curve, length, along, across, play.height, faster, pitch, roll, spin,
@@ -196,4 +198,3 @@ def _fly(
         g.knots[k, 0] = start_x + ahead * dir_x + aside * dir_y
         g.knots[k, 1] = start_y + ahead * dir_y - aside * dir_x
     play.knot_step = step
-

@@ -19,8 +19,10 @@ from experiments.charts.style import (
     legend_above,
     plain_frame,
 )
-from sim.flight import load_table
+from sim.flight.lookup import duration, lay_out, load_table, reach
 from sim.flight.shapes import SHAPES, THROWS
+from sim.state import KNOTS
+from sim.throwing import CARRIED
 
 # Told apart by line as well as by colour; neither team's colour, since both teams throw them.
 LOOKS: dict[str, dict[str, Any]] = {
@@ -106,27 +108,24 @@ def _draw(
     style: Style,
 ) -> None:
     """One flight up to the catch, on both axes."""
-    paths = load_table().look_up(
-        np.array([THROWS.index(throw)]),
-        np.array([SHAPES.index(shape)]),
-        np.array([distance]),
-        np.array([wind[0]]),
-        np.array([wind[1] * hand]),
-    )
-    end = float(paths.duration[0])
+    table, knots = load_table(), np.zeros((KNOTS, 3))
+    kind, code = THROWS.index(throw), SHAPES.index(shape)
+    across = wind[1] * hand
+    end = duration(table, kind, code, distance, wind[0], across)
+    reached = reach(table, kind, code, wind[0], across)
+    step = lay_out(table, kind, code, distance, wind[0], across, CARRIED, 0.0, 0.0, 0.0, 0.0, knots)
     line = np.linspace(0.0, end, STEPS)
     dots = np.append(np.arange(0.0, end, 0.5), end)
     words = f"{shape}: {end:.1f} s"
-    if not bool(paths.reachable[0]):
-        words += f", reaches {float(style.length(paths.distance[0])):.0f} {style.units}"
+    if distance > reached:
+        words += f", reaches {float(style.length(reached)):.0f} {style.units}"
     for place, ax in enumerate(axes):
         for times, look in (
             (line, {"linewidth": 1.6 * style.sizes.line, "label": words, "gid": f"flight {shape}"}),
             (dots, {"marker": "o", "markersize": 0.5 * style.sizes.marker, "gid": f"dots {shape}"}),
         ):
             along, aside, height = (
-                np.array([float(part[0]) for part in parts])
-                for parts in zip(*(paths.at(np.array([t])) for t in times), strict=True)
+                np.interp(times, step * np.arange(KNOTS), column) for column in knots.T
             )
             up = height if place == 0 else hand * aside
             drawn = {**LOOKS[shape], **look}

@@ -6,6 +6,7 @@ import dataclasses
 from typing import Any
 
 import numpy as np
+from sim.world import OVER
 
 from policies.covers import Cover
 from policies.cuts import Cut, Strike, Swing
@@ -15,7 +16,6 @@ from policies.marks import Mark
 from sim.field import named
 from sim.possession import Possession
 from sim.scene import DEFENCE, OFFENCE, Scene, Start, Wind
-from sim.world import OVER
 
 Paths = dict[int, np.ndarray]
 

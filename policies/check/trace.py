@@ -11,11 +11,11 @@ from typing import Any
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
+from sim.world import World
 
 from sim import view as view_module
 from sim.luck import Luck, Purpose
 from sim.view import View
-from sim.world import World
 
 # Draws a player may make a decision of; the others decide what happens to the decision.
 OWN_LUCK = (Purpose.TIMING, Purpose.CUT, Purpose.HELP, Purpose.CHOICE, Purpose.POSITION)

@@ -18,9 +18,7 @@ class ToSpot(Cut):
     lasts: float = setting(3.0, low=0.5, high=20.0, unit="s")
     wide: float = setting(4.0, low=0.0, high=25.0, unit="m", doc="to the side of the disc")
     back: float = setting(3.5, low=-15.0, high=15.0, unit="m", doc="behind the disc")
-    side: str = setting(
-        "own", choices=SIDES, doc="which side of the disc; own: where one stands"
-    )
+    side: str = setting("own", choices=SIDES, doc="which side of the disc; own: where one stands")
 
     @staticmethod
     def decide(me: Any, s: Any) -> Intent:

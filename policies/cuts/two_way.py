@@ -24,6 +24,9 @@ class TwoWay(Cut):
     depth: float = setting(9.0, low=1.0, high=40.0, unit="m", source="common practice")
     back: float = setting(3.5, low=-5.0, high=15.0, unit="m", source="common practice")
     wide: float = setting(4.0, low=0.0, high=25.0, unit="m")
+    surer: float = setting(
+        0.15, low=-1.0, high=1.0, unit="s", doc="lead that the strike must have: its pass is longer"
+    )
 
     @staticmethod
     def decide(me: Any, s: Any) -> Intent:
@@ -35,7 +38,7 @@ class TwoWay(Cut):
             if length(me.vx, me.vy) > 1.0:  # already on the way
                 better = going(me, strike_x, strike_y) - going(me, dump_x, dump_y)
             else:
-                better = margin(me, strike_x, strike_y) - margin(me, dump_x, dump_y)
+                better = margin(me, strike_x, strike_y) - margin(me, dump_x, dump_y) - s.surer
             me.memory[WAY] = 1.0 if better > 0.0 else -1.0
         if me.memory[WAY] < 0.0:
             return towards(me, side * s.wide, -s.back, s.pace, me.since)
@@ -67,7 +70,5 @@ def margin(me: Any, x: float, y: float) -> float:
         return 1.0
     own = reach_time(me.x, me.y, me.vx, me.vy, x, y, me.top, me.tau, me.grip, 0.0)
     d, b = me.seen[who], me.body[who]
-    theirs = reach_time(
-        d.x, d.y, d.vx, d.vy, x, y, b.top_speed, b.sprint_time, b.grip, b.arm
-    )
+    theirs = reach_time(d.x, d.y, d.vx, d.vy, x, y, b.top_speed, b.sprint_time, b.grip, b.arm)
     return theirs + b.reaction - own

@@ -124,10 +124,9 @@ def reach(table, throw, shape, along, across):
     i, a = place(table.winds, along)
     j, b = place(table.winds, across)
     near = (1.0 - b) * table.reach[throw, shape, i, j] + b * table.reach[throw, shape, i, j + 1]
-    far = (
-        (1.0 - b) * table.reach[throw, shape, i + 1, j]
-        + b * table.reach[throw, shape, i + 1, j + 1]
-    )
+    far = (1.0 - b) * table.reach[throw, shape, i + 1, j] + b * table.reach[
+        throw, shape, i + 1, j + 1
+    ]
     return (1.0 - a) * near + a * far
 
 

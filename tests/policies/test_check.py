@@ -9,11 +9,11 @@ import re
 
 import numpy as np
 import pytest
+from policies.frame import unit
 
 from policies import BUILT_IN, Man, Mark, check_policy
 from policies.check import arena
 from policies.cuts import Cut
-from policies.frame import unit
 from policies.marks import FORCES
 from sim.intent import Intent, Throw
 from sim.luck import Purpose

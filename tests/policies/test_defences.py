@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
+from policies.frame import Frame, length
 
 from experiments import load
 from experiments.lineup import line_up
 from policies import Cover, Cup, Help, Man, Mark
-from policies.frame import Frame, length
 from policies.marks import open_side
 from sim.possession import Possession
 

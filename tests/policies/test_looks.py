@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
+from policies.frame import Frame
 
 from experiments import load
 from experiments.batch import rehearse_rows
 from experiments.lineup import line_up
 from policies import Look, Looks
 from policies.cuts import Dump, Strike
-from policies.frame import Frame
 from policies.shape import own_place
 from policies.who import resolve
 from sim.possession import Possession

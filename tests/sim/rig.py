@@ -13,6 +13,7 @@ from typing import Any
 
 import numpy as np
 from scipy import stats
+from sim.world import World
 
 from sim.ability import Ability
 from sim.field import named
@@ -21,7 +22,6 @@ from sim.intent import BACKHAND, FLAT, Intent, Throw
 from sim.possession import Possession
 from sim.scene import Scene, Start
 from sim.view import View
-from sim.world import World
 
 # One wrong alarm in a million right simulators.
 ALARM = 1e-6

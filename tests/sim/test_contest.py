@@ -7,6 +7,7 @@ import dataclasses
 import numpy as np
 import pandas as pd
 import pytest
+from sim.world import FLYING, KNOTS, World
 
 from sim.ability import LEVELS
 from sim.contest import (
@@ -22,7 +23,6 @@ from sim.contest import (
     resolve,
 )
 from sim.scene import Scene
-from sim.world import FLYING, KNOTS, World
 from tests.sim.rig import Script, fits, lay_out, player, possession, sure, world_of
 
 HANDS = Hands()

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
+from sim.world import World
 
 from sim.perception import (
     CLOSING_IN,
@@ -16,7 +17,6 @@ from sim.perception import (
 )
 from sim.scene import Scene
 from sim.view import View
-from sim.world import World
 from tests.sim.rig import fits, lay_out, player, spread_fits, sure, world_of
 
 TICK = 0.05

@@ -7,6 +7,7 @@ from typing import Any
 import numpy as np
 import pandas as pd
 import pytest
+from sim.world import FLYING, HELD, OVER, WIND_UP
 
 from policies import Look, Looks, Man, Mark
 from policies.cuts import Dump, Strike, Swing
@@ -16,7 +17,6 @@ from sim.intent import BACKHAND, FOREHAND
 from sim.possession import READY_AFTER, Possession
 from sim.record import KEPT, OUTCOMES
 from sim.scene import Scene, Wind
-from sim.world import FLYING, HELD, OVER, WIND_UP
 from tests.sim.rig import Script, lay_out, player, possession, sure
 
 ABLE = LEVELS["club"]

@@ -6,12 +6,12 @@ from typing import Any
 
 import numpy as np
 import pytest
+from sim.world import FLYING
 
 from sim.field import named
 from sim.motion import arrive
 from sim.rules import find_marker, run_count
 from sim.scene import Scene
-from sim.world import FLYING
 from tests.sim.rig import Script, lay_out, player, possession, world_of
 
 BESIDE = (0.8, 20.8)

@@ -6,13 +6,13 @@ from typing import Any
 
 import numpy as np
 import pytest
+from sim.world import KNOTS, World
 
 from sim.flight import SHAPES, load_table
 from sim.intent import BACKHAND, FOREHAND
 from sim.marking import MarkBody
 from sim.scene import Scene, Wind
 from sim.throwing import GUST, OFF_BALANCE, SHORTEST, release
-from sim.world import KNOTS, World
 from tests.sim.rig import StraightTable, fits, lay_out, player, spread_fits, sure, world_of
 
 BODY = MarkBody()

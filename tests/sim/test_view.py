@@ -8,12 +8,12 @@ from typing import Any
 
 import numpy as np
 import pytest
+from sim.world import World
 
 from sim.intent import Intent
 from sim.perception import History
 from sim.scene import Scene
 from sim.view import View
-from sim.world import World
 from tests.sim.rig import Script, lay_out, player, possession, sure, world_of
 
 THROWER, RUNNER, WATCHER = 0, 1, 2

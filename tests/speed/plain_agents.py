@@ -10,10 +10,10 @@ from typing import TYPE_CHECKING, NamedTuple
 
 import mesa
 import numpy as np
+from policies.pursuit import CLOSE_UP, SETTLE
 
 from policies.covers import STANCES, Cover
 from policies.cuts import Strike
-from policies.pursuit import CLOSE_UP, SETTLE
 from policies.reading import CLOSING, MARGIN_SPREAD, ROOM, SECANTS, STEEPEST, flight_time
 from sim.bodies import APART
 from sim.perception import CLOSING_IN, DRIFTING_OFF, MOVING, RECENT, WRONG_STEP
