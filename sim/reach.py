@@ -79,8 +79,9 @@ def may_reach(
 ) -> bool:
     """Whether a point lies in the set that can be reached by `time` s, grip left aside.
 
-    The cap on acceleration only makes the set smaller: a quick sieve before `reach_time`, whose
-    error of 2 cm is allowed for.
+    A quick sieve before `reach_time`, whose error of 2 cm is allowed for. Without the cap a player
+    carries less far past a point close at hand: fewer than 1 in 100 of those who can be there are
+    hidden, all within two metres or so.
     """
     t = max(time, 0.0)
     lag = tau * (1.0 - exp(-t / tau))

@@ -1,233 +1,137 @@
-"""Perception: everybody sees the past, late at first, sooner once on the trail, sometimes wrong."""
+"""Seeing late: what is seen is the past carried on, and how late hangs on what is watched."""
 
 from __future__ import annotations
 
+import dataclasses
+
 import numpy as np
 import pytest
-from sim.world import World
 
-from sim.perception import (
-    CLOSING_IN,
-    DRIFTING_OFF,
-    MOVING,
-    RECENT,
-    WRONG_STEP,
-    Attention,
-    History,
-)
-from sim.scene import Scene
-from sim.view import View
-from tests.sim.rig import fits, lay_out, player, spread_fits, sure, world_of
+from sim import perception, play
+from sim.ability import ability
+from sim.state import FLYING, PLAYERS
+from tests.sim.plays import begun, place, scene
 
-TICK = 0.05
-RUNNER, WATCHER = 1, 2
+STILL = scene([(0.0, 20.0), (5.0, 20.0)], [(0.0, 21.1), (5.0, 21.5)])
 
 
-def pair(**eyes: float) -> Scene:
-    """A runner who is watched by a defender with such eyes."""
-    return lay_out(
-        [player("thrower", (0.0, 20.0)), player("runner", (0.0, 30.0))],
-        [player("watcher", (0.0, 32.0), sure(**eyes), role="defender", guards=RUNNER)],
-        tick=TICK,
-    )
+def moved(g, ticks: int, vx: float = 0.0, vy: float = 0.0):  # type: ignore[no-untyped-def]
+    """Let attacker 1 run at a velocity for some ticks, remembered."""
+    me = g.players[1]
+    for _ in range(ticks):
+        perception.remember(g)
+        g.play.tick += 1
+        me.x, me.y, me.vx, me.vy = me.x + vx * g.ground.tick, me.y + vy * g.ground.tick, vx, vy
 
 
-class Clock:
-    """A world in which velocities are given by hand and perception is kept up tick by tick."""
-
-    def __init__(self, scene: Scene, n: int = 1) -> None:
-        self.scene, self.world, self.now = scene, world_of(scene, n), 0.0
-        self.attention = Attention(self.world, scene)
-        self.history = History(self.world, scene)
-
-    def pass_time(self, seconds: float, velocity: tuple[float, float]) -> None:
-        """The runner moves with a velocity for a while; everybody looks each tick."""
-        for _ in range(round(seconds / TICK)):
-            self.world.vel[:, RUNNER] = velocity
-            self.world.pos[:, RUNNER] += np.array(velocity) * TICK
-            self.now += TICK
-            self.history.push(self.world)
-            self.attention.update(self.world, self.history, self.now, TICK)
-
-    @property
-    def lag(self) -> np.ndarray:
-        return self.world.lag[:, WATCHER]
-
-    def seen(self) -> tuple[np.ndarray, np.ndarray]:
-        rows = np.arange(len(self.world))
-        view = View(self.scene, self.world, self.history, WATCHER, rows, self.now)
-        return view.seen(RUNNER)
+def test_the_past_is_what_was_and_nothing_younger() -> None:
+    arena = begun(STILL)
+    g = arena.games[0]
+    moved(g, 12, vx=6.0)
+    perception.remember(g)
+    for lag in (0.05, 0.22, 0.38):
+        perception.ago(g, 1, lag, g.look)
+        assert g.look.x == pytest.approx(g.players[1].x - 6.0 * lag, abs=1e-9)
+    g.players[1].x += 100.0  # the present, not yet remembered
+    perception.ago(g, 1, 0.22, g.look)
+    assert g.look.x < 50.0
 
 
-# --- the past ----------------------------------------------------------------------------------
+def test_a_start_is_seen_a_lag_later_and_then_carried_on() -> None:
+    arena = begun(STILL)
+    g, view = arena.games[0], arena.views[0]
+    lag = float(g.players[3].lag)
+    seen = []
+    for k in range(20):
+        moved(g, 1, vy=5.0)
+        g.play.now = k * g.ground.tick
+        perception.look_round(g, view, 3)
+        seen.append(float(view.seen[1].y) - 20.0)
+    still = sum(abs(y) < 1e-9 for y in seen)
+    assert still == pytest.approx(lag / g.ground.tick, abs=1.5)
+    assert seen[-1] == pytest.approx(5.0 * 19 * g.ground.tick, abs=0.3), "carried on to the present"
 
 
-@pytest.mark.parametrize("lag", [0.0, 0.05, 0.12, 0.31, 0.6, 0.99])
-def test_history_gives_back_what_was_where(lag):
-    """A runner on a circle, looked back at between ticks: linear in between, exact on them."""
-    clock = Clock(pair())
-    places = []
-    for k in range(60):
-        angle = 0.1 * k
-        clock.world.pos[:, RUNNER] = [np.sin(angle), np.cos(angle)]
-        clock.world.vel[:, RUNNER] = [2 * np.cos(angle), -2 * np.sin(angle)]
-        places.append([*clock.world.pos[0, RUNNER], *clock.world.vel[0, RUNNER]])
-        clock.history.push(clock.world)
-    back = lag / TICK
-    whole = int(back)
-    expected = np.array(places[-1 - whole]) * (1 - (back - whole))
-    expected = expected + np.array(places[-2 - whole]) * (back - whole)
-    found = clock.history.ago(np.array([0]), np.array([RUNNER]), np.array([lag]))[0]
-    assert found == pytest.approx(expected, abs=1e-9)
+def test_oneself_is_known_as_one_is() -> None:
+    arena = begun(STILL)
+    g, view = arena.games[0], arena.views[0]
+    place(g, 1, 7.0, 22.0, 1.0, 2.0)
+    perception.look_round(g, view, 1)
+    own = view.seen[1]
+    assert (own.x, own.y, own.vx, own.vy) == (7.0, 22.0, 1.0, 2.0)
 
 
-def test_history_before_the_start_is_the_start():
-    clock = Clock(pair())
-    found = clock.history.ago(np.array([0]), np.array([RUNNER]), np.array([0.8]))[0]
-    assert found == pytest.approx([0.0, 30.0, 0.0, 0.0])
+def test_watching_a_run_makes_quicker_and_rest_slower_again() -> None:
+    arena = begun(STILL)
+    g = arena.games[0]
+    me = g.players[3]
+    first = float(me.lag)
+    for k in range(30):
+        moved(g, 1, vy=4.0)
+        g.play.now = k * g.ground.tick
+        perception.attend(g, 3)
+    assert me.lag == pytest.approx(me.tracking)
+    assert me.tracking < first
+    for _ in range(80):
+        moved(g, 1)
+        perception.attend(g, 3)
+    assert me.lag == pytest.approx(first)
 
 
-def test_only_the_rehearsals_kept_are_remembered():
-    clock = Clock(pair(), n=4)
-    clock.world.pos[:, RUNNER, 0] = [10.0, 11.0, 12.0, 13.0]
-    clock.history.push(clock.world)
-    clock.history.keep(np.array([1, 3]))
-    found = clock.history.ago(np.arange(2), np.array([RUNNER, RUNNER]), np.zeros(2))
-    assert found[:, 0].tolist() == [11.0, 13.0]
+def test_eyes_on_the_man_are_sooner_to_the_cut_and_later_to_the_disc() -> None:
+    arena = begun(STILL)
+    g = arena.games[0]
+    both, notice = [], []
+    for eyes in (0, 1):
+        g.players[3].eyes = eyes
+        for _ in range(60):
+            moved(g, 1)
+            perception.attend(g, 3)
+        both.append(float(g.players[3].lag))
+        notice.append(perception.notices_throw_after(g, 3))
+    assert both[1] < both[0]
+    assert notice[1] > notice[0]
 
 
-# --- how late ----------------------------------------------------------------------------------
+def test_a_misread_start_is_seen_the_wrong_way_round_for_a_while() -> None:
+    sure = dataclasses.replace(ability(), misread=0.5)
+    fooled = 0
+    for rehearsal in range(60):
+        arena = begun(
+            scene([(0.0, 20.0), (5.0, 20.0)], [(0.0, 21.1), (5.0, 21.5)], theirs=sure),
+            rehearsal=rehearsal,
+        )
+        g, view = arena.games[0], arena.views[0]
+        for k in range(11):
+            moved(g, 1, vy=4.0)
+            g.play.now = k * g.ground.tick
+            perception.attend(g, 3)
+        perception.look_round(g, view, 3)
+        if g.players[3].fooled_until > g.play.now:
+            fooled += 1
+            assert view.seen[1].vy < 0.0
+        elif g.players[3].starts_seen:
+            assert view.seen[1].vy > 0.0
+    assert 10 < fooled < 50, "half of the starts, false alarm far below 0.001"
 
 
-def test_a_start_nobody_announced_is_noticed_a_reaction_time_late_and_not_before():
-    clock = Clock(pair(reaction=0.35, tracking=0.22))
-    clock.pass_time(0.5, (0.0, 0.0))
-    began, noticed = clock.now, None
-    for _ in range(12):
-        clock.pass_time(TICK, (0.0, -6.0))
-        if noticed is None and (clock.seen().vel != 0.0).any():
-            noticed = clock.now - began
-    # interpolation between ticks: the first trace is at most a tick before the whole delay
-    assert noticed is not None
-    assert 0.35 - TICK <= noticed - TICK <= 0.35 + 1e-9
+def test_reactions_spread_as_the_ability_says() -> None:
+    firsts = []
+    for rehearsal in range(300):
+        g = begun(STILL, rehearsal=rehearsal).games[0]
+        firsts.append(float(g.players[3].first))
+    able = ability()
+    assert np.mean(firsts) == pytest.approx(able.reaction, rel=0.03)
+    assert np.std(firsts) == pytest.approx(able.reaction * able.reaction_spread, rel=0.25)
 
 
-def test_the_lag_closes_in_on_tracking_while_a_runner_moves_and_drifts_back_at_rest():
-    clock = Clock(pair(reaction=0.40, tracking=0.20))
-    clock.pass_time(0.5, (0.0, 0.0))
-    assert clock.lag == pytest.approx(0.40)
-    clock.pass_time(0.45, (0.0, -6.0))
-    before = clock.lag.copy()
-    clock.pass_time(0.10, (0.0, -6.0))
-    assert before - clock.lag == pytest.approx(CLOSING_IN * 0.10)
-    clock.pass_time(1.0, (0.0, -6.0))
-    assert clock.lag == pytest.approx(0.20)
-    clock.pass_time(0.5, (0.0, 0.0))
-    before = clock.lag.copy()
-    clock.pass_time(0.2, (0.0, 0.0))
-    assert clock.lag - before == pytest.approx(DRIFTING_OFF * 0.2)
-    clock.pass_time(3.0, (0.0, 0.0))
-    assert clock.lag == pytest.approx(0.40)
-
-
-def test_a_false_step_warns():
-    """After a step and a stop, the real start is seen sooner than without: lag below reaction."""
-    clock = Clock(pair(reaction=0.40, tracking=0.20))
-    clock.pass_time(0.5, (0.0, 0.0))
-    clock.pass_time(0.3, (0.0, 5.0))
-    clock.pass_time(0.3, (0.0, 0.0))
-    assert (clock.lag < 0.40 - 0.05).all()
-
-
-def test_slower_than_walking_pace_is_standing():
-    clock = Clock(pair(reaction=0.40, tracking=0.20))
-    clock.pass_time(2.0, (0.0, 0.9 * MOVING))
-    assert clock.lag == pytest.approx(0.40)
-
-
-def test_reaction_times_spread_between_rehearsals_as_stated():
-    """Relative spread 0.13, cut at 2.5 sd; N 4000, false alarm below 1e-6."""
-    clock = Clock(pair(reaction=0.35, reaction_spread=0.13), n=4000)
-    shares = clock.attention.first[:, WATCHER] / 0.35 - 1.0
-    assert np.abs(shares).max() <= 0.13 * 2.5 + 1e-12
-    inner = shares[np.abs(shares) < 0.13 * 2.5 - 1e-9]
-    # the variance of a normal cut at 2.5 sd: 1 - 5 phi(2.5) / (2 Phi(2.5) - 1) = 0.9113
-    assert spread_fits(inner, 0.13 * np.sqrt(0.9113))
-
-
-# --- carried on, rightly and wrongly -----------------------------------------------------------
-
-
-def test_a_steady_runner_is_seen_where_the_runner_is():
-    clock = Clock(pair(reaction=0.40, tracking=0.22))
-    clock.pass_time(2.5, (3.0, -4.0))
-    pos, vel = clock.seen()
-    assert pos == pytest.approx(clock.world.pos[:, RUNNER])
-    assert vel == pytest.approx(clock.world.vel[:, RUNNER])
-
-
-def test_a_runner_who_turns_is_carried_on_the_old_way():
-    clock = Clock(pair(reaction=0.40, tracking=0.20))
-    clock.pass_time(2.5, (0.0, -5.0))
-    at_turn = clock.world.pos[0, RUNNER].copy()
-    clock.pass_time(0.15, (5.0, 0.0))
-    pos, vel = clock.seen()
-    assert vel[0] == pytest.approx([0.0, -5.0])
-    assert pos[0] == pytest.approx(at_turn + np.array([0.0, -5.0 * 0.15]))
-
-
-def misread_share(clock: Clock, n: int, expected: float) -> bool:
-    fooled = clock.world.fooled_until[:, WATCHER] > clock.now - 0.6
-    return fits(int(fooled.sum()), n, expected)
-
-
-def test_starts_are_misread_as_often_as_published_and_more_often_the_second_time():
-    """Henry 2013: 94 % and 83 % right. N 4000, false alarm below 1e-6 each."""
-    n = 4000
-    clock = Clock(pair(reaction=0.30, tracking=0.20, misread=0.06, misread_again=0.17), n)
-    clock.pass_time(0.5, (0.0, 0.0))
-    clock.pass_time(0.45, (0.0, -5.0))
-    assert misread_share(clock, n, 0.06)
-    clock.pass_time(0.30, (0.0, 0.0))
-    clock.world.fooled_until[:] = -1.0
-    clock.pass_time(0.45, (0.0, 5.0))  # less than RECENT after the first start
-    assert (clock.world.starts_seen[:, WATCHER] == 2).all()
-    assert misread_share(clock, n, 0.17)
-    clock.pass_time(RECENT + 1.0, (0.0, 0.0))
-    clock.world.fooled_until[:] = -1.0
-    clock.pass_time(0.45, (0.0, -5.0))
-    assert misread_share(clock, n, 0.06)
-
-
-def test_the_misreader_carries_the_watched_runner_the_wrong_way_for_a_while_and_nobody_else():
-    scene = pair(reaction=0.30, tracking=0.20, misread=0.5)
-    clock = Clock(scene, 400)
-    clock.world.vel[:, 0] = [1.5, 0.0]  # somebody else who moves
-    clock.pass_time(0.5, (0.0, 0.0))
-    clock.pass_time(0.45, (0.0, -5.0))
-    fooled = clock.world.fooled_until[:, WATCHER] > clock.now
-    assert 0 < fooled.sum() < 400
-    _, vel = clock.seen()
-    assert (vel[fooled, 1] > 0.0).all()
-    assert (vel[~fooled, 1] < 0.0).all()
-    rows = np.arange(400)
-    other = View(scene, clock.world, clock.history, WATCHER, rows, clock.now).seen(0)
-    assert (other.vel[:, 0] == 1.5).all()
-    clock.pass_time(WRONG_STEP + TICK, (0.0, -5.0))
-    assert (clock.seen().vel[:, 1] < 0.0).all()
-
-
-def test_the_same_rehearsal_has_the_same_eyes_in_any_company():
-    scene = pair(reaction_spread=0.2, misread=0.3)
-
-    def fooled(numbers: np.ndarray) -> np.ndarray:
-        clock = Clock(scene, len(numbers))
-        clock.world = World.begin(scene, numbers, 9, 1)
-        clock.attention = Attention(clock.world, scene)
-        clock.history = History(clock.world, scene)
-        clock.pass_time(0.5, (0.0, 0.0))
-        clock.pass_time(0.6, (0.0, -5.0))
-        return np.stack([clock.world.fooled_until[:, WATCHER], clock.lag])
-
-    whole, part = fooled(np.arange(50)), fooled(np.array([41, 7]))
-    assert (whole[:, [41, 7]] == part).all()
+def test_the_disc_is_remembered_in_the_hand_and_in_the_air() -> None:
+    arena = begun(STILL)
+    g = arena.games[0]
+    g.play.hand_x, g.play.hand_z = 0.7, 1.4
+    perception.remember(g)
+    perception.ago(g, PLAYERS, 0.0, g.look)
+    assert (g.look.x, g.look.face) == (0.7, 1.4)
+    g.knots[:, 0], g.knots[:, 2] = np.arange(25), 2.0
+    g.play.phase, g.play.knot_step, g.play.release_at, g.play.now = FLYING, 0.1, 0.0, 0.55
+    assert play.perception.disc_at(g, 0.55) == pytest.approx((5.5, 0.0, 2.0))
