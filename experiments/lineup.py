@@ -87,7 +87,7 @@ def _defenders(
             at=player.at if player.at is not None else (float(place[0]), float(place[1])),
             ability=situation.ability_of(player),
             hand=HANDS[player.hand],
-            guards=guard,
+            guards=-1 if getattr(defence, "zonal", False) else guard,
         )
         for player, place, guard in zip(situation.defenders, places, guards, strict=True)
     )

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass, field
-from typing import Any
+from typing import Any, ClassVar
 
 from policies.marks import Mark, start_of_mark
 from policies.moves import inside, keep_with, length
@@ -22,6 +23,8 @@ ZONES = ((0.0, 13.0), (11.0, 9.0), (-11.0, 9.0), (0.0, 26.0))
 @dataclass(frozen=True)
 class Cup:
     """Cup: the mark and two more stand around the disc, the rest guard zones downfield."""
+
+    zonal: ClassVar[bool] = True  # nobody guards one attacker, whatever the line-up says
 
     mark: Mark = field(default_factory=Mark)
     distance: float = setting(
@@ -65,8 +68,6 @@ class Cup:
         open_side: int,
     ) -> list[tuple[float, float]]:
         """Where the defenders stand when play starts; arguments as for `Man.starts`."""
-        import math
-
         disc_x, disc_y = attackers[holder]
         off = start_of_mark(self.mark.force, self.mark.angle, self.mark.distance, open_side)
         places = [(disc_x + off[0], disc_y + off[1])]

@@ -30,6 +30,9 @@ CLEARS_FOR = 1.4  # s that somebody waved off runs out of the way
 HEARD = 0.25  # s after a call at which the thrower expects the first step
 TIRED = 0.9  # s that a look is watched while it is seen to be covered, before it is waved off
 DOUBT = 0.25  # s after which the eyes leave a covered look for the others
+OPEN_BY = 2.5  # m; with nobody nearer than this an attacker stands open
+STANDING = 2.5  # m/s; slower than this somebody stands open, and does not run off
+SETTLED = 0.7  # s after a catch before a thrower looks round
 NO_HOPE = 0.4  # a chance below this is a covered look
 
 # The thrower's memory, one place each; the first eight are left to the cuts.
@@ -71,7 +74,7 @@ class Looks:
     refill: bool = setting(
         True, doc="fill the space the receiver has left, so that the shape stands again"
     )
-    picky: float = setting(0.75, low=0.0, high=1.0, unit="", doc="chance wanted early in the count")
+    picky: float = setting(0.85, low=0.0, high=1.0, unit="", doc="chance wanted early in the count")
     desperate: float = setting(0.20, low=0.0, high=1.0, unit="", doc="chance accepted at the end")
     settle: float = setting(5.0, low=0.0, high=10.0, unit="count", doc="until here fully picky")
     last_call: float = setting(8.0, low=0.0, high=10.0, unit="count", doc="anybody from here on")
@@ -299,10 +302,10 @@ def threshold(me: Any, s: Any) -> float:
 def free_man(me: Any, s: Any, team: Any, r: Any, wants: float, wind_up: float) -> Intent:
     """Look at one more of the others, and throw if that one stands open enough."""
     nothing = hold(NOTHING, NOTHING, 0.0, 0.0)
-    if s.free == 0.0 or me.held_for < 0.5:
+    if s.free == 0.0 or me.held_for < SETTLED:
         return nothing
     q = int(me.now / me.tick + 0.5) % me.attackers
-    if q == me.slot or q == me.call_who:
+    if q == me.slot or q == me.call_who or not stands_open(me, q):
         return nothing
     x, y, flight = meet_as_seen(me, team, q, FLAT, wind_up)
     gain = min(max(y - me.y, -10.0), 20.0)
@@ -311,6 +314,17 @@ def free_man(me: Any, s: Any, team: Any, r: Any, wants: float, wind_up: float) -
     if said >= bar:
         return throw(q, x, y, kind, FLAT, height, NOTHING, said, margin, line, wild)
     return nothing
+
+
+def stands_open(me: Any, q: int) -> bool:
+    """Whether an attacker is seen hardly moving, with nobody near."""
+    if length(me.seen[q].vx, me.seen[q].vy) > STANDING:
+        return False
+    for k in range(me.attackers, me.everybody):
+        dx, dy = me.seen[k].x - me.seen[q].x, me.seen[k].y - me.seen[q].y
+        if dx * dx + dy * dy < OPEN_BY * OPEN_BY:
+            return False
+    return True
 
 
 def last_call(me: Any, s: Any, team: Any, r: Any, wants: float, wind_up: float) -> Intent:

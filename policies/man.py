@@ -24,7 +24,7 @@ class Man:
 
     mark: Mark = field(default_factory=Mark)
     handlers: Cover = field(default_factory=Cover)
-    cutters: Cover = field(default_factory=lambda: Cover(stance="siding", cushion=1.5))
+    cutters: Cover = field(default_factory=lambda: Cover(cushion=1.0))
     help: Help = field(default_factory=Help)
     switches: bool = setting(False, doc="swap attackers who cross instead of chasing through")
 

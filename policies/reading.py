@@ -28,7 +28,8 @@ LOW_HAND, HIGH_HAND = 0.5, 1.7  # m, where a mark's hands are expected to work
 INTO_REACH = 1.5  # m/s; what passing so far inside a standing defender's reach is worth in time
 AT_HAND = 3.0  # m; a mark further off than this is still one of the defenders
 EARLY = 0.25  # s that a receiver needs to see where the disc goes
-CARRY = 0.6  # s that somebody's present velocity is taken to last
+NEAREST = 2.5  # m; nobody throws to somebody beside them
+CARRY = 0.9  # s that somebody's present velocity is taken to last
 
 
 @dataclass(frozen=True)
@@ -36,7 +37,7 @@ class Reading:
     """How a thrower judges: the feel that comes of many throws (see MODEL.md, reliability)."""
 
     spread: float = setting(
-        0.12, low=0.02, high=1.0, unit="s",
+        0.27, low=0.02, high=1.0, unit="s",
         source="judgement; interception as a logistic in time, 0.45 s in football (Spearman 2017)",
         doc="how surely a race is called: spread of the logistic in the margin of time",
     )  # fmt: skip
@@ -44,7 +45,7 @@ class Reading:
         0.30, low=-0.5, high=1.0, unit="s", doc="taken off a defender's chances for noticing late"
     )
     room: float = setting(
-        1.6,
+        1.8,
         low=0.2,
         high=4.0,
         unit="m",
@@ -60,7 +61,11 @@ class Reading:
         0.10, low=0.0, high=0.5, unit="", doc="share of throws that a mark at hand spoils besides"
     )
     scrap: float = setting(
-        0.2, low=0.0, high=1.0, unit="", doc="share of throws kept where a defender should be first"
+        0.25,
+        low=0.0,
+        high=1.0,
+        unit="",
+        doc="share of throws kept where a defender should be first",
     )
     shift: float = setting(0.0, low=-3.0, high=3.0, unit="", doc="optimism, in log odds")
 
@@ -144,7 +149,7 @@ def judge(
         return 0.0, BACKHAND, HEIGHTS[0], -9.0, 1.0, 1.0
     body = me.body[me.slot]
     far = length(x - me.x, y - me.y)
-    if far > body.range:
+    if far > body.range or far < NEAREST:
         return 0.0, BACKHAND, HEIGHTS[0], -9.0, 1.0, 1.0
     margin = soonest_defender(me, r, who, x, y, flight, wind_up, shape)
     safe = logistic(margin * math.pi / (math.sqrt(3.0) * r.spread))

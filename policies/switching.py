@@ -20,9 +20,9 @@ def after_switch(me: Any, man: int) -> int:
     own = me.seen[man]
     mine_now = length(own.x - me.x, own.y - me.y)
     for mate in range(me.attackers, me.everybody):
-        if mate != me.slot and me.watched[mate] == man:
-            if length(own.x - me.seen[mate].x, own.y - me.seen[mate].y) < mine_now:
-                return nearest_free(me, man)
+        theirs = length(own.x - me.seen[mate].x, own.y - me.seen[mate].y)
+        if mate != me.slot and me.watched[mate] == man and theirs < mine_now:
+            return nearest_free(me, man)
     taken, best = man, 1e9
     if man == me.holder:
         return man

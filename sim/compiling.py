@@ -7,7 +7,8 @@ of its text.
 
 The compiled code is kept in a folder whose name is a digest of all that decides it: every source
 of `sim`, for rules those of `policies` and of the plug-ins in use too, the versions of numba, numpy
-and Python, and the processor. Where that folder cannot be written (a read-only home), it is compiled anew each time.
+and Python, and the processor. Where that folder cannot be written (a read-only home), it is compiled
+anew each time.
 """
 
 from __future__ import annotations

@@ -160,7 +160,7 @@ def resolve(g: Any, age: float) -> tuple[int, int, float, float, float]:
     -------
     what (NOBODY, CAUGHT, BLOCKED, DROPPED), whose hand, and where (x, y, z).
     """
-    play, hands, tick, before = g.play, g.laws.hands, g.ground.tick, g.before
+    hands, tick, before = g.laws.hands, g.ground.tick, g.before
     x0, y0, z0 = disc_at(g, age - tick)
     x1, y1, z1 = disc_at(g, age)
     height = 0.5 * (z0 + z1)

@@ -90,7 +90,7 @@ def _cosine(z: float) -> float:
 def sin(x: float) -> float:
     """Sine of an angle, rad; exact to the last bits for some thousands of turns."""
     size = abs(x)
-    octant = int(math.floor(size / (0.25 * PI)))
+    octant = math.floor(size / (0.25 * PI))
     octant += octant % 2
     r = ((size - octant * _QUARTER_1) - octant * _QUARTER_2) - octant * _QUARTER_3
     part = octant % 8
@@ -104,7 +104,7 @@ def sin(x: float) -> float:
 def cos(x: float) -> float:
     """Cosine of an angle, rad."""
     size = abs(x)
-    octant = int(math.floor(size / (0.25 * PI)))
+    octant = math.floor(size / (0.25 * PI))
     octant += octant % 2
     r = ((size - octant * _QUARTER_1) - octant * _QUARTER_2) - octant * _QUARTER_3
     part = octant % 8

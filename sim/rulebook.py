@@ -189,12 +189,10 @@ def cannot_compile(kind: type, as_part: bool) -> str:
     """Why a policy's rule cannot be compiled, with the line; empty if it can."""
     key = (kind, as_part)
     if key not in _failures:
-        from numba.core.errors import NumbaError
-
         _failures[key] = ""
         try:
             compiled_rule(kind, as_part)
-        except NumbaError as error:
+        except Exception as error:  # numba raises of many kinds, not all of one family
             _failures[key] = f"the rule of {kind.__name__} cannot be compiled: {_said(error)}"
     return _failures[key]
 

@@ -1,90 +1,56 @@
-"""Exceptions of somebody else's code, in words for its author."""
+"""Exceptions of somebody else's rule, in words for its author."""
 
 from __future__ import annotations
 
 import difflib
 import os
+import re
 import traceback
-from collections.abc import Sequence
 from pathlib import Path
 
-from sim import view as view_module
-from sim.view import View
+from sim.intent import Intent
+from sim.view import ARRAYS, ATTRIBUTES
 
-_HERE = Path(__file__).parent
+_HERE = Path(__file__).resolve()
+_GAME = (_HERE.parents[1], _HERE.parents[2] / "sim")
+KNOWN = [row[0] for row in ATTRIBUTES] + [name for name, _ in ARRAYS]
 
-# A piece of the message of a numpy or Python error: what it usually means in a policy.
 _MEANINGS = (
-    (
-        "truth value of an array",
-        "a view holds many rehearsals, so that `if`, `and`, `or` and `not` cannot decide about an "
-        "array: use numpy.where, &, | and ~",
-    ),
-    (
-        "read-only",
-        "what a view gives must not be written to: work on a copy, `view.pos.copy()`",
-    ),
-    ("flags", "what a view gives must not be written to: work on a copy, `view.pos.copy()`"),
-    (
-        "can be converted to python scalars",
-        "functions of `math` take one number, and a view holds many rehearsals: use numpy's",
-    ),
-    (
-        "could not be broadcast",
-        "shapes do not fit: arrays have one row a rehearsal, (R,) or (R, 2); "
-        "write `a[:, None]` to use an (R,) array beside an (R, 2) one",
-    ),
-    (
-        "shape mismatch",
-        "shapes do not fit: arrays have one row a rehearsal, (R,) or (R, 2)",
-    ),
-    (
-        "all input arrays must have the same shape",
-        "shapes do not fit: numpy.stack wants arrays of one shape, here (R,) each",
-    ),
-    ("no setter", "a view cannot be written to: use the notes of Intent to remember something"),
-    (
-        "cannot assign to field",
-        "policies are frozen: use the notes of Intent to remember something",
-    ),
+    ("not writeable", "a rule may look at the others, and write into me.memory alone"),
+    ("read-only", "a rule may look at the others, and write into me.memory alone"),
+    ("truth value of an array", "compare numbers, not whole arrays: me.seen[q].x"),
+    ("division by zero", "guard the division: max(length, 1e-6)"),
+    ("out of bounds", "slots run from 0 to me.everybody - 1; -1 means nobody"),
 )
 
 
-def in_words(error: Exception, method: str = "decide") -> str:
-    """What went wrong, where, and what it usually means."""
-    text = str(error)
-    told = f"{method} failed with {type(error).__name__}: {text}"
-    frame = _theirs(traceback.extract_tb(error.__traceback__))
-    if frame is not None:
-        line = f" `{frame.line}`" if frame.line else ""
-        told += f", in {frame.name}, line {frame.lineno}{line}"
-    meaning = _meaning(error, text.lower())
+def in_words(error: BaseException, function: str = "decide") -> str:
+    """What went wrong, in which line, and what it usually means."""
+    told = f"{function} failed with {type(error).__name__}: {error}"
+    frames = [f for f in traceback.extract_tb(error.__traceback__) if not _known(f.filename)]
+    if frames:
+        line = f" `{frames[-1].line}`" if frames[-1].line else ""
+        told += f", in {frames[-1].name}, line {frames[-1].lineno}{line}"
+    meaning = _meaning(error)
     return f"{told}: {meaning}" if meaning else told
 
 
-def _theirs(frames: Sequence[traceback.FrameSummary]) -> traceback.FrameSummary | None:
-    """The innermost frame of the policy's own code; of the code of the game if there is none."""
-    called = [f for f in frames if Path(f.filename).parent != _HERE and Path(f.filename).is_file()]
-    own = [f for f in frames if not _known(Path(f.filename))]
-    found = own or called
-    return found[-1] if found else None
-
-
-def _known(path: Path) -> bool:
+def _known(name: str) -> bool:
     """Whether a file is the game's, a library's or Python's own."""
-    game = any(top in path.parents for top in (_HERE.parent, Path(view_module.__file__).parent))
-    return game or "site-packages" in path.parts or Path(os.__file__).parent in path.parents
+    path = Path(name)
+    if any(top in path.parents for top in _GAME):
+        return True
+    return "site-packages" in path.parts or Path(os.__file__).parent in path.parents
 
 
-def _meaning(error: Exception, text: str) -> str:
-    if isinstance(error, AttributeError) and isinstance(error.obj, View) and error.name:
-        public = [name for name in dir(View) if not name.startswith("_")]
-        public += ["slot", "scene", "now", "has_disc", "marking"]
-        near = difflib.get_close_matches(error.name, public, n=1, cutoff=0.5)
-        meant = f"; did you mean view.{near[0]}?" if near else ""
-        return f"a view has {', '.join(sorted(public))}{meant}"
-    if isinstance(error, KeyError) and "notes" in "".join(traceback.format_tb(error.__traceback__)):
-        return "notes are empty at a player's first decision: use view.notes.get"
+def _meaning(error: BaseException) -> str:
+    text = str(error)
+    asked = re.search(r"attribute '?(\w+)'?", text)
+    if isinstance(error, AttributeError) and asked:
+        fields = KNOWN if "record" in text else list(Intent._fields)
+        near = difflib.get_close_matches(asked.group(1), fields, n=1, cutoff=0.4)
+        meant = f"did you mean {near[0]}? " if near else ""
+        return f"{meant}sim.view lists what a view has, and s has the settings declared"
     for piece, meaning in _MEANINGS:
         if piece in text:
             return meaning

@@ -1,8 +1,7 @@
 """Flight of the disc: its physics, releases that reach a point, and the table played from.
 
-Playing needs only what is named here. The equations are in `dynamics`, `release` and `rigidbody`,
-the search for a release in `targets` and `solver`, and `python -m sim.flight.build` makes the
-table anew.
+Playing needs only `lookup`. The equations are in `dynamics`, `release` and `rigidbody`, the search
+for a release in `targets` and `solver`, and `python -m sim.flight.build` makes the table anew.
 """
 
 from sim.flight.coefficients import (
@@ -13,8 +12,8 @@ from sim.flight.coefficients import (
     coefficients,
 )
 from sim.flight.disc import Disc
+from sim.flight.lookup import Table, duration, lay_out, load_table, reach
 from sim.flight.shapes import SHAPES, THROWS, ThrowSettings
-from sim.flight.table import FlightPaths, FlightTable, load_table
 
 __all__ = [
     "COEFFICIENTS",
@@ -24,9 +23,11 @@ __all__ = [
     "THROWS",
     "Coefficients",
     "Disc",
-    "FlightPaths",
-    "FlightTable",
+    "Table",
     "ThrowSettings",
     "coefficients",
+    "duration",
+    "lay_out",
     "load_table",
+    "reach",
 ]

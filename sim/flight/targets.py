@@ -13,7 +13,7 @@ from sim.flight.coefficients import POTTS_CROWTHER, Coefficients
 from sim.flight.disc import Disc
 from sim.flight.release import Array, Release
 from sim.flight.rigidbody import Flight, fly
-from sim.flight.shapes import ThrowSettings
+from sim.flight.shapes import FLOATED, ThrowSettings
 
 _FLOOR = -3.0  # trial flights may pass below the ground
 _TOGETHER = 800  # flights integrated together
@@ -47,13 +47,22 @@ class Target:
         full = np.broadcast_to(np.asarray(distance, float), self.throw.shape)
         return dataclasses.replace(self, distance=full)
 
+    def in_wind(self, share: float) -> Target:
+        """Return the same throws in a share of the wind."""
+        along, across = share * self.wind_along, share * self.wind_across
+        return dataclasses.replace(self, wind_along=along, wind_across=across)
+
 
 def release_of(target: Target, angles: Array, world: World) -> Release:
-    """Return the release with (pitch, bank, heading) (3, N) for wanted throws."""
-    pitch, bank, heading = angles
+    """Return the release with (pitch, bank, heading, pace) (4, N) for wanted throws.
+
+    pace : log of the speed over the natural one.
+    """
+    pitch, bank, heading, pace = angles
     disc, coefficients, throws = world.disc, world.coefficients, world.throws
     most = math.radians(throws.most_attack)
-    speed = throws.speed(target.shape, target.distance, target.wind_along)
+    speed = throws.speed(target.distance, target.wind_along, target.wind_across) * np.exp(pace)
+    speed = np.minimum(speed, throws.top_speed)
     level, up = speed * np.cos(pitch), speed * np.sin(pitch)
     behind, across = level - target.wind_along, target.wind_across
     air2 = np.maximum(behind * behind + up * up + across * across, 1.0)
@@ -77,7 +86,7 @@ def release_of(target: Target, angles: Array, world: World) -> Release:
 def fly_to(
     target: Target, angles: Array, world: World, *, trial: bool = False, wobble: bool = True
 ) -> Iterator[tuple[NDArray[np.intp], Flight]]:
-    """Fly releases (3, N), in slices to keep memory small; pairs of index and flights.
+    """Fly releases (4, N), in slices to keep memory small; pairs of index and flights.
 
     trial : end flights when they are past their target or far below the ground.
     """
@@ -93,17 +102,18 @@ def fly_to(
 
 
 def misses(target: Target, angles: Array, world: World, *, wobble: bool = True) -> Array:
-    """How far releases (3, N) are from what is wanted, (3, N).
+    """How far releases (4, N) are from what is wanted, (4, N).
 
-    Height (m) and aside (m) at the target, and mean tilt until there (sine of an angle).
+    Height (m) and aside (m) at the target, mean tilt until there (sine of an angle), and pace; of
+    floated throws in place of the pace or mixed with it, height (m) at three quarters of the way.
     """
     result = np.empty_like(angles)
     for index, flight in fly_to(target, angles, world, trial=True, wobble=wobble):
-        result[:, index] = _misses(flight, target.take(index), world)
+        result[:, index] = _misses(flight, target.take(index), angles[:, index], world)
     return result
 
 
-def _misses(flight: Flight, target: Target, world: World) -> Array:
+def _misses(flight: Flight, target: Target, angles: Array, world: World) -> Array:
     there = flight.first(1, target.distance)
     down = flight.first(2, _FLOOR, falling=True)
     down = np.where(np.isnan(down), flight.times[-1], down)
@@ -112,5 +122,15 @@ def _misses(flight: Flight, target: Target, world: World) -> Array:
     aside, along, height = flight.at(end)
     # A flight that falls short counts as lower still, by what it is short.
     short = np.where(np.isnan(there), target.distance - along, 0.0)
-    tilt = flight.mean(6, end) - world.throws.lean(target.throw, target.shape)
-    return np.array([height - world.throws.catch_height - short, aside, tilt])
+    winds = target.wind_along, target.wind_across
+    tilt = flight.mean(6, end) - world.throws.lean(target.throw, target.shape, *winds)
+    late = flight.first(1, 0.75 * target.distance)
+    _, along, high = flight.at(np.where(late <= end, late, end))
+    high = high - np.maximum(0.75 * target.distance - along, 0.0)
+    floats = target.shape == FLOATED
+    wanted = world.throws.hang(target.distance, *winds)
+    # Both sink with the speed, so that any mixture of them has one speed that fits.
+    lofted = world.throws.lofted(target.distance)
+    mixed = lofted * (high - wanted) - (1.0 - lofted) * angles[3]
+    last = np.where(floats, mixed, angles[3])
+    return np.array([height - world.throws.catch_height - short, aside, tilt, last])

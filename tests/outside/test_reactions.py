@@ -10,6 +10,7 @@ from functools import cache
 import numpy as np
 import pytest
 from sim.world import World
+from tests.sim.rig import Script, lay_out, player
 
 from policies import Man, reading
 from sim.ability import LEVELS, Ability
@@ -18,7 +19,6 @@ from sim.perception import WRONG_STEP, History
 from sim.possession import Possession
 from sim.reach import reach_time
 from sim.view import View
-from tests.sim.rig import Script, lay_out, player
 
 N = 400
 

@@ -1,101 +1,101 @@
-"""Cuts: where they run, where they are expected to be, and when they are thrown."""
+"""Cuts: each runs where its name says, under either force, and in the mirror."""
 
 from __future__ import annotations
+
+import math
+from typing import Any
 
 import numpy as np
 import pytest
 
-from policies.cuts import CUTS, Runner, Strike
-from sim import motion
+from policies.cuts import CUTS
+from policies.looks import Look, Looks
+from sim.possession import Possession
+from tests.sim.plays import Still, scene
 
-SPEED, TAU, GRIP = 8.8, 1.15, 8.0
-TICK = 0.05
+SIDES = {"left": (-10.0, 30.0), "right": (10.0, 30.0), "deep": (-2.0, 45.0)}
 
 
-def _runner(pos, vel=(0.0, 0.0), since=10.0, spot=None, guard=(50.0, 50.0)):
-    at = np.array([pos], dtype=float)
-    return Runner(
-        pos=at,
-        vel=np.array([vel], dtype=float),
-        spot=at if spot is None else np.array([spot], dtype=float),
-        guard=np.array([guard], dtype=float),
-        since=np.array([since], dtype=float),
-        speed=np.array([SPEED]),
-        tau=np.array([TAU]),
-        grip=np.array([GRIP]),
+def path(
+    cut: Any, start: tuple[float, float], seconds: float = 3.0, open_side: int = 1
+) -> np.ndarray:
+    """Where a cutter goes who is called at once and never thrown to, (T, 2) m from the disc."""
+    plan = Looks(
+        looks=(Look("a1", cut, 0.0, 10.0),), picky=1.0, desperate=1.0, free=False, last_call=10.0
     )
+    x, y = start
+    start_scene = scene(
+        [(0.0, 30.0), (x * open_side, y)], [(-0.7 * open_side, 30.9)], guards=[0],
+        open_side=open_side, time_cap=seconds, stall=1.0,
+    )  # fmt: skip
+    model = Possession(start_scene, plan, Still())
+    places = []
+    while not model.over:
+        model.step()
+        me = model.game.players[1]
+        places.append((me.x * open_side, me.y - 30.0))
+    return np.array(places)
 
 
-def _play(cut, runner, seconds, start=0.0):
-    """The path (T, 2) of a runner who runs the cut for some seconds."""
-    path, spot = [runner.pos[0]], runner.spot
-    for step in range(round(seconds / TICK)):
-        want = motion.limit(cut.run(runner), SPEED)
-        pos, vel = motion.advance(runner.pos, runner.vel, want, TAU, GRIP, TICK)
-        runner = _runner(pos[0], vel[0], start + (step + 1) * TICK, spot=spot[0])
-        path.append(pos[0])
-    return np.array(path), runner
-
-
-def test_a_strike_runs_at_its_angle_and_bends_flat_at_its_depth():
-    cut = Strike(angle=45.0, depth=9.0)
-    path, _ = _play(cut, _runner((-10.0, 0.0), since=0.0), 4.0)
-    early = path[path[:, 1] < 6.0]
+def test_the_strike_crosses_the_front_at_45_degrees_and_bends_flat_at_its_depth() -> None:
+    run = path(CUTS["strike"](), SIDES["left"])
+    crossing = run[np.argmin(np.abs(run[:, 0]))]
+    assert crossing[1] == pytest.approx(9.0, abs=1.0)
+    early = run[(run[:, 1] > 2.0) & (run[:, 1] < 6.0)]
     way = early[-1] - early[0]
-    assert np.degrees(np.arctan2(way[0], way[1])) == pytest.approx(45.0, abs=1.0)
-    assert path[-1, 1] == pytest.approx(9.0, abs=1.0)
-    assert path[-1, 0] > 2.0
+    assert math.degrees(math.atan2(way[0], way[1])) == pytest.approx(45.0, abs=6.0)
+    assert run[:, 1].max() < 10.5
 
 
-def test_the_wrong_way_strike_is_the_mirror_image_of_the_right_one():
-    right, _ = _play(Strike(), _runner((-10.0, 0.0), since=0.0), 3.0)
-    wrong, _ = _play(Strike(toward="break"), _runner((10.0, 0.0), since=0.0), 3.0)
-    np.testing.assert_array_equal(right * [-1.0, 1.0], wrong)
+def test_the_wrong_way_round_runs_to_the_break_side() -> None:
+    run = path(CUTS["strike"](toward="break"), SIDES["right"])
+    assert run[-1, 0] < 0.0 < run[0, 0]
+
+
+def test_resets_end_where_their_settings_say() -> None:
+    assert path(CUTS["dump"](), SIDES["left"])[-1] == pytest.approx([-4.0, -3.5], abs=0.3)
+    assert path(CUTS["swing"](), SIDES["right"])[-1] == pytest.approx([10.0, -2.0], abs=0.3)
+    around = path(CUTS["around"](), SIDES["left"])[-1]
+    assert around[0] == pytest.approx(-7.0, abs=0.3)
+    assert around[1] >= -0.1, "level with the disc or in front of it"
+
+
+@pytest.mark.parametrize("start", [(10.0, 30.0), (5.0, 27.0), (14.0, 29.0), (-8.0, 30.0)])
+def test_up_line_goes_up_the_line_and_never_inward(start: tuple[float, float]) -> None:
+    run = path(CUTS["up-line"](), start)
+    side = math.copysign(1.0, start[0])
+    assert (np.diff(side * run[:, 0]) > -0.02).all()
+    assert run[-1, 1] - run[0, 1] > 10.0
+
+
+def test_under_comes_back_into_the_open_side_and_deep_goes_away() -> None:
+    under = path(CUTS["under"](), SIDES["deep"])
+    assert under[-1, 1] < 9.0 and under[-1, 0] > 4.0
+    deep = path(CUTS["deep"](), SIDES["deep"])
+    assert deep[-1, 1] > deep[0, 1] + 12.0
+
+
+def test_pop_comes_into_the_gap_at_speed() -> None:
+    run = path(CUTS["pop"](), (3.0, 44.0), seconds=2.0)
+    assert np.hypot(run[:, 0] - 3.0, run[:, 1] - 8.0).min() < 1.0
 
 
 @pytest.mark.parametrize("name", sorted(CUTS))
-def test_the_forecast_of_a_cut_is_where_the_runner_is_a_second_later(name):
-    """A teammate's forecast over 0.8 s is within 1.2 m of the run itself, well into the cut."""
-    cut = CUTS[name]()
-    start = (-10.0, 0.0) if name not in ("under", "deep") else (0.0, 15.0)
-    _, runner = _play(cut, _runner(start, since=0.0), 1.2)
-    forecast = cut.ahead(runner, np.array([0.8]))[0]
-    path, _ = _play(cut, runner, 0.8, start=1.2)
-    assert np.hypot(*(forecast - path[-1])) < 1.2
+def test_the_other_force_is_the_mirror_image(name: str) -> None:
+    start = SIDES["deep"] if name in ("under", "deep") else SIDES["left"]
+    one, other = (path(CUTS[name](), start, open_side=side) for side in (1, -1))
+    np.testing.assert_array_equal(one, other)
 
 
-def test_the_cue_of_a_strike_comes_as_the_runner_crosses_the_front():
-    cut, wind_up, meeting = Strike(), np.array([0.35]), np.array([[4.0, 9.0]])
-    moving = (5.4, 5.4)
-    before = cut.cue(_runner((-2.5, 7.0), moving), wind_up, meeting)
-    after = cut.cue(_runner((-1.5, 8.0), moving), wind_up, meeting)
-    assert not before[0]
-    assert after[0]
+def test_false_steps_go_the_other_way_first() -> None:
+    straight = path(CUTS["strike"](), SIDES["left"])
+    stepped = path(CUTS["strike"](false_steps=1), SIDES["left"])
+    assert stepped[:, 1].min() < -0.2 <= straight[:, 1].min() + 0.2
+    assert stepped[-1, 0] < straight[-1, 0], "and cost time"
 
 
-def test_a_late_release_waits_for_its_offset():
-    wind_up, meeting = np.array([0.35]), np.array([[4.0, 9.0]])
-    runner = _runner((-1.5, 8.0), (5.4, 5.4))
-    assert Strike().cue(runner, wind_up, meeting)[0]
-    assert not Strike(release_offset=0.6).cue(runner, wind_up, meeting)[0]
-
-
-def test_false_steps_go_the_other_way_first():
-    cut = Strike(false_steps=2)
-    path, _ = _play(cut, _runner((-10.0, 0.0), since=0.0), 0.3)
-    assert path[-1, 0] < -10.0
-    assert cut.delay == pytest.approx(3 * cut.STEP)
-
-
-def test_a_two_way_handler_takes_the_side_the_defender_leaves():
-    cut = CUTS["two-way"]()
-    fronted = _runner((-10.0, 0.0), guard=(-9.0, 0.5))
-    behind = _runner((-10.0, 0.0), guard=(-11.0, -0.5))
-    assert not cut.strikes(fronted)[0]
-    assert cut.strikes(behind)[0]
-
-
-def test_a_dump_ends_standing_behind_the_disc():
-    path, runner = _play(CUTS["dump"](), _runner((-10.0, 0.0), since=0.0), 3.0)
-    assert path[-1] == pytest.approx([-4.0, -3.5], abs=0.2)
-    assert np.hypot(*runner.vel[0]) < 0.3
+def test_a_slower_pace_is_slower() -> None:
+    assert (
+        path(CUTS["strike"](pace=0.6), SIDES["left"])[-1, 0]
+        < path(CUTS["strike"](), SIDES["left"])[-1, 0]
+    )

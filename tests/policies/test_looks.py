@@ -1,136 +1,166 @@
-"""The thrower's read, who is meant by a look, and the shape that moves with the disc."""
+"""The plan: looks are called, heard, run, thrown or waved off; nobody is thrown to who does not run."""
 
 from __future__ import annotations
 
+import dataclasses
+from typing import Any
+
 import numpy as np
 import pytest
-from policies.frame import Frame
 
 from experiments import load
-from experiments.batch import rehearse_rows
 from experiments.lineup import line_up
-from policies import Look, Looks
-from policies.cuts import Dump, Strike
-from policies.shape import own_place
-from policies.who import resolve
-from sim.possession import Possession
+from policies.cuts import CUTS
+from policies.looks import Look, Looks
+from sim.possession import Possession, rehearse
+
+N = 300
 
 
-def _model(situation, n=4):
-    ready = line_up(situation)
-    return Possession(
-        ready.scene, ready.offence, ready.defence, np.arange(n), 7, open_side=ready.open_side
-    )
+def ready(name: str = "middle-reset", **settings: Any) -> Any:
+    """A shipped situation with some settings changed, ready to be played."""
+    situation = load(name)
+    for path, value in settings.items():
+        situation = situation.with_setting(path.replace("__", "."), value)
+    return line_up(situation)
 
 
-def _view(model, slot, has_disc=False):
-    return model.agents[slot]._view(np.arange(len(model.world)), has_disc)
+def events(r: Any, n: int = N, seed: int = 5) -> dict[str, np.ndarray]:
+    """What was called, waved off, faked and thrown in n rehearsals."""
+    record = rehearse(r.scene, r.offence, r.defence, np.arange(n), seed)
+    return record.events(r.offence.look_names)
 
 
-@pytest.mark.parametrize(
-    ("name", "who", "found"),
-    [
-        ("middle-reset", "break-handler", "left"),
-        ("middle-reset", "open-handler", "right"),
-        ("open-side-handler", "break-handler", "middle"),
-        ("open-side-handler", "open-handler", None),
-        ("break-side-handler", "break-handler", None),
-        ("break-side-handler", "nearest-handler", "middle"),
-        ("middle-reset", "wing-left", "wing-left"),
-    ],
-)
-def test_a_role_word_means_the_handler_on_that_side_of_the_disc(name, who, found):
-    model = _model(load(name))
-    slot = resolve(_view(model, model.scene.holder, True), who)[0]
-    assert (None if slot < 0 else model.scene.players[slot].name) == found
+def table(r: Any, n: int = N, seed: int = 5) -> dict[str, np.ndarray]:
+    """The rows of n rehearsals."""
+    return rehearse(r.scene, r.offence, r.defence, np.arange(n), seed).columns(r.offence.look_names)
 
 
-def test_cutters_take_turns_from_the_back_of_the_stack():
-    model = _model(load("possession"))
-    view = _view(model, model.scene.holder, True)
-    names = [
-        model.scene.players[resolve(view, w)[0]].name for w in ("first-cutter", "second-cutter")
+def test_a_look_is_called_at_its_count_and_run_a_reaction_later() -> None:
+    r = ready()
+    looks = (dataclasses.replace(r.offence.looks[0], start=5.0),)
+    model = Possession(r.scene, dataclasses.replace(r.offence, looks=looks), r.defence, 0, 5)
+    called, ran = None, None
+    while not model.over:
+        model.step()
+        p = model.game.play
+        if called is None and p.call_look == 0:
+            called = float(p.now)
+        if ran is None and np.hypot(model.game.players[0].vx, model.game.players[0].vy) > 0.5:
+            ran = float(p.now)
+    assert called == pytest.approx(1.0, abs=0.11), "count 5 is a second after count 4"
+    assert 0.2 < ran - called < 0.9
+
+
+def test_nobody_is_thrown_to_who_is_not_running_what_was_called_or_standing_open() -> None:
+    for name in ("middle-reset", "possession"):
+        found = events(ready(name), 150)
+        thrown = np.flatnonzero(found["event"] == "thrown")
+        for k in thrown:
+            if found["stall"][k] >= 8.0 or found["look"][k] == "open player":
+                continue
+            before = [
+                j
+                for j in range(k)
+                if found["rehearsal"][j] == found["rehearsal"][k] and found["event"][j] == "called"
+            ]
+            last = before[-1]
+            assert found["look"][last] == found["look"][k]
+            assert found["receiver"][last] == found["receiver"][k]
+            assert found["at_s"][k] - found["at_s"][last] > 0.4, "heard, and run"
+
+
+def test_a_covered_look_is_waved_off_and_the_next_one_called() -> None:
+    r = ready("possession")
+    found = events(r)
+    waved = np.flatnonzero(found["event"] == "waved off")
+    assert waved.size > 10
+    later = [
+        k + 1
+        for k in waved
+        if k + 1 < len(found["event"]) and found["rehearsal"][k + 1] == found["rehearsal"][k]
     ]
-    assert names == ["stack-4", "stack-3"]
-    model.world.completions[:] = 1
-    view = _view(model, model.scene.holder, True)
-    assert model.scene.players[resolve(view, "first-cutter")[0]].name == "stack-3"
+    after = {str(found["event"][k]) for k in later}
+    assert "called" in after
 
 
-def test_an_unknown_role_word_is_refused_with_the_known_ones():
-    model = _model(load("middle-reset"))
-    with pytest.raises(ValueError, match="break-handler"):
-        resolve(_view(model, 0), "the-tall-one")
+def test_somebody_waved_off_does_not_stand_in_the_covered_spot() -> None:
+    r = ready(defence="fronting", plan="swing")
+    moving = []
+    for number in range(6):
+        model = Possession(r.scene, r.offence, r.defence, number, 5)
+        waved = None
+        while not model.over:
+            model.step()
+            g = model.game
+            for event in g.events[: g.play.events]:
+                if event.event == 2:
+                    waved = float(event.at)
+            if waved is not None and 0.4 < g.play.now - waved < 1.0 and g.play.phase == 0:
+                moving.append(float(np.hypot(g.players[2].vx, g.players[2].vy)))
+    assert moving and np.mean(moving) > 0.8
 
 
-def test_the_shape_moves_with_the_disc_and_the_handlers_share_the_lanes_out_again():
-    """After the striker has caught the disc up the field, the lanes are filled by rank."""
-    model = _model(load("middle-reset"))
-    world = model.world
-    world.completions[:] = 1
-    striker = 0
-    world.pos[:, striker] = world.spot[:, striker] = [5.0, 39.0]
-    world.holder[:] = striker
-    model.history.push(world)
-    places = {}
-    for slot in (1, 2, 3):
-        view = _view(model, slot)
-        frame = Frame(world.pos[:, striker].copy(), np.ones(len(world), dtype=np.int64))
-        places[model.scene.players[slot].name] = own_place(view, frame)[0]
-    assert places["middle"] == pytest.approx([-10.0, 39.0])
-    assert places["right"] == pytest.approx([10.0, 39.0])
-    assert places["wing-left"] == pytest.approx([-12.0, 55.0])
+def test_a_pickier_thrower_throws_later_and_to_better_chances() -> None:
+    early, late = (table(ready(plan="dump", plans__dump__picky=p)) for p in (0.5, 0.95))
+    assert np.nanmean(late["release_s"]) > np.nanmean(early["release_s"])
+    assert np.nanmean(late["estimate"]) > np.nanmean(early["estimate"])
 
 
-def test_a_picky_thrower_becomes_less_so_as_the_count_rises():
-    model = _model(load("middle-reset"))
-    plan = Looks(picky=0.8, desperate=0.2)
-    asked = []
-    for count in (4.0, 5.0, 7.0, 9.5):
-        model.world.count_start[:] = -(count - 1.0)
-        asked.append(plan.threshold(_view(model, model.scene.holder, True))[0])
-    assert asked[0] == asked[1] == pytest.approx(0.8)
-    assert asked[1] > asked[2] > asked[3] == pytest.approx(0.2)
+def test_last_call_is_a_bail_out_and_hardly_anybody_stalls() -> None:
+    r = ready(defence="fronting", plan="swing")
+    found = table(r)
+    assert (found["outcome"] == "stalled").mean() < 0.05
+    assert (found["stall_at_release"] > 8.0).any()
 
 
-def test_looks_are_read_in_order():
-    """With two looks open at once, both good enough, the first is thrown."""
-    situation = load("middle-reset")
-    first = Look("left", Dump(), 4.0, 10.0, name="one")
-    second = Look("right", Dump(), 4.0, 10.0, name="two")
-    ids = np.arange(30)
-    for looks in ((first, second), (second, first)):
-        plan = Looks(looks=looks, picky=0.0, desperate=0.0)
-        rows = rehearse_rows(situation, ids, 7, offence=plan)
-        assert (rows["look"] == looks[0].name).mean() > 0.9
+def test_fakes_are_shown_first_and_cost_time() -> None:
+    plain = ready(plan="dump")
+    faked = dataclasses.replace(plain, offence=dataclasses.replace(plain.offence, fakes=2))
+    found = events(faked)
+    assert (found["event"] == "faked").sum() >= N
+    assert np.nanmean(table(faked)["release_s"]) > np.nanmean(table(plain)["release_s"])
 
 
-def test_a_look_for_the_second_pass_is_not_thrown_first():
-    situation = load("middle-reset")
+def test_windows_and_passes_of_looks_hold() -> None:
     looks = (
-        Look("right", Dump(), 4.0, 10.0, on_pass=2, name="later"),
-        Look("left", Dump(), 5.0, 10.0, on_pass=1, name="now"),
+        Look("left", CUTS["dump"](), 4.0, 10.0, on_pass=2, name="second"),
+        Look("right", CUTS["swing"](), 5.0, 10.0, on_pass=1, name="first"),
     )
-    rows = rehearse_rows(situation, np.arange(30), 7, offence=Looks(looks=looks))
-    assert set(rows["look"]) <= {"now", ""}
-    assert (rows["look"] == "now").mean() > 0.9
+    r = ready()
+    found = events(dataclasses.replace(r, offence=Looks(looks=looks, free=False)))
+    called = found["event"] == "called"
+    assert set(found["look"][called]) == {"first"}
+    assert found["stall"][called].min() >= 5.0 - 1e-9
 
 
-def test_a_strike_is_over_in_time_and_stays_on_the_field():
-    """A striker who gets no disc does not run on over the sideline."""
-    situation = load("open-side-handler")
-    ready = line_up(situation)
-    plan = Looks(looks=(Look("middle", Strike(), 4.0, 20.0),), picky=1.0, desperate=1.0)
-    furthest = []
-    model = Possession(
-        ready.scene,
-        plan,
-        ready.defence,
-        np.arange(8),
-        7,
-        open_side=1,
-        watch=lambda m: furthest.append(m.world.pos[:, 1, 0].max()),
-    )
-    model.run()
-    assert max(furthest) < situation.playing_field.half_width + 0.5
-    assert set(model.record.columns()["outcome"]) == {"stalled"}
+def test_the_last_thrower_changes_at_the_catch() -> None:
+    r = ready("possession")
+    model = Possession(r.scene, r.offence, r.defence, 1, 5)
+    while not model.over:
+        model.step()
+        p = model.game.play
+        if p.completions == 0:
+            assert p.last_thrower == -1
+        elif p.phase == 0:
+            assert p.last_thrower != p.holder
+
+
+def test_the_shape_is_filled_again_after_a_strike() -> None:
+    """With refill three handlers stand across the field again; without, the space stays empty."""
+    wide = {}
+    for refill in (True, False):
+        r = ready(until="possession", time_cap=7.0, plans__strike__refill=refill)
+        spans = []
+        for number in range(4):
+            model = Possession(r.scene, r.offence, r.defence, number, 5)
+            caught = None
+            while not model.over:
+                model.step()
+                g = model.game
+                if g.play.completions == 1 and caught is None:
+                    caught = float(g.play.now)
+                if caught is not None and abs(g.play.now - caught - 2.0) < 0.026:
+                    spans.append(np.ptp([float(g.players[q].x) for q in range(3)]))
+        wide[refill] = np.mean(spans)
+    assert wide[True] > wide[False]

@@ -72,7 +72,12 @@ def test_where_nothing_can_be_kept_it_is_compiled_all_the_same(
     )
     asked = {**os.environ, compiling.FOLDER: str(blocked), "TMPDIR": str(tmp_path)}
     done = subprocess.run(
-        [sys.executable, "-c", code], cwd=ROOT, env=asked, capture_output=True, text=True, check=True
+        [sys.executable, "-c", code],
+        cwd=ROOT,
+        env=asked,
+        capture_output=True,
+        text=True,
+        check=True,
     )
     where, value = done.stdout.rsplit(" ", 1)
     assert float(value) == 1.0

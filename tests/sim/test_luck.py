@@ -53,7 +53,7 @@ def test_the_draws_are_uniform_and_normal() -> None:
     lucks = [luck_of(91, r) for r in range(4000)]
     flat = [uniform(luck, int(Purpose.SLIP), 1, 1) for luck in lucks]
     bell = [normal(luck, int(Purpose.THROW_PITCH), 1, 1) for luck in lucks]
-    assert 0.0 < min(flat) and max(flat) < 1.0
+    assert min(flat) > 0.0 and max(flat) < 1.0
     assert kstest(flat, "uniform").pvalue > 0.001
     assert kstest(bell, "norm").pvalue > 0.001
     assert abs(np.corrcoef(flat, bell)[0, 1]) < 0.06

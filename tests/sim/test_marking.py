@@ -69,7 +69,9 @@ def sector(angle: float, level_pivot: float = 0.9, hand: int = 1) -> tuple[float
         for kind in (BACKHAND, FOREHAND):
             arena = begun(scene(*PAIR))
             g = arena.games[0]
-            place(g, 2, 1.1 * math.sin(math.radians(angle)), 20 + 1.1 * math.cos(math.radians(angle)))
+            place(
+                g, 2, 1.1 * math.sin(math.radians(angle)), 20 + 1.1 * math.cos(math.radians(angle))
+            )
             g.play.mark, g.play.thrower, g.play.kind, g.play.curve = 2, 0, kind, 0
             g.play.height, g.body[0].pivot = 1.0, level_pivot
             b = math.radians(bearing)
