@@ -29,6 +29,7 @@ HOLD, CLEAR, UNDER, DEEP = range(4)
 CLEARS_FOR = 1.4  # s that somebody waved off runs out of the way
 HEARD = 0.25  # s after a call at which the thrower expects the first step
 TIRED = 0.9  # s that a look is watched while it is seen to be covered, before it is waved off
+NEAR_CUE = -0.5  # s; before that a thrower does not judge a cut yet
 DOUBT = 0.25  # s after which the eyes leave a covered look for the others
 OPEN_BY = 2.5  # m; with nobody nearer than this an attacker stands open
 STANDING = 2.5  # m/s; slower than this somebody stands open, and does not run off
@@ -237,7 +238,8 @@ def watch(
     over = since > delay + lasts or me.count >= team.sheet[look, 2] or who < 0
     if not over and since >= 0.0:
         shape = int(team.sheet[look, 4])
-        x, y, flight, cue = foresee(me, team, look, who, since, delay, wind_up)
+        soonest = min(NEAR_CUE, team.sheet[look, 6] - 0.01)
+        x, y, flight, cue = foresee(me, team, look, who, since, delay, wind_up, soonest)
         seen = 0.0
         if not math.isnan(flight):
             said, kind, height, margin, line, wild = judge(me, r, who, x, y, flight, wind_up, shape)
@@ -246,7 +248,7 @@ def watch(
             if on and memory[OPEN] == 1.0:
                 return throw(who, x, y, kind, shape, height, look, said, margin, line, wild)
             memory[OPEN] = 1.0 if on else 0.0  # seen twice before it is believed
-        watched = since > delay + 0.4 and cue > -0.5
+        watched = since > delay + 0.4 and cue > NEAR_CUE
         memory[COVERED] = memory[COVERED] + me.tick if (seen < NO_HOPE and watched) else 0.0
         over = memory[COVERED] > TIRED
     if over:
@@ -339,7 +341,7 @@ def last_call(me: Any, s: Any, team: Any, r: Any, wants: float, wind_up: float) 
         if q == me.call_who and 0 <= me.call < team.size and me.since_call > HEARD:
             number, shape = me.call, int(team.sheet[me.call, 4])
             x, y, flight, _ = foresee(
-                me, team, me.call, q, me.since_call - HEARD, team.sheet[me.call, 5], wind_up
+                me, team, me.call, q, me.since_call - HEARD, team.sheet[me.call, 5], wind_up, -99.0
             )
             if math.isnan(flight):
                 x, y, flight = meet_as_seen(me, team, q, shape, wind_up)

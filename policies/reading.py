@@ -19,6 +19,7 @@ from sim.throwing import release_offset, side_of
 from sim.view import imagine, put
 
 STRIDE = 0.1  # s between two looks ahead along a run
+FASTEST = 25.0  # m/s; no disc covers its distance faster
 FURTHEST = 35  # looks ahead: 3.5 s
 SIDELINE = 1.0  # m; nobody aims closer to the line than this
 HEIGHTS = (1.0, 1.9, 0.4)  # m; a normal release, over the mark's hands, under them
@@ -91,11 +92,19 @@ def air_time(me: Any, table: Any, shape: int, x: float, y: float) -> float:
 
 
 def foresee(
-    me: Any, team: Any, look: int, who: int, since: float, delay: float, wind_up: float
+    me: Any,
+    team: Any,
+    look: int,
+    who: int,
+    since: float,
+    delay: float,
+    wind_up: float,
+    soonest: float,
 ) -> tuple[float, float, float, float]:
     """Carry a cutter forward along the called cut until the disc and the runner meet.
 
-    Returns the place (x, y), s in the air (nan: they do not meet), and the cut's cue at release.
+    Returns the place (x, y), s in the air (nan: they do not meet), and the cut's cue at release. A
+    run whose cue is further away than `soonest` (s, negative) is not carried on.
     """
     shape = int(team.sheet[look, 4])
     body = me.body[who]
@@ -110,9 +119,12 @@ def foresee(
         if t < wind_up + 0.5 * STRIDE:
             cue = intent.cue + (wind_up - t)
         else:
-            flight = air_time(me, team.table, shape, x, y)
-            if t - wind_up >= flight:
-                return x, y, flight, cue
+            if cue <= soonest:
+                return x, y, math.nan, cue
+            if (t - wind_up) * FASTEST >= length(x - me.x, y - me.y):
+                flight = air_time(me, team.table, shape, x, y)
+                if t - wind_up >= flight:
+                    return x, y, flight, cue
         if cue < -3.0 and t >= wind_up:
             return x, y, math.nan, NOT_YET
         ux, uy = motion.limit(intent.ux, intent.uy, body.top_speed)
