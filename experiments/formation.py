@@ -4,12 +4,10 @@ from __future__ import annotations
 
 import math
 
-import numpy as np
-
 from experiments.errors import Problem, SituationError
 from experiments.lineup import HANDS
 from experiments.situation import Situation
-from policies.marks import open_side
+from policies.marks import FORCES, open_side
 
 # Nobody is put nearer to a line than this, m.
 INSIDE = 1.0
@@ -21,8 +19,8 @@ _SAME = 1e-9
 
 def side_left_open(situation: Situation, force: str, x: float) -> int:
     """The side, +1 or -1, that a force leaves open for the thrower of a situation at x."""
-    hand = np.array([HANDS[situation.holder.hand]])
-    return int(open_side(force, hand, np.array([x]))[0])
+    hand = float(HANDS[situation.holder.hand])
+    return int(open_side(FORCES.index(force), hand, float(x)))
 
 
 def limits(situation: Situation) -> tuple[float, float, float]:

@@ -38,7 +38,7 @@ RANGES: dict[str, tuple[float, float, str]] = {
     "stall": (0.0, 20.0, "(count last said)"),
     "spread": (0.0, 3.0, "m"),
     "time_cap": (1.0, 120.0, "s"),
-    "speed": (0.0, MOST_WIND, "m/s, as far as the flights of the disc are known"),
+    "speed": (0.0, MOST_WIND, "m/s"),
     "toward": (-360.0, 360.0, "degrees"),
     "from": (0.0, 20.0, "(stall count)"),
     "to": (0.0, 20.0, "(stall count)"),

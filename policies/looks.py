@@ -127,7 +127,7 @@ class Looks:
 
 def without_disc(me: Any, s: Any, team: Any) -> Intent:
     """Run the called cut, clear after a wave-off, fill the space left, or keep the shape."""
-    if me.since >= 0.0 and 0 <= me.call < team.count:
+    if me.since >= 0.0 and 0 <= me.call < team.size:
         return called_run(me, team, me.call)
     if me.flying and me.holder == me.slot and me.receiver >= 0 and s.refill == 1.0:
         x, y = me.spots[me.receiver, 0], me.spots[me.receiver, 1]
@@ -199,7 +199,7 @@ def read(me: Any, s: Any, team: Any) -> Intent:
         memory[STAMP] = me.completions + 1.0
         memory[SPENT], memory[COVERED], memory[FAKES], memory[SHOWN] = 0.0, 0.0, 0.0, 0.0
         memory[OPEN] = 0.0
-    looks = team.count
+    looks = team.size
     r = reading_in(team.sheet[looks])
     wind_up = me.body[me.slot].wind_up
     wants = threshold(me, s)
@@ -336,7 +336,7 @@ def last_call(me: Any, s: Any, team: Any, r: Any, wants: float, wind_up: float) 
             continue
         number = NOTHING
         shape = FLAT
-        if q == me.call_who and 0 <= me.call < team.count and me.since_call > HEARD:
+        if q == me.call_who and 0 <= me.call < team.size and me.since_call > HEARD:
             number, shape = me.call, int(team.sheet[me.call, 4])
             x, y, flight, _ = foresee(
                 me, team, me.call, q, me.since_call - HEARD, team.sheet[me.call, 5], wind_up
@@ -360,7 +360,7 @@ def last_call(me: Any, s: Any, team: Any, r: Any, wants: float, wind_up: float) 
         return throw(to, at_x, at_y, what, how, high, look, max(best, 0.0), room, past, error)
     if me.call < 0:
         # with nobody free yet, somebody is sent again
-        number = next_look(me, team, team.count)
+        number = next_look(me, team, team.size)
         if number >= 0:
             return hold(number, resolve(me, team.sheet[number, 0]), 0.0, 0.0)
     return hold(NOTHING, NOTHING, 0.0, 0.0)

@@ -108,13 +108,14 @@ def compiled(function: Callable[..., Any], signature: Any = None) -> Any:
 
 
 def _njit(function: types.FunctionType, signature: Any = None, *, keep: bool = True) -> Any:
-    from numba import config, njit
+    from numba import njit
+    from numba.core import config
 
     kept = folder(rules=not function.__module__.startswith("sim.") or function.__name__ in _filled)
-    keep = keep and kept is not None and os.path.exists(function.__code__.co_filename)
+    keep = keep and kept is not None and is_ours(function)
     if keep:
-        config.CACHE_DIR = str(kept)
-    options = {"cache": keep, "nogil": True, "error_model": "numpy"}
+        config.CACHE_DIR = str(kept)  # type: ignore[attr-defined]
+    options: dict[str, Any] = {"cache": keep, "nogil": True, "error_model": "numpy"}
     return njit(function, **options) if signature is None else njit(signature, **options)(function)
 
 
@@ -179,6 +180,11 @@ def compiled_rule(
     return _njit(twin, signature, keep=keep)
 
 
+@cache
+def _ours() -> frozenset[Path]:
+    return frozenset(path.resolve() for path in _sources(True))
+
+
 def is_ours(function: Callable[..., Any]) -> bool:
-    """Whether the text of a function is covered by `sources_digest`."""
-    return Path(function.__code__.co_filename).resolve() in {p.resolve() for p in _sources(True)}
+    """Whether the text of a function is covered by `sources_digest`, so that it may be kept."""
+    return Path(function.__code__.co_filename).resolve() in _ours()

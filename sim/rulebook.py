@@ -28,14 +28,14 @@ class Team(NamedTuple):
 
     Attributes
     ----------
-    parts : the rules of its parts, each called as ``rule(me, row)``. count : how many.
+    parts : the rules of its parts, each called as ``rule(me, row)``. size : how many.
     rows : (PARTS, ROW) their settings. sheet : (PARTS, SHEET) what the plan says of each.
     table : the flights, for a thrower who knows how discs fly.
     other : a second view, to imagine somebody else's in (`sim.view.imagine`).
     """
 
     parts: Any
-    count: int
+    size: int
     rows: Any
     sheet: Any
     table: Any

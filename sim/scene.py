@@ -131,7 +131,7 @@ class Scene:
             row.forehand_strong = int(player.ability.strong_side == "forehand")
             row.start_x, row.start_y = player.at
             for entry in dataclasses.fields(Ability):
-                if entry.name in BODY.fields:
+                if entry.name in (BODY.names or ()):
                     value = number_of(entry, getattr(player.ability, entry.name))
                     setattr(row, entry.name, value)
 

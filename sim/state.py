@@ -24,7 +24,7 @@ CALLED, WAVED_OFF, THROWN, FAKED = 1, 2, 3, 4
 
 
 def _record(numbers: str, floats: str) -> np.dtype[Any]:
-    fields = [(name, np.int64) for name in numbers.split()]
+    fields: list[tuple[str, Any]] = [(name, np.int64) for name in numbers.split()]
     fields += [(name, np.float64) for name in floats.split()]
     return np.dtype(fields, align=True)
 

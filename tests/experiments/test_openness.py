@@ -62,7 +62,7 @@ def test_times_are_those_of_the_law_of_motion() -> None:
     abilities = [ability("club"), ability("novice")]
     found = openness(two(), abilities, 0.0)
     target = np.array([found.x[3], found.y[40]])
-    expected = reach_time(np.array([-5.0, 30.0]), np.zeros(2), target, 8.0, 1.10, abilities[0].grip)
+    expected = reach_time(-5.0, 30.0, 0.0, 0.0, *target, 8.0, 1.10, abilities[0].grip, 0.0)
     assert found.soonest[40, 3] == pytest.approx(float(expected), abs=1e-12)
     assert found.first[40, 3] == 0
 

@@ -251,7 +251,7 @@ def test_a_value_out_of_range_is_refused_by_path() -> None:
         ('"wfdf"', "{ width = 3 }", "field.width", "3", "8 to 100 m"),
         ('"wfdf"', "{ players = 1.5 }", "field.players", "1.5", "a whole number from 1"),
         ("speed = 3.0", "sped = 3.0", "wind.sped", "did you mean 'speed'", "speed"),
-        ("speed = 3.0", "speed = -1", "wind.speed", "-1", "0 to 30 m/s"),
+        ("speed = 3.0", "speed = -1", "wind.speed", "-1", "0 to 10 m/s"),
         ('"club"', '"clb"', "roster.offence.level", "'clb'", "did you mean 'club'"),
         ("top_speed", "top_sped", "roster.offence.top_sped", "'top_speed'", "top_speed"),
         ("reaction = 0.3", "reaction = 9", "attackers.1.ability.reaction", "9", "0.15 to 0.6 s"),

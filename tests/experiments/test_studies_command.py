@@ -121,7 +121,7 @@ def test_try_rehearses_until_completion_is_known(capsys: pytest.CaptureFixture[s
         (("compare", "--weights", "gian=1"), "did you mean 'gain'"),
         (("compare", "--within", "0.02"), "one of the two"),
         (("vary", "wind.sped=1,2"), "wind.speed"),
-        (("vary", "wind.speed=0:99:3"), "from 0 to 30 m/s"),
+        (("vary", "wind.speed=0:99:3"), "from 0 to 10 m/s"),
         (("vary", "wind.speed"), "without '='"),
         (("vary", "wind.speed=a:b:3"), "allowed: a number"),
         (("vary", "wind.speed=0,1", "--measure", "goals"), "goal"),

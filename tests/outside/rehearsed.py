@@ -51,7 +51,7 @@ def one_look(start: Situation, **changes: Any) -> Situation:
     its moment because the count runs out: the time for that is at the end of this window.
     """
     look = start.to_dict()["plans"][start.plan]["looks"][0]
-    return with_looks(start, {**look, "to": 9.5, **changes})
+    return with_looks(start, {**look, "to": 9.5, **changes}, free=False)
 
 
 def moved(start: Situation, role: str, across: float = 1.0, down: float = 0.0) -> Situation:
@@ -74,17 +74,13 @@ def _rows(text: str, n: int) -> pd.DataFrame:
 
 
 def watched(start: Situation, look_on: Callable[[Possession], None], n: int) -> None:
-    """Rehearse with `look_on` called after every tick, before anybody moves."""
+    """Play n rehearsals plain, with `look_on` called after every tick."""
     ready = line_up(start)
-    Possession(
-        ready.scene,
-        ready.offence,
-        ready.defence,
-        np.arange(n),
-        SEED,
-        open_side=ready.open_side,
-        watch=look_on,
-    ).run()
+    for number in range(n):
+        model = Possession(ready.scene, ready.offence, ready.defence, number, SEED)
+        while not model.over:
+            model.step()
+            look_on(model)
 
 
 def difference(first: pd.DataFrame, second: pd.DataFrame, column: str) -> Estimate:

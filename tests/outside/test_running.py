@@ -7,13 +7,34 @@ import numpy as np
 import pytest
 from scipy.optimize import brentq, curve_fit
 
-from sim.motion import advance
-from sim.reach import reach_time
+from sim import motion, reach
 
 ZERO = np.zeros(2)
 NO_CAP = 1e9
 MEN = (8.8, 1.15, 8.0)
 WOMEN = (7.5, 1.1, 7.5)
+
+
+def advance(pos, vel, u, tau, grip, dt):
+    """`sim.motion.advance` for rows of times or velocities; (..., 2) place and velocity."""
+    times = np.asarray(dt, dtype=float).reshape(-1)
+    vels = np.broadcast_to(
+        np.asarray(vel, dtype=float).reshape(-1, 2), (max(len(times), np.size(vel) // 2), 2)
+    )
+    times = np.broadcast_to(times, (len(vels),))
+    made = [
+        motion.advance(*np.asarray(pos, float).reshape(-1)[:2], *v, *u, tau, grip, t)
+        for v, t in zip(vels, times, strict=True)
+    ]
+    states = np.array(made)
+    if np.ndim(dt) == 0 and np.size(vel) == 2:
+        return states[0, :2], states[0, 2:]
+    return states[:, :2], states[:, 2:]
+
+
+def reach_time(pos, vel, target, vmax, tau, grip):
+    """`sim.reach.reach_time` of a player without arms."""
+    return reach.reach_time(*pos, *vel, *target, vmax, tau, grip, 0.0)
 
 
 def sprint_time(way, vmax, tau, grip=NO_CAP):
@@ -138,10 +159,16 @@ def test_acceleration_falls_with_starting_speed():
 
 
 @pytest.mark.parametrize("ability", [MEN, WOMEN])
-def test_peak_deceleration(ability):
-    """Peak deceleration 7-9 m/s2 (memory), read off a hard stop from 90 % of top speed."""
+def test_stopping_distance_is_that_of_a_peak_deceleration_of_7_to_9(ability):
+    """Peak deceleration 7-9 m/s2 (memory): a hard stop from 6 m/s takes 36 / (2 a), 2.0 to 2.6 m.
+
+    Read off the way that `arrive` needs, not off the setting; nobody brakes at the peak throughout,
+    so half a metre more is allowed.
+    """
     vmax, tau, grip = ability
-    times = np.arange(0, 0.6, 0.02)[:, None]
-    _, vel = advance(ZERO, [0.0, 0.9 * vmax], np.array([[0.0, -vmax]]), tau, grip, times)
-    peak = np.max(-np.diff(vel[:, 0, 1]) / 0.02)
-    assert 7 <= peak <= 9
+    state = (0.0, 0.0, 0.0, 6.0)
+    while state[3] > 0.1:
+        u = motion.arrive(*state, 0.0, 0.0, vmax, tau, grip, vmax)
+        state = motion.advance(*state, *u, tau, grip, 0.01)
+    furthest = state[1]
+    assert 2.0 <= furthest <= 3.1

@@ -9,7 +9,7 @@ import pytest
 from experiments.by_throw import DISC, RUNS, Passing, by_throw, pass_scene, together
 from experiments.charts.completion import LOOKS, completion_by_bearing, completion_by_distance
 from experiments.charts.style import Style
-from policies.reading import flight_time
+from sim.flight.lookup import duration, load_table
 from sim.record import OUTCOMES
 from tests.experiments.looking import by_gid, cut_off, overlapping, points, smallest_text, words
 
@@ -94,7 +94,7 @@ def test_the_run_leads_through_the_spot_when_a_disc_would_be_there(run, bearing)
     spot = np.array(DISC) + 36.0 * np.array(
         [np.sin(np.radians(bearing)), np.cos(np.radians(bearing))]
     )
-    time = 0.8 + 0.35 + float(flight_time(np.array([36.0]), "flat")[0])
+    time = 0.8 + 0.35 + duration(load_table(), 0, 0, 36.0, 0.0, 0.0)
     way = spot - np.array(scene.attackers[1].at)
     assert np.hypot(*way) == pytest.approx(8.8 * (time - 1.15 * (1 - np.exp(-time / 1.15))))
     outward = (spot - np.array(DISC)) / 36.0
