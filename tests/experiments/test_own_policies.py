@@ -22,6 +22,7 @@ from experiments.lineup import line_up
 from experiments.loading import loads, shipped_text
 from policies import Look, Looks, Man, Mark, registry
 from policies.cuts import Strike
+from sim.intent import run
 
 GUIDE = Path(__file__).parents[2] / "DEVELOPERS.md"
 SECTION = "## Write your own cut, plan, defence"
@@ -160,17 +161,82 @@ def test_what_is_no_policy_is_refused(policies, told):
         rehearse(load("middle-reset"), n=5, **policies)
 
 
-def test_a_policy_that_fails_is_told_with_the_way_to_find_out_more():
-    class Fails:
-        @staticmethod
-        def decide(me, s):
-            return [1.0, 2.0][int(me.now) + 5]
+class Fails:
+    """Raises in the course of the play."""
 
+    @staticmethod
+    def decide(me: Any, s: Any) -> Any:
+        """Give up."""
+        if me.now > 0.5:
+            raise ValueError("too late")
+        return run(0.0, 0.0)
+
+
+class Divides:
+    """Asks for a velocity that is no number."""
+
+    @staticmethod
+    def decide(me: Any, s: Any) -> Any:
+        """Divide by zero."""
+        return run(me.x / (me.now - me.now), 0.0)
+
+
+class AsMethod:
+    """Written as a method, which a rule is not."""
+
+    def decide(self, me: Any, s: Any) -> Any:
+        """Stand."""
+        return run(0.0, 0.0)
+
+
+class Wordy:
+    """Cannot be compiled: it keeps a number and a word in one list."""
+
+    @staticmethod
+    def decide(me: Any, s: Any) -> Any:
+        """Go up and down."""
+        ways = [1.0, "down"]
+        return run(0.0, 1.0 if ways[1] == "down" and me.now < 1.0 else -1.0)
+
+
+class Misspells:
+    """Asks its view for what is not there."""
+
+    @staticmethod
+    def decide(me: Any, s: Any) -> Any:
+        """Run to nobody knows where."""
+        return run(me.speed_of_light, 0.0)
+
+
+@pytest.mark.parametrize(
+    ("policy", "told"),
+    [
+        (Fails(), r"rehearsals 0 to 4: decide failed with ValueError: too late.*check_policy"),
+        (Divides(), "rehearsal 0 ended at no place at all: .*no finite number"),
+        (AsMethod(), "defence: decide of AsMethod takes .*write @staticmethod"),
+    ],
+)
+def test_a_policy_that_fails_is_told_in_plain_words(policy, told):
+    with pytest.raises(RunError, match=told):
+        rehearse(load("middle-reset"), n=5, defence=policy)
+
+
+def test_a_rule_that_cannot_be_compiled_is_played_plain_with_a_warning():
+    situation = load("middle-reset").with_setting("time_cap", 3.0)
+    with pytest.warns(UserWarning, match=r"rule of Wordy cannot be compiled: .*slow"):
+        study = rehearse(situation, n=2, seed=3, defence=Wordy())
+    assert sum(study.outcomes.values()) == 2
+    tape = study.tape(1)
+    assert tape.row["end_x_m"] == study.table["end_x_m"][1]
+
+
+def test_a_word_that_a_view_does_not_have_is_told_with_its_line():
+    told = r"speed_of_light.*line \d+.*check_policy"
     with (
-        pytest.warns(UserWarning, match="cannot be compiled"),
-        pytest.raises(RunError, match=r"rehearsals 0 to 4: IndexError: .*check_policy"),
+        pytest.warns(UserWarning, match="no 'speed_of_light'"),
+        pytest.raises(RunError, match=told),
     ):
-        rehearse(load("middle-reset"), n=5, defence=Fails())
+        rehearse(load("middle-reset"), n=2, defence=Misspells())
 
 
 PLAIN = '''
