@@ -196,7 +196,7 @@ class Wordy:
     def decide(me: Any, s: Any) -> Any:
         """Go up and down."""
         ways = [1.0, "down"]
-        return run(0.0, 1.0 if ways[1] == "down" and me.now < 1.0 else -1.0)
+        return run(0.0, -1.0 if ways[int(me.now) % 2] == "down" else 1.0)
 
 
 class Misspells:

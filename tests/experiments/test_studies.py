@@ -185,7 +185,7 @@ def test_a_matchup_is_not_of_what_the_offence_does_not_want() -> None:
 
 
 def test_tune_finds_the_top_and_its_plateau_covers_it() -> None:
-    found = tune(SITUATION, {WIND: (0.0, 12.0)}, 4000, 7, measure="completed", rows=hill, **QUIET)
+    found = tune(SITUATION, {WIND: (0.0, 10.0)}, 4000, 7, measure="completed", rows=hill, **QUIET)
     assert found.best.values[0] == pytest.approx(TOP, abs=1.5)
     low, high = found.plateau_ranges[WIND]
     assert low <= TOP <= high
@@ -205,7 +205,7 @@ def test_tune_seldom_gives_up_the_true_best() -> None:
     kept = 0
     for seed in range(30):
         found = tune(
-            SITUATION, {WIND: (0.0, 12.0)}, 300, seed, points=7, measure="completed", rows=hill,
+            SITUATION, {WIND: (0.0, 10.0)}, 300, seed, points=7, measure="completed", rows=hill,
             **QUIET,
         )  # fmt: skip
         nearest = min(found.tried, key=lambda t: abs(t.values[0] - TOP))
@@ -331,7 +331,7 @@ def test_sturdiness_says_what_it_takes(options: dict[str, Any], told: str) -> No
 
 def _tables(out: Path | None, seed: int) -> dict[str, pd.DataFrame]:
     how = {**QUIET, "out": out}
-    tuned = tune(SITUATION, {WIND: (0.0, 12.0)}, 80, seed, points=4, rows=hill, **how)
+    tuned = tune(SITUATION, {WIND: (0.0, 10.0)}, 80, seed, points=4, rows=hill, **how)
     return {"tune": tuned.table()}
 
 
@@ -341,7 +341,7 @@ def test_a_seed_is_a_result_and_a_folder_is_gone_on_with(tmp_path: Path) -> None
     assert same(first, _tables(tmp_path / "a", 3)["tune"])
     assert not same(first, _tables(None, 4)["tune"])
     again = tune(
-        SITUATION, {WIND: (0.0, 12.0)}, 80, 3, points=4, rows=hill, out=tmp_path / "a", **QUIET
+        SITUATION, {WIND: (0.0, 10.0)}, 80, 3, points=4, rows=hill, out=tmp_path / "a", **QUIET
     )
     assert sum(run.rehearsed for run in again.runs) == 0, "all were in the folder"
 
