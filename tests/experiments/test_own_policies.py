@@ -181,6 +181,15 @@ class Divides:
         return run(me.x / (me.now - me.now), 0.0)
 
 
+class Overreaches:
+    """Looks at a player that there is not."""
+
+    @staticmethod
+    def decide(me: Any, s: Any) -> Any:
+        """Run as somebody out of the line-up does."""
+        return run(me.seen[me.slot + 1000].vx, 0.0)
+
+
 class AsMethod:
     """Written as a method, which a rule is not."""
 
@@ -213,6 +222,7 @@ class Misspells:
     [
         (Fails(), r"rehearsals 0 to 4: decide failed with ValueError: too late.*check_policy"),
         (Divides(), "rehearsal 0 ended at no place at all: .*no finite number"),
+        (Overreaches(), "decide failed with IndexError: .*out of bounds"),
         (AsMethod(), "defence: decide of AsMethod takes .*write @staticmethod"),
     ],
 )
