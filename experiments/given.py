@@ -19,6 +19,7 @@ from policies.check.words import in_words
 from policies.cuts import Cut
 from sim.rulebook import rule_text
 
+
 @dataclass(frozen=True)
 class GivenRows:
     """Rehearses a situation with an offence or a defence of one's own; None leaves the named one.

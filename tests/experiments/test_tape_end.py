@@ -72,7 +72,7 @@ def test_a_failure_ends_with_the_disc_where_it_was_lost(outcome: str) -> None:
     assert disc_at_end(tape) == "lost"
 
 
-@pytest.mark.parametrize("outcome", ("completed", *LOST))
+@pytest.mark.parametrize("outcome", ["completed", *LOST])
 def test_the_last_tick_is_no_longer_than_the_others_and_nobody_jumps(outcome: str) -> None:
     """11 m/s is faster than anybody runs; a disc is faster, but not much than 25 m/s."""
     _, tape = example(outcome)
@@ -137,9 +137,10 @@ def test_what_the_mark_stops_lies_around_the_mark_and_goes_with_its_lean() -> No
         thrower, mark = tape.positions[k, tape.holder[k]], tape.positions[k, tape.mark[k]]
         toward = np.arctan2(*(mark - thrower))
         assert 0.0 < high - low < np.pi
-        wide = situation.setting("judgement.mark.arm").value + situation.setting(
-            "judgement.mark.hand"
-        ).value
+        wide = (
+            situation.setting("judgement.mark.arm").value
+            + situation.setting("judgement.mark.hand").value
+        )
         far = max(float(np.hypot(*(mark - thrower))), 0.1)
         furthest = np.arctan2(wide + 0.5, far)
         assert low > toward - furthest
