@@ -35,7 +35,7 @@ LATE = 4.0  # count from which covers tighten, fully four later
 
 @dataclass(frozen=True)
 class Cover:
-    """Cover: stands where one way of the attacker is taken away, and cuts off the run that is seen."""
+    """Cover: takes one way of the attacker away, and cuts off the run that is seen."""
 
     stance: str = setting(
         "tight", choices=STANCES, doc="the way that is taken away: the others are given"

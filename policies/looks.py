@@ -56,7 +56,7 @@ class Look:
 
 @dataclass(frozen=True)
 class Looks:
-    """Looks: called in order, run, and thrown, waved off or over; the others hold, clear, or come.
+    """Looks: called in order, run, and thrown or waved off.
 
     The thrower calls the first look whose window of the count has come, sees it run, and throws when
     its cue has come and the chance seen is at least what the thrower wants. That falls from `picky`

@@ -12,6 +12,8 @@ from experiments.loading import load, shipped, shipped_text
 from experiments.tables import parts_of, settings_of
 from policies.registry import KINDS, UnknownPolicy, find, names, one_line
 
+MOST = 6  # settings listed of a policy; `--json` has all, with units and ranges
+
 
 def situations(
     name: Annotated[
@@ -50,8 +52,12 @@ def _line(kind: str, name: str) -> tuple[str, str]:
         found = find(kind, name)
     except UnknownPolicy as error:
         return str(error), "-"
-    settings = [*settings_of(found), *(f"{part} (a table)" for part in parts_of(found))]
-    return one_line(kind, name), ", ".join(settings) or "-"
+    own = vars(found).get("__annotations__", {})
+    ordered = sorted(settings_of(found), key=lambda setting: setting not in own)
+    settings = [*ordered, *(f"{part} (a table)" for part in parts_of(found))]
+    shown = settings[:MOST]
+    more = [f"and {len(settings) - MOST} more"] if len(settings) > MOST else []
+    return one_line(kind, name), ", ".join([*shown, *more]) or "-"
 
 
 def _described(kind: str, name: str) -> dict[str, object]:
