@@ -12,7 +12,7 @@ from rich.console import Console
 from rich.table import Table
 from rich.text import Text
 
-_PIPED_WIDTH = 240
+_PIPED_WIDTH = 200
 
 
 def print_json(data: Any) -> None:

@@ -61,7 +61,7 @@ def test_an_outside_in_backhand_swings_out_to_the_throwing_side_first() -> None:
 
 def test_lengths_are_in_the_units_asked_for_and_what_is_out_of_reach_is_told() -> None:
     side, _ = flights(20.0, shapes=["flat"], style=Style(units="yd", size="clinic"))
-    assert _line(side, "flight flat")[-1, 0] == pytest.approx(20.0 / 0.9144, abs=0.1)
+    assert _line(side, "flight flat")[-1, 0] == pytest.approx(20.0 / 0.9144, abs=1e-3)
     far, _ = flights(150.0, shapes=["flat"])
     assert ", reaches " in far.get_legend().get_texts()[0].get_text()
 
