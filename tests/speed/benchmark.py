@@ -1,121 +1,103 @@
-"""Agent-steps a second: one play at a time in plain Mesa against a whole ensemble.
+"""Agent-steps a second: one play at a time in plain Mesa against the compiled ensemble.
 
     python -m tests.speed.benchmark
 
-Both run in this one process, in turns, on processor time, so that other programs on the machine
-disturb neither more than the other. An agent-step is one player deciding and moving for one tick of
-one rehearsal.
+All in this one process, on processor time, medians of five turns. An agent-step is one player deciding
+and moving for one tick of one rehearsal. `--memory N` also plays N rehearsals, streamed in chunks, and
+says how much memory that took; `--fresh` measures the first compilation with an empty cache.
 """
 
 from __future__ import annotations
 
 import argparse
-import dataclasses
+import os
+import resource
+import statistics
+import subprocess
+import sys
+import tempfile
 import time
-from collections.abc import Callable
 
 import numpy as np
 
 from experiments import load
 from experiments.batch import ENSEMBLE, rehearse_rows
-from experiments.lineup import LineUp, line_up
-from sim.possession import Possession
+from experiments.lineup import line_up
+from sim.possession import rehearse
 from tests.speed.plain_mesa import PlainPlay
 
-SITUATION = "middle-reset"
+TURNS = 5
 
 
-@dataclasses.dataclass(frozen=True)
-class Speed:
-    """What one side did: plays to their end, agent-steps, and seconds of processor time."""
-
-    plays: int
-    steps: int
-    seconds: float
-
-    @property
-    def per_second(self) -> float:
-        """Agent-steps a second."""
-        return self.steps / self.seconds
-
-    def __add__(self, other: Speed) -> Speed:
-        return Speed(
-            self.plays + other.plays, self.steps + other.steps, self.seconds + other.seconds
-        )
+def plain(plays: int, turn: int) -> float:
+    """Agent-steps a second of the plain model."""
+    ready = line_up(load("middle-reset"))
+    steps, began = 0, time.process_time()
+    for seed in range(turn * plays, (turn + 1) * plays):
+        play = PlainPlay(ready.scene, ready.offence, ready.defence, ready.scene.open_side, seed)
+        play.run()
+        steps += play.ticks * len(play.agents)
+    return steps / (time.process_time() - began)
 
 
-def plain(ready: LineUp, plays: int, first: int = 0) -> Speed:
-    """Play after play in plain Mesa."""
-
-    def work() -> int:
-        steps = 0
-        for seed in range(first, first + plays):
-            play = PlainPlay(ready.scene, ready.offence, ready.defence, ready.open_side, seed)
-            play.run()
-            steps += play.ticks * len(play.agents)
-        return steps
-
-    return _timed(plays, work)
-
-
-def ensemble(ready: LineUp, rehearsals: int, first: int = 0, size: int = ENSEMBLE) -> Speed:
-    """Rehearsals by the ensemble, `size` advanced together."""
-
-    def work() -> int:
-        steps = 0
-        for start in range(first, first + rehearsals, size):
-            ids = np.arange(start, min(start + size, first + rehearsals))
-            possession = Possession(
-                ready.scene, ready.offence, ready.defence, ids, 7, open_side=ready.open_side
-            )
-            possession.run()
-            steps += possession.agent_steps
-        return steps
-
-    return _timed(rehearsals, work)
-
-
-def _timed(plays: int, work: Callable[[], int]) -> Speed:
+def ensemble(name: str, n: int, turn: int) -> tuple[float, float]:
+    """Agent-steps a second and ms a play of a shipped situation, compiled."""
+    ready = line_up(load(name))
+    numbers = np.arange(turn * n, (turn + 1) * n)
     began = time.process_time()
-    steps = work()
-    return Speed(plays, steps, time.process_time() - began)
+    record = rehearse(ready.scene, ready.offence, ready.defence, numbers, 7)
+    took = time.process_time() - began
+    steps = record.results["ended"].sum() / ready.scene.tick * len(ready.scene.players)
+    return float(steps / took), 1000.0 * took / n
 
 
-def compare(plays: int = 60, rehearsals: int = ENSEMBLE, turns: int = 3) -> tuple[Speed, Speed]:
-    """Both in turns, after one unmeasured turn each: (plain, ensemble)."""
-    ready = line_up(load(SITUATION))
-    plain(ready, 1)
-    ensemble(ready, min(rehearsals, 50))
-    slow, fast = Speed(0, 0, 0.0), Speed(0, 0, 0.0)
-    for turn in range(turns):
-        slow += plain(ready, plays, turn * plays)
-        fast += ensemble(ready, rehearsals, turn * rehearsals)
-    return slow, fast
+def fresh() -> float:
+    """Seconds of the first rehearsal of middle-reset with an empty cache."""
+    code = "from experiments import *; from experiments.batch import *; import numpy as np; "
+    code += "rehearse_rows(load('middle-reset'), np.arange(1), 7)"
+    with tempfile.TemporaryDirectory() as kept:
+        began = time.perf_counter()
+        subprocess.run(
+            [sys.executable, "-c", code], env={**os.environ, "STALLWISE_CACHE": kept}, check=True
+        )
+        return time.perf_counter() - began
 
 
-def report(slow: Speed, fast: Speed) -> str:
-    """Both speeds and their ratio, a line each."""
-    lines = [
-        f"{name:<28}{one.per_second:>12,.0f} agent-steps/s  {1000 * one.seconds / one.plays:8.2f} "
-        f"ms a play  ({one.plays} plays, {one.seconds:.1f} s)"
-        for name, one in (("plain Mesa, one play", slow), (f"ensembles of {ENSEMBLE}", fast))
-    ]
-    return "\n".join([*lines, f"ratio {fast.per_second / slow.per_second:.1f}"])
+def memory(n: int) -> float:
+    """Peak memory of this process, MB, after n rehearsals in chunks that are not kept."""
+    situation = load("middle-reset")
+    for first in range(0, n, ENSEMBLE):
+        rehearse_rows(situation, np.arange(first, min(first + ENSEMBLE, n)), 7)
+    return resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024.0
 
 
 def main() -> None:
-    """Print the speeds, the ratio, and the seconds of a study of the usual size."""
-    options = argparse.ArgumentParser(description=__doc__.partition("\n")[0])
-    options.add_argument("--plays", type=int, default=60, help="plain plays a turn")
-    options.add_argument("--rehearsals", type=int, default=ENSEMBLE, help="of the ensemble, a turn")
-    options.add_argument("--turns", type=int, default=3)
-    options.add_argument("--study", type=int, default=4000, help="rehearsals of the study")
+    """Print the speeds, their ratios, and what was asked for besides."""
+    options = argparse.ArgumentParser(description=(__doc__ or "").partition("\n")[0])
+    options.add_argument("--plays", type=int, default=40, help="plain plays a turn")
+    options.add_argument("--rehearsals", type=int, default=2000, help="of the ensemble, a turn")
+    options.add_argument(
+        "--memory", type=int, default=0, help="play so many and say how much it took"
+    )
+    options.add_argument("--fresh", action="store_true", help="measure the first compilation")
     given = options.parse_args()
-    print(report(*compare(given.plays, given.rehearsals, given.turns)))
-    began, cpu = time.perf_counter(), time.process_time()
-    rehearse_rows(load(SITUATION), np.arange(given.study), 7)
-    wall, cpu = time.perf_counter() - began, time.process_time() - cpu
-    print(f"{given.study} rehearsals of {SITUATION} in one process: {wall:.1f} s ({cpu:.1f} s CPU)")
+    names = ("middle-reset", "possession", "cup")
+    plain(1, 0)
+    for name in names:
+        ensemble(name, 5, 0)
+    slow = statistics.median(plain(given.plays, turn) for turn in range(TURNS))
+    print(f"{'plain Mesa, strike':<24}{slow:>12,.0f} agent-steps/s")
+    for name in names:
+        turns = [ensemble(name, given.rehearsals, turn) for turn in range(TURNS)]
+        speed, each = (statistics.median(values) for values in zip(*turns, strict=True))
+        print(
+            f"{name:<24}{speed:>12,.0f} agent-steps/s {each:8.2f} ms a play, ratio {speed / slow:.1f}"
+        )
+    if given.memory:
+        print(f"peak memory at {ENSEMBLE}: {memory(ENSEMBLE):.0f} MB")
+        print(f"peak memory at {given.memory}: {memory(given.memory):.0f} MB")
+    if given.fresh:
+        print(f"first rehearsal with an empty cache: {fresh():.1f} s")
 
 
 if __name__ == "__main__":

@@ -9,24 +9,28 @@ from math import cos, erf, exp, hypot, radians, sin, sqrt
 from typing import TYPE_CHECKING, NamedTuple
 
 import mesa
-import numpy as np
-from policies.pursuit import CLOSE_UP, SETTLE
 
-from policies.covers import STANCES, Cover
+from policies.covers import Cover
 from policies.cuts import Strike
-from policies.reading import CLOSING, MARGIN_SPREAD, ROOM, SECANTS, STEEPEST, flight_time
-from sim.bodies import APART
-from sim.perception import CLOSING_IN, DRIFTING_OFF, MOVING, RECENT, WRONG_STEP
+from sim.flight.lookup import duration, load_table
 from sim.scene import Start
 
 if TYPE_CHECKING:
     from tests.speed.plain_mesa import PlainPlay
 
+CLOSE_UP, SETTLE = 3.0, 0.2  # 1/s and s: how a follower closes up
+# weights of: toward the disc, toward the open side, toward the goal attacked
+STANCES = {"tight": (0.5, 0.5, 0.7), "sagging": (0.4, 0.3, 0.8), "backing": (0.0, 0.0, 1.0)}
+CLOSING, MARGIN_SPREAD, ROOM = 5.0, 0.45, 1.2  # m/s, s, m: how a thrower reads a pass
+SECANTS, STEEPEST = 3, 0.9
+APART = 0.6  # m between two bodies
+MOVING, CLOSING_IN, DRIFTING_OFF, WRONG_STEP, RECENT = 1.0, 0.6, 0.15, 0.3, 1.0
+BODY, STRETCH, BOTHER, PASSED, STOPS = 0.30, 0.80, 1.10, 0.45, 0.85  # of a mark
 BEND = 0.25  # s in which a cutter bends into the cut
 REMEMBERED = 22  # ticks
 LANE = (0.4, 0.7, 1.0)  # shares of the way at which defenders are looked for
 DISTANCES = [float(d) for d in range(3, 71)]
-TIMES = [float(t) for t in flight_time(np.array(DISTANCES), "flat")]
+TIMES = [duration(load_table(), 0, 0, d, 0.0, 0.0) for d in DISTANCES]
 
 Point = tuple[float, float]
 
@@ -239,7 +243,7 @@ class Thrower(Player):
 
     def past_mark(self, aim: Point) -> float:
         """The chance to get past the mark on the better of the two sides."""
-        body, at = self.model.body, self.see(self.model.mark)
+        at = self.see(self.model.mark)
         dx, dy = aim[0] - self.x, aim[1] - self.y
         far = max(hypot(dx, dy), 1e-9)
         dx, dy = dx / far, dy / far
@@ -252,10 +256,10 @@ class Thrower(Player):
             lx, ly = lx / length, ly / length
             ahead = (at.x - x) * lx + (at.y - y) * ly
             room = hypot((at.x - x) * ly - (at.y - y) * lx, min(ahead, 0.0))
-            room += body.passed * min(max(-ahead / 0.3, 0.0), 1.0)
-            share = min(max((body.stretch - room) / (body.stretch - body.body), 0.0), 1.0)
-            stop = body.stop_at_body * share * share * (3.0 - 2.0 * share)
-            bother = (body.bother - room) / (body.bother - 0.5 * body.stretch)
+            room += PASSED * min(max(-ahead / 0.3, 0.0), 1.0)
+            share = min(max((STRETCH - room) / (STRETCH - BODY), 0.0), 1.0)
+            stop = STOPS * share * share * (3.0 - 2.0 * share)
+            bother = (BOTHER - room) / (BOTHER - 0.5 * STRETCH)
             clear = (1.0 - stop) * (1.0 - 0.15 * min(max(bother, 0.0), 1.0))
             strong = (side == self.hand) == (self.ability.strong_side == "forehand")
             skill = 1.0 if strong else 1.0 - 0.3 * (1.0 - 1.0 / self.ability.weak_side)

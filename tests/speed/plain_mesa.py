@@ -1,9 +1,9 @@
 """An ordinary Mesa model of one play: one agent a player, plain numbers, one play at a time.
 
 It is what a good engineer would write who never heard of ensembles, and the yardstick for them: the
-same scene, tick, motion, delayed cover and thrower's read as `sim` and `policies`, formula by
-formula, but in scalar arithmetic. `test_plain_mesa.py` holds the two side by side. What it leaves
-out, throws over the mark and most of the contest for the disc, makes it faster, not slower.
+same scene, tick and motion, a delayed cover and a thrower's read of the strike. It plays a simpler
+game than `sim` and `policies` do now, without calls, hips, bodies in the way or a real flight, which
+makes it faster, not slower.
 """
 
 from __future__ import annotations
@@ -14,9 +14,8 @@ from math import cos, hypot, radians, sin
 import mesa
 
 from policies.cuts import Strike
-from policies.looks import JITTER, Look, Looks
+from policies.looks import Look, Looks
 from policies.man import Man
-from sim.marking import MarkBody
 from sim.scene import Scene
 from tests.speed.plain_agents import (
     Defender,
@@ -29,6 +28,8 @@ from tests.speed.plain_agents import (
     Waiter,
     time_in_the_air,
 )
+
+JITTER = 0.12  # s, spread of the moment a cutter goes on a count that all have heard
 
 
 class PlainPlay(mesa.Model):
@@ -54,7 +55,7 @@ class PlainPlay(mesa.Model):
         super().__init__(rng=0)
         self.luck = random.Random(seed)
         self.scene, self.plan, self.defence, self.open_side = scene, plan, defence, open_side
-        self.tick, self.now, self.ticks, self.body = scene.tick, 0.0, 0, MarkBody()
+        self.tick, self.now, self.ticks = scene.tick, 0.0, 0
         self.look: Look = plan.looks[0]
         cut = self.look.cut
         if not isinstance(cut, Strike):
