@@ -8,6 +8,7 @@ import numpy as np
 import numpy.typing as npt
 import pandas as pd
 
+from experiments.failures import RunError
 from experiments.lineup import line_up
 from experiments.situation import Situation
 from sim.possession import rehearse
@@ -31,6 +32,10 @@ def rehearse_rows(
     A row depends on the situation, its number and the seed alone, never on what else is
     rehearsed beside it or on `ensemble`, the number played in one call. `offence` and `defence`
     stand in for those that the situation names.
+
+    Raises
+    ------
+    RunError : a rule sent somebody to no place at all.
     """
     ready = line_up(situation, offence, defence)
     looks = getattr(ready.offence, "look_names", ())
@@ -45,7 +50,18 @@ def rehearse_rows(
             judgements=ready.judgements,
         )
         parts.append(pd.DataFrame(record.columns(looks)))
-    return pd.concat(parts, ignore_index=True)
+    table = pd.concat(parts, ignore_index=True)
+    _check_places(table)
+    return table
+
+
+def _check_places(table: pd.DataFrame) -> None:
+    lost = ~np.isfinite(table[["end_x_m", "end_y_m"]].to_numpy(float)).all(axis=1)
+    if lost.any():
+        raise RunError(
+            f"rehearsal {table['rehearsal'][lost.argmax()]} ended at no place at all: a rule "
+            "returned a velocity or an aim that is no finite number, as from a division by zero"
+        )
 
 
 def rehearse_tape(

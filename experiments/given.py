@@ -15,7 +15,9 @@ from experiments.batch import rehearse_rows
 from experiments.errors import StallwiseError
 from experiments.failures import RunError
 from experiments.situation import Situation
+from policies.check.words import in_words
 from policies.cuts import Cut
+from sim.rulebook import rule_text
 
 
 @dataclass(frozen=True)
@@ -51,8 +53,7 @@ class GivenRows:
             raise
         except Exception as error:  # whatever goes wrong in somebody else's code
             raise RunError(
-                f"{type(error).__name__}: {error}; policies.check_policy says what is wrong with "
-                "a policy"
+                f"{_in_words(error)}; policies.check_policy says what is wrong with a policy"
             ) from error
 
     def check_run(self, how: Mapping[str, Any]) -> None:
@@ -104,3 +105,15 @@ def _check(side: str, policy: Any) -> None:
             f"{side} is a {name}, which has no function decide(me, s); give an object with one, "
             f"or name a policy in the situation"
         )
+    try:
+        rule_text(type(policy))
+    except TypeError as error:
+        raise RunError(f"{side}: {error}") from None
+
+
+def _in_words(error: Exception) -> str:
+    """What went wrong in a rule, and in which of its lines."""
+    trace = error.__traceback__
+    while trace is not None and str(trace.tb_frame.f_globals["__name__"]).startswith("experiments"):
+        trace = trace.tb_next
+    return in_words(error.with_traceback(trace))

@@ -13,7 +13,7 @@ from pathlib import Path
 from typing import Any
 
 # Another version of one of these may change the last bit of a result.
-COMPUTING = ("stallwise", "numpy", "scipy", "mesa")
+COMPUTING = ("stallwise", "numpy", "scipy", "mesa", "numba", "llvmlite")
 STORING = ("pandas", "pyarrow")
 # The packages whose code decides what a rehearsal comes to.
 GAME = ("sim", "policies")
@@ -76,10 +76,15 @@ def name_of(rows: Callable[..., Any]) -> str:
 
 
 def code_digest(rows: Callable[..., Any]) -> str:
-    """SHA-256 of the game, the policies and the module of the rehearsing function.
+    """SHA-256 of the game, the policies, and the modules that make a game of a situation.
 
-    Policies that another package brings are not part of it.
+    Policies that another package brings are not part of it, nor is code that was compiled: that is
+    made of these texts by the compiler whose version `versions` tells.
     """
+    from experiments.batch import rehearse_rows
+    from experiments.lineup import line_up
+    from experiments.situation import Situation
+
     total = hashlib.sha256()
     for package in GAME:
         found = importlib.util.find_spec(package)
@@ -89,10 +94,11 @@ def code_digest(rows: Callable[..., Any]) -> str:
                 if path.is_file() and "__pycache__" not in inside.parts and path.suffix != ".md":
                     total.update(f"{package}/{inside.as_posix()}".encode() + b"\0")
                     total.update(path.read_bytes())
-    try:
-        source = inspect.getsourcefile(rows)
-    except TypeError:
-        source = None
-    if source is not None and Path(source).is_file():
-        total.update(Path(source).read_bytes())
+    for part in (Situation, line_up, rehearse_rows, rows):
+        try:
+            source = inspect.getsourcefile(part)
+        except TypeError:
+            source = None
+        if source is not None and Path(source).is_file():
+            total.update(Path(source).read_bytes())
     return total.hexdigest()

@@ -15,7 +15,7 @@ from experiments.running import run
 from experiments.situation import Situation
 from experiments.tasks import Rows, Run, Task, rehearse_dict
 
-# A rehearsal costs less the more are advanced together, so chunks are large.
+# Each chunk is sent to a worker and comes back as a table, so chunks are large.
 CHUNK = 2000
 
 

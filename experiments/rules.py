@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from experiments.errors import Problem
 from experiments.parts import Attacker, Defender
-from experiments.tables import one_of_text
+from experiments.tables import one_of_text, walk
 from policies.who import ROLE_WORDS
 
 if TYPE_CHECKING:
@@ -22,8 +22,7 @@ ELBOW_ROOM = 0.2
 
 def problems_of(situation: Situation) -> list[Problem]:
     """Every rule between the tables that the situation breaks."""
-    checks = (_choices, _stall, _people, _disc, _places, _guards, _marks, _looks, _forces)
-    return [problem for check in checks for problem in check(situation)]
+    return [problem for check in _CHECKS for problem in check(situation)]
 
 
 def both_teams(situation: Situation) -> list[tuple[str, Sequence[Attacker | Defender]]]:
@@ -162,8 +161,22 @@ def _forces(situation: Situation) -> Iterator[Problem]:
         if "force" in given:
             allowed = "the force at the top of the file"
             yield Problem(f"defences.{name}.mark.force", repr(given["force"]), allowed)
-        flips_for = given.get("flip_for", "")
-        known = [player.name for player in situation.attackers]
-        if flips_for and flips_for not in known:
-            allowed = f"an attacker: {one_of_text(flips_for, known)}"
-            yield Problem(f"defences.{name}.mark.flip_for", repr(flips_for), allowed)
+
+
+def _named_players(situation: Situation) -> Iterator[Problem]:
+    """Settings that name a player name an attacker, or nobody."""
+    known = [player.name for player in situation.attackers]
+    tables = [(f"defences.{name}", defence.built) for name, defence in situation.defences.items()]
+    for name, plan in situation.plans.items():
+        tables.append((f"plans.{name}", plan.built))
+        tables += [(f"plans.{name}.looks.{k}", look.built) for k, look in enumerate(plan.looks)]
+    for path, settings in tables:
+        for key, value, about in walk(settings):
+            if about.get("player") and value and value not in known:
+                allowed = f"an attacker: {one_of_text(value, known)}"
+                yield Problem(f"{path}.{key}", repr(value), allowed)
+
+
+_CHECKS = (
+    _choices, _stall, _people, _disc, _places, _guards, _marks, _looks, _forces, _named_players,
+)  # fmt: skip

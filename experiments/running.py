@@ -28,8 +28,8 @@ from experiments.store import StudyFolder
 from experiments.tasks import Rows, Run, Task, rehearse_dict
 from experiments.workers import LocalWorkers
 
-# Most rehearsals in a chunk. A chunk takes about a second however few there are in it, and a kill
-# loses the chunks at work, so: several seconds' worth.
+# Most rehearsals in a chunk. A kill loses the chunks at work, and each is sent to a worker and comes
+# back as a table, so: several seconds' worth.
 CHUNK = 2000
 # Fewer than these are not worth a worker of their own.
 SMALLEST = 500

@@ -123,7 +123,7 @@ def rehearse(
     seed : the luck.
     within : rehearse until completion is known to this much either way.
     offence, defence : policies of one's own to stand in for those that the situation names: any
-        object with a method ``decide(view)`` that returns a `sim.intent.Intent`. More than one
+        object with a function ``decide(me, s)`` that returns a `sim.intent.Intent`. More than one
         worker process needs classes that can be imported; a folder (`out`) cannot keep them.
     how : `jobs`, `executor`, `out`, `progress`, as for `experiments.running.Runner`.
 

@@ -103,14 +103,14 @@ def classes(settings: Any) -> list[Any]:
 def _check_part(base: Any, name: str, table: Any) -> tuple[dict[str, Any], list[Problem]]:
     if not isinstance(table, Mapping):
         return {}, [Problem(name, shown(table), "a table")]
-    chosen = table.get("policy")
-    given = {key: value for key, value in table.items() if key != "policy"}
+    named = _kind_of(parts_of(type(base))[name]) is not None
+    chosen = table.get("policy") if named else None
+    given = {key: value for key, value in table.items() if key != "policy" or not named}
     try:
         part = _part(base, name, chosen)
     except UnknownPolicy as error:
         return {}, [Problem(f"{name}.policy", shown(chosen), str(error))]
-    beside = ["policy"] if _kind_of(parts_of(type(base))[name]) else []
-    clean, problems = check_table(part, given, beside)
+    clean, problems = check_table(part, given, ["policy"] if named else [])
     if chosen is not None:
         clean["policy"] = chosen
     return clean, [problem.under(name) for problem in problems]
@@ -121,8 +121,7 @@ def _part(base: Any, name: str, chosen: Any) -> Any:
     if chosen is None:
         return getattr(base, name)
     kind = _kind_of(parts_of(type(base))[name])
-    if kind is None:
-        raise UnknownPolicy("no other can stand in here")
+    assert kind is not None, "a part that is no policy has no other to stand in"
     return find(kind, str(chosen))()
 
 

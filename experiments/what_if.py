@@ -14,6 +14,7 @@ from experiments.situation import Situation
 from experiments.study import Study, rehearse
 from policies.marks import FORCES
 from sim.ability import LEVELS
+from sim.scene import MOST_WIND
 
 # Settings of the first look that a coach turns, where its cut has them: name, words, step.
 KNOBS = (
@@ -90,7 +91,7 @@ class Panel:
         self.force = widgets.Dropdown(options=FORCES, description="force")
         self.offence_level = widgets.Dropdown(options=list(LEVELS), description="our level")
         self.defence_level = widgets.Dropdown(options=list(LEVELS), description="their level")
-        self.wind = widgets.FloatSlider(min=0, max=12, step=1, description="wind (m/s)")
+        self.wind = widgets.FloatSlider(min=0, max=MOST_WIND, step=1, description="wind (m/s)")
         self.turned = widgets.VBox()
         self.button = widgets.Button(description="Rehearse", button_style="primary")
         self.shown = widgets.Output()

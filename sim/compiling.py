@@ -6,9 +6,9 @@ is, so it can be read, stepped through and tested. No fast-math: a compiled func
 of its text.
 
 The compiled code is kept in a folder whose name is a digest of all that decides it: every source
-of `sim`, for rules those of `policies` and of the plug-ins in use too, the versions of numba, numpy
-and Python, and the processor. Where that folder cannot be written (a read-only home), it is compiled
-anew each time.
+of `sim`, for rules those of `policies` too, the versions of numba, numpy and Python, and the
+processor. Where that folder cannot be written (a read-only home), it is compiled anew each time. So
+are rules from anywhere else, which may call what no digest covers; their indices are checked.
 """
 
 from __future__ import annotations
@@ -21,7 +21,6 @@ import tempfile
 import types
 from collections.abc import Callable, Iterable
 from functools import cache
-from importlib import metadata
 from pathlib import Path
 from typing import Any
 
@@ -42,19 +41,11 @@ def wanted() -> bool:
 def _sources(rules: bool) -> Iterable[Path]:
     for package in ("sim", "policies") if rules else ("sim",):
         yield from sorted((_HOME / package).rglob("*.py"))
-    if not rules:
-        return
-    for group in sorted(metadata.entry_points().groups):
-        if group.startswith("stallwise.policies."):
-            for entry in sorted(metadata.entry_points(group=group)):
-                module = sys.modules.get(entry.module)
-                if module is not None and getattr(module, "__file__", None):
-                    yield Path(str(module.__file__))
 
 
 @cache
 def sources_digest(rules: bool = True) -> str:
-    """Digest of the text that compiled code is made of: of `sim` alone, or of all rules too."""
+    """Digest of the text that compiled code is made of: of `sim` alone, or of `policies` too."""
     digest = hashlib.sha256()
     for path in _sources(rules):
         digest.update(path.name.encode() + b"\0" + path.read_bytes() + b"\0")
@@ -116,6 +107,7 @@ def _njit(function: types.FunctionType, signature: Any = None, *, keep: bool = T
     if keep:
         config.CACHE_DIR = str(kept)  # type: ignore[attr-defined]
     options: dict[str, Any] = {"cache": keep, "nogil": True, "error_model": "numpy"}
+    options["boundscheck"] = not is_ours(function)
     return njit(function, **options) if signature is None else njit(signature, **options)(function)
 
 

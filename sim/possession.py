@@ -110,7 +110,8 @@ def rehearse(
         raise ValueError(f"rehearsals are numbered from 0; found {numbers.min()}")
     why = why_not_compiled(offence, defence)
     if why:
-        warnings.warn(f"{why}; it is played uncompiled, which is slow", stacklevel=2)
+        slow = "it is played uncompiled, some hundred times slower: about a second a play"
+        warnings.warn(f"{why}; {slow}", stacklevel=2)
     if why or not compiling.wanted():
         return rehearse_plain(scene, offence, defence, numbers, seed, judgements=judgements)
     arena = Arena(scene, offence, defence, judgements, luck_of(seed, 0))

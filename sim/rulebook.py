@@ -199,6 +199,8 @@ def cannot_compile(kind: type, as_part: bool) -> str:
 
 def _said(error: Exception) -> str:
     """The line that a compiler's message names, and what is wrong with it, in one line."""
+    if isinstance(error, KeyError):
+        return f"a view or a setting has no {error}"
     text = str(error)
     lines = [line.strip() for line in text.splitlines() if line.strip()]
     where = [line for line in lines if line.startswith("File ")]

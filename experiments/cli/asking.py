@@ -8,16 +8,17 @@ from collections.abc import Callable, Sequence
 from contextlib import ExitStack
 from contextvars import ContextVar
 from pathlib import Path
-from typing import Annotated, Any
+from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
 from experiments.cli import options
-from experiments.cluster import cluster_executor
-from experiments.compare import Weights
 from experiments.errors import StallwiseError
 from experiments.situation import Situation
 from experiments.tables import one_of_text
+
+if TYPE_CHECKING:
+    from experiments.compare import Weights
 
 Size = Annotated[
     int | None,
@@ -90,6 +91,9 @@ def weights_of(text: str | None) -> Weights:
     ------
     StallwiseError : a name is unknown, or a value is no number or out of its range.
     """
+    # tables of rehearsals take a second to import, which lists of situations do without
+    from experiments.compare import Weights
+
     known = [field.name for field in dataclasses.fields(Weights)]
     given: dict[str, float] = {}
     for part in listed(text) or []:
@@ -199,6 +203,8 @@ def how(
     settings = {**TOLD.get(), "situation": situation.to_dict()}
     told = {"out": out, "settings": settings}
     if cluster is not None:
+        from experiments.cluster import cluster_executor
+
         executor = OPENED.get().enter_context(cluster_executor(cluster))
         return {**told, "executor": executor}
     return {**told, "jobs": options.processes(jobs, many)}

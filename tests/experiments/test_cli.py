@@ -265,6 +265,28 @@ def test_help_and_unknown_commands_do_not_import_the_game() -> None:
     assert "did you mean 'matchup'" in done.stderr
 
 
+@pytest.mark.parametrize(
+    "asked",
+    [["situations"], ["situations", "middle-reset"], ["situations", "--json"], ["policies"]],
+)
+def test_lists_do_without_the_engine_and_the_charts(asked: list[str]) -> None:
+    """A compiler, an agent library, tables and charts take seconds to import."""
+    heavy = {"numba", "llvmlite", "mesa", "pandas", "matplotlib"}
+    program = (
+        "import sys; from experiments.cli import main; code = main(sys.argv[1:]);"
+        f"sys.exit(99 if {heavy} & set(sys.modules) else code)"
+    )
+    done = subprocess.run(
+        [sys.executable, "-c", program, *asked],
+        cwd=ROOT,
+        capture_output=True,
+        text=True,
+        check=False,
+    )
+    assert done.returncode == 0, done.stderr
+    assert done.stdout
+
+
 def test_the_module_runs_as_a_program() -> None:
     done = subprocess.run(
         [sys.executable, "-m", "experiments.cli", "situations", "nothing-like-it"],

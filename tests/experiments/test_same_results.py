@@ -2,12 +2,21 @@
 
 from __future__ import annotations
 
+import subprocess
+import sys
+from concurrent.futures import ThreadPoolExecutor
+from pathlib import Path
+
 import numpy as np
 import pandas as pd
 import pytest
 
-from experiments import load, shipped
+from experiments import load, rehearse, shipped
 from experiments.batch import rehearse_rows, rehearse_tape
+from experiments.running import run
+from experiments.tasks import Task
+
+ROOT = Path(__file__).parents[2]
 
 N = 24
 SAME_IN_THE_MIRROR = [
@@ -50,7 +59,6 @@ PLANS = [
 
 @pytest.mark.parametrize(("ensemble", "some"), [(1, 5), (7, N), (N, N)])
 def test_the_size_of_an_ensemble_does_not_matter(ensemble, some):
-    """A few rehearsals alone are enough to see, and each takes a second."""
     situation = load("middle-reset")
     whole = rehearse_rows(situation, np.arange(N), 7, ensemble=1000)
     pd.testing.assert_frame_equal(
@@ -90,11 +98,87 @@ def test_another_seed_gives_another_table():
     assert not rehearse_rows(situation, ids, 7).equals(rehearse_rows(situation, ids, 8))
 
 
-def test_a_tape_is_the_rehearsal_that_gave_the_row():
-    situation = load("middle-reset")
+@pytest.mark.parametrize("name", ["middle-reset", "cup", "possession"])
+def test_a_tape_is_the_rehearsal_that_gave_the_row(name):
+    situation = load(name)
     rows = rehearse_rows(situation, np.arange(N), 7)
-    tape = rehearse_tape(situation, 5, 7)
-    assert tape.outcome == rows.outcome[5]
-    assert tape.row["end_x_m"] == rows.end_x_m[5]
-    assert len(tape.times) == len(tape.positions) == len(tape.disc)
-    assert np.all(np.isfinite(tape.positions))
+    for rehearsal in (0, 5, N - 1):
+        tape = rehearse_tape(situation, rehearsal, 7)
+        assert tape.outcome == rows["outcome"][rehearsal]
+        assert set(tape.row) == set(rows.columns)
+        for column in rows:
+            np.testing.assert_array_equal(tape.row[column], rows[column][rehearsal], column)
+        assert len(tape.times) == len(tape.positions) == len(tape.disc)
+        assert np.all(np.isfinite(tape.positions))
+
+
+def test_plays_that_are_not_compiled_come_out_the_same(monkeypatch):
+    situation = load("middle-reset")
+    compiled = rehearse_rows(situation, np.arange(3), 7)
+    monkeypatch.setenv("STALLWISE_COMPILE", "0")
+    plain = rehearse_rows(situation, np.arange(3), 7)
+    pd.testing.assert_frame_equal(plain, compiled, check_exact=True)
+
+
+def test_threads_and_chunks_have_no_say():
+    """Plays at the same moment have nothing in common, not even the memory they are played in."""
+    situation = load("middle-reset")
+    alone = rehearse(situation, 400, 7, jobs=1, progress=False)
+    with ThreadPoolExecutor(3) as executor:
+        shared = rehearse(situation, 400, 7, executor=executor, progress=False)
+        tasks = [Task("try", situation.to_dict(), 400, 7)]
+        chunked = run(tasks, executor=executor, chunk=37, progress=False)
+    pd.testing.assert_frame_equal(shared.table, alone.table, check_exact=True)
+    pd.testing.assert_frame_equal(chunked.tables["try"], alone.table, check_exact=True)
+
+
+@pytest.mark.slow
+def test_worker_processes_have_no_say():
+    situation = load("middle-reset")
+    alone = rehearse(situation, 400, 7, jobs=1, progress=False)
+    shared = rehearse(situation, 400, 7, jobs=2, progress=False)
+    pd.testing.assert_frame_equal(shared.table, alone.table, check_exact=True)
+
+
+@pytest.mark.slow
+def test_what_was_compiled_before_has_no_say(tmp_path, monkeypatch):
+    """A folder of compiled code that has just been made, and one that was there."""
+    program = (
+        "import numpy as np; from experiments import load; "
+        "from experiments.batch import rehearse_rows; "
+        "print(rehearse_rows(load('middle-reset'), np.arange(20), 7).to_json(double_precision=15))"
+    )
+    monkeypatch.setenv("STALLWISE_CACHE", str(tmp_path))
+    first, second = (
+        subprocess.run(
+            [sys.executable, "-c", program], cwd=ROOT, capture_output=True, text=True, check=True
+        ).stdout
+        for _ in range(2)
+    )
+    assert first == second
+    here = rehearse_rows(load("middle-reset"), np.arange(20), 7).to_json(double_precision=15)
+    assert first.strip() == here
+
+
+@pytest.mark.slow
+def test_a_worker_does_without_charts():
+    """Each would wait for them to be imported."""
+    program = (
+        "import numpy as np\n"
+        "from experiments import load\n"
+        "from experiments.tasks import rehearse_dict\n"
+        "from experiments.workers import LocalWorkers\n"
+        "if __name__ == '__main__':\n"
+        "    workers = LocalWorkers(1)\n"
+        "    told = (rehearse_dict, load('middle-reset').to_dict(), np.arange(3), 7)\n"
+        "    assert len(workers.submit(*told).result()) == 3\n"
+        "    names = workers.submit(eval, 'list(__import__(\"sys\").modules)').result()\n"
+        "    workers.finish()\n"
+        "    assert 'experiments.batch' in names\n"
+        "    print({'matplotlib', 'SALib', 'reportlab', 'typer'} & set(names))\n"
+    )
+    done = subprocess.run(
+        [sys.executable, "-c", program], cwd=ROOT, capture_output=True, text=True, check=False
+    )
+    assert done.returncode == 0, done.stderr
+    assert done.stdout.strip() == "set()"

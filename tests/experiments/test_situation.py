@@ -5,9 +5,12 @@ from __future__ import annotations
 import pickle
 import tomllib
 from pathlib import Path
+from typing import Any
 
+import numpy as np
 import pytest
 
+from experiments.batch import rehearse_rows
 from experiments.errors import SituationError
 from experiments.loading import load, loads, shipped, shipped_text
 from experiments.situation import Situation
@@ -285,6 +288,18 @@ def test_a_value_out_of_range_is_refused_by_path() -> None:
         ("[defences.man]", "[defences.man]\nmark.force = 'backhand'", "defences.man.mark.force",
          "'backhand'", "force at the top"),
         ("[[plans.strike.looks]]", "[plans.strike.looks]", "plans.strike.looks", "a table", "list"),
+        ("[plans.strike]", "[judgement.eyes]\nhear = 3\n[plans.strike]", "judgement.eyes.hear",
+         "3", "0 to 1 s"),
+        ("[plans.strike]", "[judgement.eyes]\nheer = 0.3\n[plans.strike]", "judgement.eyes.heer",
+         "did you mean 'hear'", "hear"),
+        ("[plans.strike]", "[judgement.ears]\n[plans.strike]", "judgement.ears",
+         "did you mean", "eyes, legs, mark, release, hands"),
+        ("[plans.strike]", "[plans.strike]\nreading.spred = 0.3", "plans.strike.reading.spred",
+         "did you mean 'spread'", "spread"),
+        ("[plans.strike]", "[plans.strike]\nreading.policy = 'x'", "plans.strike.reading.policy",
+         "unknown", "spread"),
+        ("[defences.man]", "[defences.man]\nmark.flip_for = 'lft'", "defences.man.mark.flip_for",
+         "'lft'", "did you mean 'left'"),
     ],
 )  # fmt: skip
 def test_a_mistake_is_named(old: str, new: str, key: str, found: str, allowed: str) -> None:
@@ -292,6 +307,43 @@ def test_a_mistake_is_named(old: str, new: str, key: str, found: str, allowed: s
     assert told_key == key
     assert found in told_found
     assert allowed in told_allowed
+
+
+@pytest.mark.parametrize(
+    ("path", "value"),
+    [
+        ("judgement.eyes.hear", 0.4),
+        ("judgement.legs.backward", 0.7),
+        ("judgement.mark.hand", 0.2),
+        ("judgement.release.gust", 0.1),
+        ("judgement.hands.touch", 0.5),
+        ("plans.strike.reading.spread", 0.4),
+        ("defences.man.mark.flip_for", "left"),
+    ],
+)
+def test_judgements_and_readings_are_settings_that_a_file_keeps(path: str, value: Any) -> None:
+    plain = loads(TEXT)
+    changed = plain.with_setting(path, value)
+    assert changed.setting(path).value == value
+    assert changed.digest() != plain.digest()
+    assert loads(changed.to_toml()).digest() == changed.digest()
+    assert changed.with_setting(path, plain.setting(path).value).digest() == plain.digest()
+
+
+def test_a_file_without_judgements_stays_without() -> None:
+    assert "judgement" not in loads(TEXT).to_dict()
+
+
+def test_judgements_and_readings_reach_the_play() -> None:
+    """A slow pivot delays a throw; a thrower who thinks little of every pass waits."""
+    ids = np.arange(60)
+    plain = load("middle-reset")
+    usual = rehearse_rows(plain, ids, 7)
+    slow = rehearse_rows(plain.with_setting("judgement.release.pivot_speed", 1.0), ids, 7)
+    assert slow["release_s"].mean() > usual["release_s"].mean()
+    doubting = plain.with_setting("plans.strike.reading.shift", -3.0)
+    late = rehearse_rows(doubting, ids, 7)["release_s"].mean()
+    assert late > usual["release_s"].mean()
 
 
 def test_more_players_than_the_field_has_room_for() -> None:

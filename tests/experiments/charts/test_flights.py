@@ -8,7 +8,7 @@ from matplotlib.axes import Axes
 
 from experiments.charts.flights import flights
 from experiments.charts.style import Style
-from sim.flight.lookup import duration, load_table
+from sim.flight.lookup import duration, lay_out, load_table
 from sim.flight.shapes import SHAPES
 from tests.experiments.looking import cut_off, overlapping
 
@@ -19,24 +19,24 @@ def _line(ax: Axes, gid: str) -> np.ndarray:
 
 
 def test_a_flight_ends_over_its_distance_at_catching_height() -> None:
-    """Within the 25 points that are kept of a flight, a straight line between two."""
+    """To a millimetre."""
     side, top = flights(20.0)
     table = load_table()
     for code, shape in enumerate(SHAPES):
         end = _line(side, f"flight {shape}")[-1]
-        np.testing.assert_allclose(end, [20.0, table.catch_height], atol=0.15)
-        np.testing.assert_allclose(_line(top, f"flight {shape}")[-1], [20.0, 0.0], atol=0.15)
+        np.testing.assert_allclose(end, [20.0, table.catch_height], atol=1e-3)
+        np.testing.assert_allclose(_line(top, f"flight {shape}")[-1], [20.0, 0.0], atol=1e-3)
         words = [text.get_text() for text in side.get_legend().get_texts()]
         assert words[code] == f"{shape}: {duration(table, 0, code, 20.0, 0.0, 0.0):.1f} s"
 
 
 def test_a_dot_stands_where_the_disc_is_each_half_second() -> None:
     side, _ = flights(20.0, shapes=["flat"])
-    dots, line = _line(side, "dots flat"), _line(side, "flight flat")
-    end = duration(load_table(), 0, 0, 20.0, 0.0, 0.0)
-    assert len(dots) == int(np.ceil(end / 0.5)) + 1
-    half = np.interp(0.5, np.linspace(0.0, end, len(line)), line[:, 0])
-    assert dots[1, 0] == pytest.approx(half, abs=0.05)
+    dots, table, knots = _line(side, "dots flat"), load_table(), np.zeros((25, 3))
+    assert len(dots) == int(np.ceil(duration(table, 0, 0, 20.0, 0.0, 0.0) / 0.5)) + 1
+    step = lay_out(table, 0, 0, 20.0, 0.0, 0.0, 1.0, 0.0, 0.0, 0.0, 0.0, knots)
+    half = [np.interp(0.5, step * np.arange(25), knots[:, axis]) for axis in (0, 2)]
+    np.testing.assert_allclose(dots[1], half, atol=0.05)
 
 
 def test_a_left_hander_throws_the_mirror_image_in_mirrored_wind() -> None:
@@ -61,7 +61,7 @@ def test_an_outside_in_backhand_swings_out_to_the_throwing_side_first() -> None:
 
 def test_lengths_are_in_the_units_asked_for_and_what_is_out_of_reach_is_told() -> None:
     side, _ = flights(20.0, shapes=["flat"], style=Style(units="yd", size="clinic"))
-    assert _line(side, "flight flat")[-1, 0] == pytest.approx(20.0 / 0.9144, abs=0.1)
+    assert _line(side, "flight flat")[-1, 0] == pytest.approx(20.0 / 0.9144, abs=1e-3)
     far, _ = flights(150.0, shapes=["flat"])
     assert ", reaches " in far.get_legend().get_texts()[0].get_text()
 
