@@ -104,9 +104,6 @@ class Legs(_Checked):
 class MarkBody(_Checked):
     """How far a mark reaches, how fast, and what that does to a throw."""
 
-    body: float = setting(
-        0.25, low=0.1, high=0.6, unit="m", doc="half width of chest and shoulders"
-    )
     arm: float = setting(
         0.75, low=0.4, high=1.2, unit="m", source="shoulder to hand, anthropometry",
         doc="how far beside the chest a stretched hand gets",

@@ -47,7 +47,7 @@ PLAY = _record(
 # stretched, to the right of the line from the thrower. `run_at`: since when the called cut is run.
 PLAYER = _record(
     "eyes starts_seen sees_moving watch tried plays run_look",
-    "x y vx vy ux uy face want_face first tracking lag fooled_until last_start spot_x spot_y "
+    "x y vx vy ux uy face want_face first tracking lag fooled_until last_start "
     "timing meet_x meet_y meet_at notice_at judge_x judge_y judge_t lean lunge_to lunge_until run_at "
     "waved_at",
 )
