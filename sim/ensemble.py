@@ -6,6 +6,7 @@ grow with their number, and none can touch another.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from functools import cache
 from typing import Any
 
@@ -136,17 +137,19 @@ class Arena:
 
     def compiled_rules(self) -> tuple[Any, Any, Any]:
         """The players' rules, the parts of both sides, and what their plans say."""
-        from numba.typed import List
-
-        rules = List.empty_list(_function_type(rule_signature()))
-        for side in self.side_of:
-            rules.append(compiled_rule(type(side.policy), as_part=False))
-        each = []
-        for side in self.sides:
-            parts = List.empty_list(_function_type(part_signature()))
-            for part in side.parts:
-                parts.append(compiled_rule(type(part), as_part=True))
-            each.append(parts)
+        rules = _listed(
+            "rules",
+            rule_signature(),
+            [compiled_rule(type(side.policy), as_part=False) for side in self.side_of],
+        )
+        each = [
+            _listed(
+                "parts",
+                part_signature(),
+                [compiled_rule(type(part), as_part=True) for part in side.parts],
+            )
+            for side in self.sides
+        ]
         plans = records(PLAN, 2)
         for number, side in enumerate(self.sides):
             plans[number] = side.plan
@@ -178,10 +181,41 @@ def play_scene(arena: Arena, rehearsals: np.ndarray) -> tuple[Any, Any, np.ndarr
     return results, np.concatenate(logs), np.concatenate(owners)
 
 
-def _function_type(signature: Any) -> Any:
-    from numba import types
+# The two below are compiled with their capitals filled in. The list's own methods would be compiled
+# anew in each process, which takes seconds.
+LIST: Any = None
+KIND: Any = None
 
-    return types.FunctionType(signature)
+
+def _empty() -> Any:
+    return LIST.empty_list(KIND)
+
+
+def _add(functions: Any, one: Any) -> None:
+    functions.append(one)
+
+
+@cache
+def _list_makers(name: str, signature: Any) -> tuple[Any, Any]:
+    """The functions that make a list of functions of a signature, and add one to it."""
+    from numba import types
+    from numba.typed import List
+
+    kind = types.FunctionType(signature)
+    fill, both = {"LIST": List, "KIND": kind}, types.void(types.ListType(kind), kind)
+    return (
+        compiling.compiled_rule(f"no_{name}", _empty, fill, (), keep=True),
+        compiling.compiled_rule(f"add_to_{name}", _add, {}, both, keep=True),
+    )
+
+
+def _listed(name: str, signature: Any, functions: Sequence[Any]) -> Any:
+    """A list of compiled functions that compiled code can call."""
+    empty, add = _list_makers(name, signature)
+    found = empty()
+    for one in functions:
+        add(found, one)
+    return found
 
 
 @cache
@@ -198,10 +232,9 @@ def part_signature() -> Any:
 def rule_signature() -> Any:
     """The numba signature of a player's rule, ``Intent(View, row, Team)``."""
     import numba as nb
-    from numba.typed import List
 
     part = part_signature()
-    parts = List.empty_list(_function_type(part))
+    parts = _listed("parts", part, [])
     rows, sheet = np.zeros((PARTS, ROW)), np.zeros((PARTS, SHEET))
     team = Team(parts, 0, rows, sheet, load_table(), records(VIEW, 1)[0])
     return part.return_type(*part.args, nb.typeof(team))
