@@ -32,11 +32,6 @@ class Help:
     def __post_init__(self) -> None:
         check_settings(self)
 
-    @staticmethod
-    def decide(me: Any, s: Any) -> Any:  # pragma: no cover - asked for its settings only
-        """Help is part of `Man`, which reads these settings."""
-        raise NotImplementedError
-
 
 def helps(me: Any, off: float, start: float, wide: float, depth: float, man: int) -> bool:
     """Whether this defender, who covers `man`, is the one who helps now."""

@@ -12,26 +12,41 @@ from typing import Any
 
 
 def hold_up(g: Any) -> None:
-    """Take away the speed at which any two who touch run at each other."""
-    apart = g.laws.legs.apart
+    """Take away the speed at which any two who touch, or would within a tick, run at each other.
+
+    As much as would bring them nearer than touching: two sprinters face to face make 0.9 m in a
+    tick, more than a body, and would be through each other between two looks.
+    """
+    apart, tick = g.laws.legs.apart, g.ground.tick
     players = g.players
     for a in range(g.ground.players):
         for b in range(a + 1, g.ground.players):
             dx, dy = players[b].x - players[a].x, players[b].y - players[a].y
             far2 = dx * dx + dy * dy
-            if far2 >= apart * apart or far2 <= 0.0:
+            if far2 > 4.0 or far2 <= 0.0:
+                continue
+            wx, wy = players[b].vx - players[a].vx, players[b].vy - players[a].vy
+            nearing = -(dx * wx + dy * wy)
+            if nearing <= 0.0:
+                continue
+            when = min(nearing / (wx * wx + wy * wy), tick)
+            px, py = dx + wx * when, dy + wy * when
+            if px * px + py * py >= apart * apart:
                 continue
             far = math.sqrt(far2)
             nx, ny = dx / far, dy / far
             first = players[a].vx * nx + players[a].vy * ny
             second = players[b].vx * nx + players[b].vy * ny
-            if first <= second:
+            spare = max(far - apart, 0.0) / tick
+            share = 1.0 - spare / (first - second)
+            if share <= 0.0:
                 continue
             common = min(max(0.0, second), first) if first > 0.0 else first
-            players[a].vx += (common - first) * nx
-            players[a].vy += (common - first) * ny
-            players[b].vx += (common - second) * nx
-            players[b].vy += (common - second) * ny
+            one, other = (common - first) * share, (common - second) * share
+            players[a].vx += one * nx
+            players[a].vy += one * ny
+            players[b].vx += other * nx
+            players[b].vy += other * ny
 
 
 def go_round(g: Any, slot: int, ux: float, uy: float) -> tuple[float, float]:

@@ -13,7 +13,7 @@ from typing import Any
 import numpy as np
 
 from sim import compiling, play
-from sim.flight.lookup import load_table
+from sim.flight.lookup import load_table, table_record
 from sim.intent import run as stand
 from sim.laws import LAWS, Judgements, write_laws
 from sim.luck import Luck
@@ -85,7 +85,7 @@ def write(g: Any, row: Any) -> None:
 
 
 def play_all(
-    games: Any, views: Any, table: Any, rules: Any, parts: Any, plans: Any, rehearsals: Any,
+    games: Any, views: Any, tables: Any, rules: Any, parts: Any, plans: Any, rehearsals: Any,
     results: Any, log: Any, log_of: Any,
 ) -> tuple[int, int]:  # fmt: skip
     """Play rehearsals one after the other, until the log is nearly full.
@@ -93,7 +93,7 @@ def play_all(
     Returns how many were played and how many entries of the log were written; `log_of` gets the
     number of the rehearsal beside each entry.
     """
-    g, view, other = games[0], views[0], views[1]
+    g, view, other, table = games[0], views[0], views[1], tables[0]
     plan, reply = plans[0], plans[1]
     offence = Team(parts[0], plan.count, plan.rows[:], plan.sheet[:], table, other)
     defence = Team(parts[1], reply.count, reply.rows[:], reply.sheet[:], table, other)
@@ -172,7 +172,7 @@ def play_scene(arena: Arena, rehearsals: np.ndarray) -> tuple[Any, Any, np.ndarr
     owner = np.zeros(len(buffer), np.int64)
     while done < len(rehearsals):
         played, written = loop(
-            arena.games, arena.views, arena.table, rules, parts, plans, rehearsals[done:],
+            arena.games, arena.views, table_record(), rules, parts, plans, rehearsals[done:],
             results[done:], buffer, owner,
         )  # fmt: skip
         logs.append(buffer[:written].copy())
@@ -236,5 +236,5 @@ def rule_signature() -> Any:
     part = part_signature()
     parts = _listed("parts", part, [])
     rows, sheet = np.zeros((PARTS, ROW)), np.zeros((PARTS, SHEET))
-    team = Team(parts, 0, rows, sheet, load_table(), records(VIEW, 1)[0])
+    team = Team(parts, 0, rows, sheet, table_record()[0], records(VIEW, 1)[0])
     return part.return_type(*part.args, nb.typeof(team))

@@ -132,11 +132,6 @@ def arrive(
     return limit(vx + pull * ax, vy + pull * ay, vmax)
 
 
-def coast(x: float, v: float, u: float, tau: float, t: float) -> float:
-    """Where one coordinate is after t s of intending u, grip left aside: sprint law."""
-    return x + u * t - (u - v) * tau * (1.0 - exp(-t / tau))
-
-
 def turned(face: float, toward: float, rate: float, dt: float) -> float:
     """The bearing of the hips, rad, after `dt` s of turning toward a bearing at up to `rate`."""
     turn = turn_between(face, toward)

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import dataclasses
-from collections.abc import Sequence
 from dataclasses import dataclass
 from dataclasses import field as default
 from typing import Any
@@ -148,11 +147,3 @@ class Scene:
             for p in self.players
         )
         return int(np.ceil(slowest / self.tick)) + 3
-
-
-def slot_of(players: Sequence[Start], name: str) -> int:
-    """The slot of the player called `name`; ValueError when there is none."""
-    for slot, player in enumerate(players):
-        if player.name == name:
-            return slot
-    raise ValueError(f"no player is called {name!r}")

@@ -9,6 +9,7 @@ import numpy as np
 
 from sim import compiling, play
 from sim.ensemble import Arena, decide, set_up, write
+from sim.flight.lookup import table_record
 from sim.laws import Judgements
 from sim.luck import luck_of
 from sim.marking import covered_sector
@@ -31,9 +32,9 @@ def set_up_play(games: Any, views: Any) -> None:
     set_up(games[0], views[0], views[1])
 
 
-def decide_in_play(games: Any, views: Any, table: Any, rules: Any, parts: Any, plans: Any) -> None:
+def decide_in_play(games: Any, views: Any, tables: Any, rules: Any, parts: Any, plans: Any) -> None:
     """The first part of a tick of a compiled play."""
-    plan, reply = plans[0], plans[1]
+    plan, reply, table = plans[0], plans[1], tables[0]
     offence = Team(parts[0], plan.count, plan.rows[:], plan.sheet[:], table, views[1])
     defence = Team(parts[1], reply.count, reply.rows[:], reply.sheet[:], table, views[1])
     decide(games[0], views[0], table, rules, offence, defence)
@@ -66,7 +67,7 @@ def tape(
         first = compiling.compiled(decide_in_play)
         second = compiling.compiled(advance_play)
         compiling.compiled(set_up_play)(arena.games, arena.views)
-        given = (arena.games, arena.views, arena.table, rules, parts, plans)
+        given = (arena.games, arena.views, table_record(), rules, parts, plans)
         _run(arena, lambda: first(*given), lambda: second(arena.games), frames)
     else:
         model = Possession(scene, offence, defence, rehearsal, seed, judgements=judgements)

@@ -97,6 +97,24 @@ def load_table() -> Table:
         return made(kept)
 
 
+@lru_cache(maxsize=1)
+def table_record() -> Any:
+    """The same table as one record, (1,): compiled code reads it without counting references.
+
+    An array handed on in a compiled call is counted up and down, one by one for each array of the
+    table; a record is an address and nothing else.
+    """
+    table = load_table()
+    fields = [
+        (name, np.float64, np.shape(value))
+        for name, value in zip(table._fields, table, strict=True)
+    ]
+    rows = np.zeros(1, np.dtype(fields, align=True)).view(np.recarray)
+    for name, value in zip(table._fields, table, strict=True):
+        rows[name][0] = value
+    return rows
+
+
 def made(kept: Mapping[str, Any]) -> Table:
     """Return the table made of what `sim.flight.build` found.
 

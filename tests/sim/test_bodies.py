@@ -61,3 +61,29 @@ def test_two_who_touch_keep_what_they_run_past_each_other() -> None:
     place(g, 3, 5.3, 20.0, 1.0, 0.0)
     bodies.hold_up(g)
     assert (g.players[1].vx, g.players[3].vx) == (1.0, 1.0), "the one who runs in front keeps on"
+
+
+@pytest.mark.parametrize("start", [2.0, 2.3, 2.6, 3.0, 4.0])
+@pytest.mark.parametrize("aside", [0.0, 0.1, 0.3])
+def test_two_sprinters_face_to_face_are_not_through_each_other_between_two_ticks(
+    start: float, aside: float
+) -> None:
+    """One tick of both is 0.9 m, more than a body; looked at all along the tick, not at its ends."""
+    g = begun(scene([(-15.0, 0.0), (0.0, 20.0)], [(-15.0, 1.1), (aside, 20.0 + start)])).games[0]
+    place(g, 1, 0.0, 20.0, 0.0, 8.8)
+    place(g, 3, aside, 20.0 + start, 0.0, -8.8)
+    near = math.inf
+    for _ in range(14):
+        gap = [float(g.players[3].x - g.players[1].x), float(g.players[3].y - g.players[1].y)]
+        for slot, way in ((1, 8.8), (3, -8.8)):
+            g.players[slot].ux, g.players[slot].uy = 0.0, way
+            play._aim_run(g, slot)
+        for slot in (1, 3):
+            play.move(g, slot)
+        bodies.hold_up(g)
+        for k in range(11):
+            part = 0.1 * k
+            x = gap[0] + part * (float(g.players[3].x - g.players[1].x) - gap[0])
+            y = gap[1] + part * (float(g.players[3].y - g.players[1].y) - gap[1])
+            near = min(near, math.hypot(x, y))
+    assert near > 0.9 * float(g.laws.legs.apart)

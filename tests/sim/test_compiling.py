@@ -21,7 +21,7 @@ def double(x: float) -> float:
 
 def four_times(x: float) -> float:
     """By way of another function, and of a module."""
-    return double(double(x)) + motion.coast(0.0, 0.0, 0.0, 1.0, 0.0)
+    return double(double(x)) + motion.turned(0.0, 0.0, 1.0, 0.05)
 
 
 def test_the_text_is_left_as_it_is() -> None:
