@@ -6,19 +6,19 @@ import importlib
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
-    from experiments.loading import load, shipped
-    from experiments.situation import Situation
-    from experiments.study import Study, rehearse
+    from experiments.situations.files import load, shipped
+    from experiments.situations.situation import Situation
+    from experiments.studies.rehearse import Study, rehearse
 
 __all__ = ["Situation", "Study", "load", "rehearse", "shipped"]
 
 # Imported when first asked for: the game takes two seconds, which `stallwise --help` does without.
 _WHERE = {
-    "Situation": "situation",
-    "Study": "study",
-    "load": "loading",
-    "rehearse": "study",
-    "shipped": "loading",
+    "Situation": "situations.situation",
+    "Study": "studies.rehearse",
+    "load": "situations.files",
+    "rehearse": "studies.rehearse",
+    "shipped": "situations.files",
 }
 
 

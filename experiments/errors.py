@@ -5,6 +5,7 @@ from __future__ import annotations
 import difflib
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from typing import Any
 
 
 class StallwiseError(Exception):
@@ -27,6 +28,18 @@ class Problem:
         """The same problem, seen from the tables above it."""
         key = ".".join(str(part) for part in (*above, self.key) if part != "")
         return Problem(key, self.found, self.allowed)
+
+
+class RunError(StallwiseError):
+    """Rehearsing could not go on; the message says why and what to do."""
+
+
+class StudyFolderError(RunError):
+    """The folder of a study cannot be used as asked; nothing in it was overwritten."""
+
+
+class RunInterrupted(KeyboardInterrupt):
+    """Ctrl-C, after the workers have been stopped and every finished chunk kept."""
 
 
 class SituationError(StallwiseError):
@@ -58,3 +71,10 @@ def did_you_mean(word: str, known: Iterable[str]) -> str:
     """The words ``; did you mean 'x'?`` for an unknown word, or nothing."""
     near = nearest(word, known)
     return f"; did you mean {near[0]!r}?" if near else ""
+
+
+def one_of_text(value: Any, words: Iterable[str]) -> str:
+    """The allowed words, and the one that was probably meant."""
+    words = list(words)
+    near = did_you_mean(value, words) if isinstance(value, str) else ""
+    return f"{', '.join(words)}{near}"

@@ -9,8 +9,8 @@ from experiments import load, rehearse
 from experiments.charts.comparing import differences_of_measures
 from experiments.charts.play import play
 from experiments.charts.timing import timing
-from experiments.comparing import compare
-from experiments.varying import vary
+from experiments.studies.compare import compare
+from experiments.studies.vary import vary
 
 PATH = "plans.strike.looks.0.release_offset"
 OFFSETS = [-0.6, -0.4, -0.2, 0.0, 0.2, 0.4, 0.6, 0.8]

@@ -60,8 +60,69 @@ def test_imports_run_one_way_and_modules_are_short(path: Path) -> None:
 def test_the_import_check_sees_an_upward_import(tmp_path: Path) -> None:
     """The check above is only worth something if it would notice."""
     wrong = tmp_path / "wrong.py"
-    wrong.write_text("def late():\n    from experiments.situation import Situation\n")
+    wrong.write_text("def late():\n    from experiments.situations.situation import Situation\n")
     assert imported(wrong) & set(PACKAGES) == {"experiments"}
+
+
+# Each room of experiments imports from itself and from the rooms before it.
+ROOMS = (
+    "errors", "statistics", "situations", "words", "running", "tapes", "studies", "charts",
+    "handouts", "notebook", "cli",
+)  # fmt: skip
+ROOM_FILES = [
+    path
+    for path in FILES
+    if path.is_relative_to(ROOT / "experiments") and path != ROOT / "experiments" / "__init__.py"
+]
+
+
+def rooms_of(source: str) -> set[str]:
+    """The rooms that a text imports from, at the top or inside a function."""
+    found: set[str] = set()
+    for node in ast.walk(ast.parse(source)):
+        names: list[str] = []
+        if isinstance(node, ast.Import):
+            names = [alias.name for alias in node.names]
+        elif isinstance(node, ast.ImportFrom):
+            assert node.level == 0, "a relative import"
+            names = [f"{node.module}.{alias.name}" for alias in node.names]
+        found |= {name.split(".")[1] for name in names if name.startswith("experiments.")}
+    return found
+
+
+def later_rooms(room: str, source: str) -> set[str]:
+    """What a text of a room imports although it comes later, or is no room at all."""
+    return rooms_of(source) - set(ROOMS[: ROOMS.index(room) + 1])
+
+
+@pytest.mark.parametrize("path", ROOM_FILES, ids=lambda path: str(path.relative_to(ROOT)))
+def test_rooms_import_from_rooms_before_them_only(path: Path) -> None:
+    room = path.relative_to(ROOT / "experiments").parts[0].removesuffix(".py")
+    assert room in ROOMS, f"{path.name} is in no room"
+    later = later_rooms(room, path.read_text(encoding="utf-8"))
+    assert not later, f"{room} may not import from {sorted(later)}"
+
+
+def test_the_check_of_rooms_sees_a_late_import() -> None:
+    wrong = (
+        "def f():\n    from experiments.charts.style import x\n    from experiments import load\n"
+    )
+    assert later_rooms("studies", wrong) == {"charts", "load"}
+    assert later_rooms("charts", "from experiments.charts import style\n") == set()
+
+
+def test_each_room_lists_its_modules() -> None:
+    for init in (ROOT / "experiments").rglob("__init__.py"):
+        if init.parent in (ROOT / "experiments", ROOT / "experiments" / "cli"):
+            continue
+        listed = {
+            line.split("  ")[0]
+            for line in ast.get_docstring(ast.parse(init.read_text(encoding="utf-8"))).splitlines()
+            if "  " in line
+        }
+        inside = {p.stem for p in init.parent.glob("*.py")} - {"__init__"}
+        inside |= {p.parent.name for p in init.parent.glob("*/__init__.py")}
+        assert listed == inside, init.parent.name
 
 
 def test_every_setting_has_a_source_and_a_default_within_its_range() -> None:

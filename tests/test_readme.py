@@ -11,7 +11,7 @@ import typer
 
 from experiments.cli import main
 from experiments.cli.app import app
-from experiments.loading import loads
+from experiments.situations.files import loads
 
 ROOT = Path(__file__).parent.parent
 README = (ROOT / "README.md").read_text(encoding="utf-8")

@@ -1,1 +1,25 @@
-"""Pictures for a coach. Every function takes data and `ax=None` and returns matplotlib axes."""
+"""Charts of results and of the field, in one style.
+
+style         colours, fonts, sizes
+canvas        figures
+panel         what stands beside a field
+labels        labels on a field
+field         the field
+tape          paths of a rehearsal
+outcomes      marks of outcomes
+enlarged      a part of the field enlarged
+play          a play with its outcomes
+where         where catches lie
+availability  a look over places of the disc
+openness      who gets there first
+timing        curves over one setting
+heat          a heat map over two settings
+tuning        the plateau of a search
+completion    completion by distance and bearing
+flights       flights of the disc
+differences   paired differences with intervals
+comparing     plans compared over measures
+matchup       a payoff matrix and its mixes
+off_centre    how far off the middle catches lie
+sturdiness    effects of assumptions
+"""

@@ -12,8 +12,8 @@ from matplotlib.lines import Line2D
 from experiments.charts.canvas import ChartFigure
 from experiments.charts.differences import differences
 from experiments.charts.style import INK, PAD, Style, fit_title
-from experiments.measures import MEASURES
-from experiments.telling import words_of
+from experiments.statistics.measures import MEASURES
+from experiments.words.measured import words_of
 
 
 def differences_of_measures(
@@ -29,7 +29,7 @@ def differences_of_measures(
 
     Parameters
     ----------
-    compared : `experiments.comparing.Compared`.
+    compared : `experiments.studies.compare.Compared`.
     measures : names of those to show, in order; None takes all that were compared.
     title : of the figure.
     style : units and sizes.

@@ -19,7 +19,7 @@ from experiments.charts.style import (
     percent_axis,
     plain_frame,
 )
-from experiments.wording import minus
+from experiments.words.wording import minus
 
 # Neither the offence's colour nor the defence's: both run and defend in every line.
 BLUE, PURPLE, OCHRE = "#0072B2", "#AA3377", "#B8860B"
@@ -44,7 +44,7 @@ def completion_by_distance(
 
     Parameters
     ----------
-    frame : as `experiments.by_throw.by_throw` gives it, for one bearing.
+    frame : as `experiments.studies.completion.by_throw` gives it, for one bearing.
     ax : axes to draw on; None makes a figure.
     title : of the chart.
     style : units and sizes.
@@ -84,7 +84,7 @@ def completion_by_bearing(
 
     Parameters
     ----------
-    frame : as `experiments.by_throw.by_throw` gives it, for one distance.
+    frame : as `experiments.studies.completion.by_throw` gives it, for one distance.
     ax : axes to draw on; None makes a figure.
     covered : lowest and highest bearing (deg) that the mark stops, hatched.
     mark : bearing (deg) at which the mark stands, drawn as a dotted line.

@@ -19,7 +19,7 @@ from experiments.charts.style import (
     new_axes,
     plain_frame,
 )
-from experiments.wording import minus
+from experiments.words.wording import minus
 
 SIDES = {"more": ("o", OFFENCE), "less": ("v", DEFENCE), "may be either": ("s", INK)}
 

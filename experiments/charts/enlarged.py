@@ -14,7 +14,7 @@ from matplotlib.patches import Rectangle
 from experiments.charts.field import Window
 from experiments.charts.outcomes import draw_outcomes
 from experiments.charts.style import INK, LINES, OFFENCE, Style
-from experiments.landing import caught_points, density
+from experiments.tapes.landing import caught_points, density
 
 # Catches that spread over more than this share of the field's width need no enlargement.
 WIDE = 0.35

@@ -11,7 +11,7 @@ from matplotlib.axes import Axes
 from matplotlib.patches import Polygon
 
 from experiments.charts.style import INK, LINES, SHADE, Style, new_axes
-from experiments.wording import minus
+from experiments.words.wording import minus
 
 # Metres shown beyond the lines, and at most when something ends out there.
 MARGIN, OUTSIDE = 2.0, 14.0

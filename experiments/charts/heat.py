@@ -12,7 +12,7 @@ from matplotlib.colors import Normalize
 from matplotlib.patches import Rectangle
 
 from experiments.charts.style import INK, LINES, Style, dress, ink_on, new_axes, percent_axis
-from experiments.wording import minus
+from experiments.words.wording import minus
 
 # Even in lightness from dark to light, so it reads the same in grey and with colour blindness.
 MAP = "cividis"

@@ -13,7 +13,7 @@ from matplotlib.patches import Rectangle
 
 from experiments.charts.heat import MAP, places
 from experiments.charts.style import DEFENCE, INK, OFFENCE, Style, dress, ink_on, new_axes
-from experiments.wording import minus, percent
+from experiments.words.wording import minus, percent
 
 
 def matchup(

@@ -18,8 +18,8 @@ from experiments.charts.style import (
     percent_axis,
     plain_frame,
 )
-from experiments.landing import off_centre_shares
-from experiments.wording import length, percent, title_of
+from experiments.tapes.landing import off_centre_shares
+from experiments.words.wording import length, percent, title_of
 from sim.record import TRAPPED_WITHIN
 
 

@@ -13,8 +13,8 @@ from experiments.charts.labels import place_labels
 from experiments.charts.panel import Block, Heading, Words, make_room, panel, patch_key
 from experiments.charts.style import DEFENCE, INK, OFFENCE, Style, dress
 from experiments.charts.tape import draw_covered, draw_formation, player_labels
-from experiments.openness import instant
-from experiments.openness import openness as compute
+from experiments.tapes.openness import instant
+from experiments.tapes.openness import openness as compute
 from sim.ability import Ability
 
 # Seconds of advantage between the steps of the shading, and the shades from defence to offence.
@@ -54,7 +54,7 @@ def openness(
     Parameters
     ----------
     tape : `sim.record.Tape`.
-    abilities : one for each player, as `experiments.openness.abilities_of` gives them.
+    abilities : one for each player, as `experiments.tapes.openness.abilities_of` gives them.
     seconds : the instant, from the start of the rehearsal.
     ax : axes to draw on; None makes a figure.
     style : units, sizes and direction.

@@ -13,9 +13,9 @@ from experiments.charts.outcomes import draw_outcomes, outcome_keys
 from experiments.charts.panel import Block, Heading, Words, make_room, panel
 from experiments.charts.style import Style, dress
 from experiments.charts.tape import draw_tape, in_the_way, player_labels
-from experiments.paths import first_part
-from experiments.picking import pick_rehearsal
-from experiments.wording import count, estimate_lines, kept_word, title_of
+from experiments.tapes.paths import first_part
+from experiments.tapes.picking import pick_rehearsal
+from experiments.words.wording import count, estimate_lines, kept_word, title_of
 
 
 def play(

@@ -21,7 +21,7 @@ from matplotlib.legend import Legend
 from matplotlib.ticker import FuncFormatter, MaxNLocator
 
 from experiments.charts.canvas import ChartFigure
-from experiments.units import UNIT_WORDS, UNITS
+from experiments.words.units import UNIT_WORDS, UNITS
 
 OFFENCE = "#009E73"
 DEFENCE = "#D55E00"

@@ -18,7 +18,7 @@ from experiments.charts.style import (
     OFFENCE_MARKER,
     Style,
 )
-from experiments.paths import (
+from experiments.tapes.paths import (
     Flight,
     covered_sector,
     distance_run,

@@ -16,7 +16,7 @@ from experiments.charts.style import (
     percent_axis,
     plain_frame,
 )
-from experiments.wording import minus
+from experiments.words.wording import minus
 
 
 def timing(

@@ -23,7 +23,7 @@ from experiments.charts.style import (
     percent_axis,
     plain_frame,
 )
-from experiments.wording import minus
+from experiments.words.wording import minus
 
 # Words, marker, colour, whether it is filled.
 KINDS = (

@@ -12,8 +12,8 @@ from experiments.charts.field import around, draw_field, field_figure
 from experiments.charts.outcomes import draw_outcomes, outcome_keys
 from experiments.charts.panel import Block, Heading, Words, line_key, make_room, marker_key, panel
 from experiments.charts.style import INK, OFFENCE, Style, dress
-from experiments.landing import caught_points, density
-from experiments.wording import count, percent, title_of
+from experiments.tapes.landing import caught_points, density
+from experiments.words.wording import count, percent, title_of
 
 # Share of catches inside an outline: its word and its line.
 OUTLINES = {0.5: ("half of the catches", "-"), 0.9: ("nine of ten catches", "--")}

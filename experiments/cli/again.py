@@ -8,31 +8,21 @@ from typing import Annotated
 
 import typer
 
-from experiments import disk, identity
-from experiments.cli import (
-    asking,
-    comparing,
-    mapping,
-    matching,
-    options,
-    rehearsing,
-    sturdiness,
-    tuning,
-    varying,
-)
+from experiments.cli import asking, compare, map, matchup, options, sturdiness, try_, tune, vary
 from experiments.cli.output import complain
 from experiments.errors import StallwiseError
-from experiments.manifest import Manifest, read_manifest
-from experiments.situation import Situation
-from experiments.tasks import rehearse_dict
+from experiments.running import disk, identity
+from experiments.running.manifest import Manifest, read_manifest
+from experiments.running.tasks import rehearse_dict
+from experiments.situations.situation import Situation
 
 COMMANDS: dict[str, Callable[..., None]] = {
-    "try": rehearsing.rehearse_one,
-    "compare": comparing.compare_plans,
-    "vary": varying.vary_settings,
-    "map": mapping.map_places,
-    "matchup": matching.match_plans,
-    "tune": tuning.tune_settings,
+    "try": try_.rehearse_one,
+    "compare": compare.compare_plans,
+    "vary": vary.vary_settings,
+    "map": map.map_places,
+    "matchup": matchup.match_plans,
+    "tune": tune.tune_settings,
     "sturdiness": sturdiness.ask_sturdiness,
 }
 SITUATION = "situation.toml"

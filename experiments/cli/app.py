@@ -9,7 +9,7 @@ import typer
 
 from experiments.cli.commands import BAD_INPUT, INTERRUPTED, Commands
 from experiments.cli.output import complain
-from experiments.version import version as installed_version
+from experiments.cli.version import version as installed_version
 
 app = typer.Typer(
     cls=Commands,

@@ -13,12 +13,11 @@ from typing import TYPE_CHECKING, Annotated, Any
 import typer
 
 from experiments.cli import options
-from experiments.errors import StallwiseError
-from experiments.situation import Situation
-from experiments.tables import one_of_text
+from experiments.errors import StallwiseError, one_of_text
+from experiments.situations.situation import Situation
 
 if TYPE_CHECKING:
-    from experiments.compare import Weights
+    from experiments.statistics.comparison import Weights
 
 Size = Annotated[
     int | None,
@@ -92,7 +91,7 @@ def weights_of(text: str | None) -> Weights:
     StallwiseError : a name is unknown, or a value is no number or out of its range.
     """
     # tables of rehearsals take a second to import, which lists of situations do without
-    from experiments.compare import Weights
+    from experiments.statistics.comparison import Weights
 
     known = [field.name for field in dataclasses.fields(Weights)]
     given: dict[str, float] = {}
@@ -186,7 +185,7 @@ def how(
     out: Path | None,
     cluster: str | None = None,
 ) -> dict[str, Any]:
-    """What `experiments.running.Runner` is told; `out` is made ready first.
+    """What `experiments.running.runner.Runner` is told; `out` is made ready first.
 
     `situation` is the one that the study begins with, `expected` how many rehearsals there will
     be, None if that is not known beforehand. The manifest gets what it takes to do it again.
@@ -203,7 +202,7 @@ def how(
     settings = {**TOLD.get(), "situation": situation.to_dict()}
     told = {"out": out, "settings": settings}
     if cluster is not None:
-        from experiments.cluster import cluster_executor
+        from experiments.running.cluster import cluster_executor
 
         executor = OPENED.get().enter_context(cluster_executor(cluster))
         return {**told, "executor": executor}

@@ -12,12 +12,12 @@ import typer
 from experiments.cli import options
 from experiments.cli.output import print_json, print_table
 from experiments.cli.results import CAUTIONS, estimates_table, write_csv, write_play
-from experiments.loading import load
-from experiments.running import run
-from experiments.situation import Situation
-from experiments.study import DEFAULT_SEED, Study
-from experiments.tasks import Task
-from experiments.wording import count, estimate_lines
+from experiments.running.runner import run
+from experiments.running.tasks import Task
+from experiments.situations.files import load
+from experiments.situations.situation import Situation
+from experiments.studies.rehearse import DEFAULT_SEED, Study
+from experiments.words.wording import count, estimate_lines
 
 SITUATIONS = ("middle-reset", "open-side-handler", "break-side-handler")
 REHEARSALS = 1000

@@ -9,9 +9,9 @@ from typing import TYPE_CHECKING, Any
 
 import pandas as pd
 
-from experiments import disk
 from experiments.cli.results import CAUTIONS, write_csv, write_json
-from experiments.wording import count
+from experiments.running import disk
+from experiments.words.wording import count
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes

@@ -8,8 +8,8 @@ import typer
 
 from experiments.cli.options import Json
 from experiments.cli.output import print_json, print_table
-from experiments.loading import load, shipped, shipped_text
-from experiments.tables import parts_of, settings_of
+from experiments.situations.files import load, shipped, shipped_text
+from experiments.situations.tables import parts_of, settings_of
 from policies.registry import KINDS, UnknownPolicy, find, names, one_line
 
 MOST = 6  # settings listed of a policy; `--json` has all, with units and ranges

@@ -14,7 +14,7 @@ from typing import Annotated, Any
 import typer
 
 from experiments.errors import StallwiseError
-from experiments.situation import Situation
+from experiments.situations.situation import Situation
 
 
 class Units(StrEnum):

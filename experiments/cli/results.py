@@ -9,8 +9,8 @@ from pathlib import Path
 
 import pandas as pd
 
-from experiments import disk
-from experiments.study import Study
+from experiments.running import disk
+from experiments.studies.rehearse import Study
 
 CAUTIONS = (
     "A model's advice: the coach on the field, the local rules and medical advice go first.",

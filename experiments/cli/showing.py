@@ -10,12 +10,12 @@ import typer
 
 from experiments.cli import options
 from experiments.errors import StallwiseError
-from experiments.loading import load
-from experiments.manifest import read_manifest
-from experiments.precision import working_level
-from experiments.situation import Situation
-from experiments.store import load_study_rows
-from experiments.study import DEFAULT_N, DEFAULT_SEED, Study, rehearse
+from experiments.running.manifest import read_manifest
+from experiments.running.precision import working_level
+from experiments.running.store import load_study_rows
+from experiments.situations.files import load
+from experiments.situations.situation import Situation
+from experiments.studies.rehearse import DEFAULT_N, DEFAULT_SEED, Study, rehearse
 
 FINDINGS = "findings.txt"
 
@@ -48,7 +48,7 @@ def replay(
     options.ready_folder(out)
     # Drawing takes a second to import, and most commands do not draw.
     from experiments.charts.style import Style
-    from experiments.replay import write_replay
+    from experiments.handouts.replay import write_replay
 
     study = rehearse(chosen, n, seed, jobs=options.processes(jobs, n))
     try:
@@ -72,7 +72,7 @@ def handout(
     """
     options.ready_folder(out)
     from experiments.charts.style import Style
-    from experiments.handout import Sheet, write_handout
+    from experiments.handouts.handout import Sheet, write_handout
 
     sheets = [
         Sheet(study, findings_in(folder)) for folder in studies for study in studies_in(folder)

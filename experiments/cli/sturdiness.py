@@ -11,15 +11,15 @@ from experiments.cli import asking, options
 from experiments.cli.keeping import Draw, keep, tell_end
 from experiments.cli.output import print_json, print_table
 from experiments.errors import StallwiseError
-from experiments.loading import load
-from experiments.study import DEFAULT_SEED
-from experiments.telling import number, span, unit_of
-from experiments.wording import minus, percent
+from experiments.situations.files import load
+from experiments.studies.rehearse import DEFAULT_SEED
+from experiments.words.measured import number, span, unit_of
+from experiments.words.wording import minus, percent
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
 
-    from experiments.sturdy import Sturdiness
+    from experiments.studies.sturdiness.result import Sturdiness
 
 TwoPlans = Annotated[str, typer.Option("--plans", metavar="A,B", help="The two plans.")]
 Over = Annotated[
@@ -70,7 +70,7 @@ def ask_sturdiness(
 ) -> None:
     """Ask which assumptions could overturn that one plan is better than another."""
     # What screens takes a second to import, and most commands do not.
-    from experiments.sturdiness import sturdiness
+    from experiments.studies.sturdiness.analysis import sturdiness
 
     chosen = options.with_settings(load(situation), settings)
     names = asking.listed(plans) or []

@@ -14,9 +14,9 @@ import numpy as np
 import numpy.typing as npt
 import pandas as pd
 
-from experiments.failures import RunInterrupted
-from experiments.running import run
-from experiments.tasks import Task
+from experiments.errors import RunInterrupted
+from experiments.running.runner import run
+from experiments.running.tasks import Task
 
 # Seconds a rehearsal takes, by this name in the environment.
 PAUSE = "STALLWISE_TEST_PAUSE"

@@ -16,10 +16,10 @@ import numpy as np
 import pandas as pd
 
 from experiments import Situation, load
-from experiments.batch import rehearse_rows
-from experiments.estimates import Estimate
-from experiments.lineup import line_up
-from experiments.paired import paired_difference
+from experiments.running.batch import rehearse_rows
+from experiments.situations.lineup import line_up
+from experiments.statistics.estimates import Estimate
+from experiments.statistics.paired import paired_difference
 from sim.possession import Possession
 
 SEED = 7

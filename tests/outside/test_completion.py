@@ -11,7 +11,7 @@ import numpy as np
 import pandas as pd
 import pytest
 
-from experiments.by_throw import Passing, by_throw
+from experiments.studies.completion import Passing, by_throw
 from sim.scene import Wind
 
 pytestmark = pytest.mark.slow

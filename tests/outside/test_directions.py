@@ -19,7 +19,7 @@ import pandas as pd
 import pytest
 
 from experiments import Situation, load
-from experiments.lineup import line_up
+from experiments.situations.lineup import line_up
 from sim.possession import rehearse
 
 pytestmark = pytest.mark.slow

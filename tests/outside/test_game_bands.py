@@ -14,7 +14,7 @@ from functools import cache
 import pandas as pd
 import pytest
 
-from experiments.credibility import BANDS, possession_shape
+from experiments.studies.credibility import BANDS, possession_shape
 from tests.outside.rehearsed import rows, situation
 
 pytestmark = pytest.mark.slow

@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 from scipy.optimize import linprog
 
-from experiments.games import exploit, solve_game
+from experiments.statistics.games import exploit, solve_game
 
 # matrix, value, row mix, column mix; all with one solution only
 KNOWN = {

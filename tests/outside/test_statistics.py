@@ -10,8 +10,12 @@ import numpy as np
 import pytest
 from scipy import stats
 
-from experiments.estimates import mean, proportion, proportion_bounds
-from experiments.paired import paired_difference, paired_share_difference, unpaired_difference
+from experiments.statistics.estimates import mean, proportion, proportion_bounds
+from experiments.statistics.paired import (
+    paired_difference,
+    paired_share_difference,
+    unpaired_difference,
+)
 
 # With 2,000 repetitions at a true coverage of 0.95, fewer covered than this has probability
 # below 1 in 10,000 (binomial).

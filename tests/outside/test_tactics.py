@@ -9,7 +9,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from experiments.batch import rehearse_tape
+from experiments.running.batch import rehearse_tape
 from tests.outside.rehearsed import (
     SEED,
     difference,

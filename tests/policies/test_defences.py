@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from experiments import load
-from experiments.lineup import line_up
+from experiments.situations.lineup import line_up
 from policies.covers import STANCES, lean
 from policies.marks import FORCES, open_side
 from sim import play, rules

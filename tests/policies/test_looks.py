@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 
 from experiments import load
-from experiments.lineup import line_up
+from experiments.situations.lineup import line_up
 from policies.cuts import CUTS
 from policies.looks import Look, Looks
 from sim.possession import Possession, rehearse

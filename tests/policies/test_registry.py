@@ -11,7 +11,7 @@ import pytest
 
 from experiments.cli import main
 from experiments.errors import SituationError
-from experiments.loading import loads, shipped_text
+from experiments.situations.files import loads, shipped_text
 from policies import BUILT_IN, registry
 from policies.registry import KINDS, UnknownPolicy, find, names, one_line
 

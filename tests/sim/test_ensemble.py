@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from experiments import load, shipped
-from experiments.lineup import line_up
+from experiments.situations.lineup import line_up
 from sim import compiling
 from sim.possession import Possession, rehearse, rehearse_plain
 from sim.taping import tape

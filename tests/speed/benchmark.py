@@ -21,8 +21,8 @@ import time
 import numpy as np
 
 from experiments import load
-from experiments.batch import ENSEMBLE, rehearse_rows
-from experiments.lineup import line_up
+from experiments.running.batch import ENSEMBLE, rehearse_rows
+from experiments.situations.lineup import line_up
 from sim.possession import rehearse
 from tests.speed.plain_mesa import PlainPlay
 
@@ -53,7 +53,9 @@ def ensemble(name: str, n: int, turn: int) -> tuple[float, float]:
 
 def fresh() -> float:
     """Seconds of the first rehearsal of middle-reset with an empty cache."""
-    code = "from experiments import *; from experiments.batch import *; import numpy as np; "
+    code = (
+        "from experiments import *; from experiments.running.batch import *; import numpy as np; "
+    )
     code += "rehearse_rows(load('middle-reset'), np.arange(1), 7)"
     with tempfile.TemporaryDirectory() as kept:
         began = time.perf_counter()

@@ -37,8 +37,8 @@ class PlainPlay(mesa.Model):
 
     Parameters
     ----------
-    scene, plan, defence, open_side : what is played, as `experiments.lineup` has it; the plan's
-        first look must be a strike.
+    scene, plan, defence, open_side : what is played, as `experiments.situations.lineup` has it; the
+        plan's first look must be a strike.
     seed : of an ordinary generator; two plays share no luck with each other or with `sim.luck`.
     late : s by which the striker goes after the count; drawn if None.
     """

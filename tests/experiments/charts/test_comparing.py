@@ -8,8 +8,8 @@ import pytest
 
 from experiments.charts.comparing import differences_of_measures
 from experiments.charts.style import Style
-from experiments.comparing import Compared, compare
-from experiments.loading import load
+from experiments.situations.files import load
+from experiments.studies.compare import Compared, compare
 from tests.experiments.looking import cut_off, overlapping, smallest_text
 
 

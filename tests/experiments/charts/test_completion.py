@@ -6,9 +6,9 @@ import numpy as np
 import pandas as pd
 import pytest
 
-from experiments.by_throw import DISC, RUNS, Passing, by_throw, pass_scene, together
 from experiments.charts.completion import LOOKS, completion_by_bearing, completion_by_distance
 from experiments.charts.style import Style
+from experiments.studies.completion import DISC, RUNS, Passing, by_throw, pass_scene, together
 from sim.flight.lookup import duration, load_table
 from sim.record import OUTCOMES
 from tests.experiments.looking import by_gid, cut_off, overlapping, points, smallest_text, words

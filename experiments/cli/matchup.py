@@ -1,0 +1,130 @@
+"""`stallwise matchup`: every plan against every defence, and how often to call which."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Annotated
+
+import pandas as pd
+import typer
+
+from experiments.cli import asking, options
+from experiments.cli.keeping import keep, tell_end
+from experiments.cli.output import print_json, print_table
+from experiments.situations.files import load
+from experiments.studies.matchup import DEFAULT_N, Matchup, match_up
+from experiments.studies.rehearse import DEFAULT_SEED
+from experiments.words.measured import told, words_of
+from experiments.words.wording import count, percent, title_of
+
+if TYPE_CHECKING:
+    from matplotlib.axes import Axes
+
+Defences = Annotated[
+    str | None,
+    typer.Option("--defences", metavar="A,B,...", help="Names; all of the file by default."),
+]
+
+
+def match_plans(
+    situation: options.SituationName,
+    plans: asking.Plans = None,
+    defences: Defences = None,
+    n: asking.Size = None,
+    within: asking.WithinValue = None,
+    measure: asking.Measure = "score",
+    weights: asking.WeightsOption = None,
+    seed: options.Seed = DEFAULT_SEED,
+    jobs: options.Jobs = None,
+    cluster: options.Cluster = None,
+    settings: options.Settings = None,
+    json: options.Json = False,
+    out: options.Out = None,
+) -> None:
+    """Match plans against defences: values, and the mixes that neither side can exploit."""
+    chosen = options.with_settings(load(situation), settings)
+    ours, theirs = asking.listed(plans), asking.listed(defences)
+    pairs = len(ours or chosen.plans) * len(theirs or chosen.defences)
+    found = match_up(
+        chosen,
+        ours,
+        theirs,
+        n,
+        seed,
+        within=within,
+        measure=measure,
+        weights=asking.weights_of(weights),
+        **asking.how(chosen, jobs, None if within else pairs * (n or DEFAULT_N), out, cluster),
+    )
+    written = keep(
+        out,
+        found.as_dict(),
+        {"values": found.table(), "mixes": found.mixes()},
+        {"matchup": lambda: _draw(found)},
+    )
+    if json:
+        print_json(found.as_dict())
+        return
+    _tell(found)
+    done = found.rehearsed
+    tell_end(done.run.rehearsed, done.run.per_second, written, reached=done.reached)
+
+
+def _tell(found: Matchup) -> None:
+    s = found.situation
+    words = words_of(found.measure, s)
+    fewest, most = (f(c.n for row in found.cells for c in row) for f in (min, max))
+    each = count(most) if fewest == most else f"{count(fewest)} to {count(most)}"
+    print(f"{s.title or s.name}: {words} of plans against defences, force {s.force}")
+    print(f"{each} rehearsals of each pair, all with the luck of seed {found.seed}")
+    if found.measure.name == "score":
+        print(f"score: {found.weights}; 0 for a pass that is not completed")
+    print()
+    rows = [
+        (plan, *(told(cell, found.measure).replace(" (", "\n").rstrip(")") for cell in row))
+        for plan, row in zip(found.plans, found.cells, strict=True)
+    ]
+    print_table(("", *found.defences), rows)
+    print()
+    print("How often to call which, so that the other side cannot gain by knowing it:")
+    mixes = found.mixes()
+    for side in ("offence", "defence"):
+        _tell_mix(side, mixes[mixes["side"] == side])
+    value = told(found.solved.value, found.measure)
+    print(f"Worth {value} when both sides do so.")
+    print(
+        "The interval of a part is how far it wanders when the rehearsals are drawn anew; acting "
+        f"on this table may cost {found.solved.loss:.3f} for not knowing better."
+    )
+
+
+def _tell_mix(side: str, mix: pd.DataFrame) -> None:
+    rows = [
+        (
+            str(entry["plan"]),
+            percent(entry["part"], 0),
+            f"{percent(entry['low'], 0)} to {percent(entry['high'], 0)}",
+            f"{percent(entry['least'], 0)} to {percent(entry['most'], 0)}",
+        )
+        for entry in mix.to_dict("records")
+    ]
+    print_table((side, "part", "may be", "as good by this table"), rows)
+    print()
+
+
+def _draw(found: Matchup) -> Axes:
+    from experiments.charts.matchup import matchup
+
+    game = found.solved.game
+    return matchup(
+        found.array("estimate"),
+        found.array("low"),
+        found.array("high"),
+        offence=found.plans,
+        defence=found.defences,
+        offence_mix=game.row_mix,
+        defence_mix=game.column_mix,
+        game_value=game.value,
+        measure=words_of(found.measure, found.situation),
+        share=found.measure.share,
+        title=title_of(found.situation),
+    )

@@ -1,0 +1,192 @@
+"""`stallwise tune`: the best values of some settings, and all that are as good."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Annotated
+
+import pandas as pd
+import typer
+
+from experiments.cli import asking, options
+from experiments.cli.keeping import keep, tell_end
+from experiments.cli.output import print_json, print_table
+from experiments.situations.files import load
+from experiments.statistics.subset_selection import MARGIN
+from experiments.studies.rehearse import DEFAULT_SEED
+from experiments.studies.tuning.result import Tuned
+from experiments.studies.tuning.search import DEFAULT_N, tune
+from experiments.words.measured import (
+    headline,
+    number,
+    span,
+    told,
+    told_difference,
+    unit_of,
+    words_of,
+)
+from experiments.words.wording import count, join
+
+if TYPE_CHECKING:
+    from matplotlib.axes import Axes
+
+Ranges = Annotated[
+    list[str],
+    typer.Argument(
+        metavar="PATH=LOW:HIGH...", help="One to four settings by their path, with their range."
+    ),
+]
+Points = Annotated[
+    int | None,
+    typer.Option(
+        "--points", metavar="N", parser=options.number(int, 2), help="How many to try at first."
+    ),
+]
+
+
+def tune_settings(
+    situation: options.SituationName,
+    ranges: Ranges,
+    n: asking.Size = None,
+    within: asking.WithinValue = None,
+    points: Points = None,
+    measure: asking.Measure = "score",
+    weights: asking.WeightsOption = None,
+    margin: asking.Margin = MARGIN,
+    seed: options.Seed = DEFAULT_SEED,
+    jobs: options.Jobs = None,
+    cluster: options.Cluster = None,
+    settings: options.Settings = None,
+    json: options.Json = False,
+    out: options.Out = None,
+) -> None:
+    """Tune a plan: search for the best timing, angle, depth ... and all that are as good."""
+    chosen = options.with_settings(load(situation), settings)
+    ends = asking.by_path(ranges, "LOW:HIGH", asking.ends_in)
+    tried = points or 8 + 8 * len(ends)
+    found = tune(
+        chosen,
+        ends,
+        n,
+        seed,
+        within=within,
+        points=points,
+        measure=measure,
+        margin=margin,
+        weights=asking.weights_of(weights),
+        **asking.how(chosen, jobs, None if within else tried * (n or DEFAULT_N), out, cluster),
+    )
+    findings = _findings(found)
+    written = keep(
+        out, found.as_dict(), {"tried": found.table()}, {"tuning": lambda: _draw(found)}, findings
+    )
+    if json:
+        print_json(found.as_dict())
+        return
+    _tell(found, findings)
+    tell_end(sum(run.rehearsed for run in found.runs), found.per_second, written)
+
+
+def _findings(found: Tuned) -> list[str]:
+    """In plain words, for the screen and for the handout."""
+    measure = found.judge.measure
+    words = words_of(measure, found.situation)
+    units = {r.path: unit_of(r.setting) for r in found.ranges}
+    best = join(
+        [
+            f"{r.path} {number(v)} {unit_of(r.setting)}".rstrip()
+            for r, v in zip(found.ranges, found.best.values, strict=True)
+        ]
+    )
+    plateau = join([f"{path} {span(e, units[path])}" for path, e in found.plateau_ranges.items()])
+    lines = [
+        f"Best of the {len(found.tried)} tried: {best}.",
+        f"As good to within {found.judge.margin:g}, as far as this can tell: "
+        f"{len(found.plateau)} of them, with {plateau}.",
+        f"With other luck, which had no say in the choice, {words} of the best is "
+        f"{told(found.fresh, measure)}.",
+    ]
+    gain = found.fresh_gain
+    if found.best.in_use:
+        lines.append("The settings in use are the best that was tried.")
+    elif gain is not None:
+        sure = gain.low > 0.0 or gain.high < 0.0
+        lines.append(
+            f"Against the settings in use that is {told_difference(gain, measure)}"
+            f"{'' if sure else ', which may be nothing'}."
+        )
+    if len(found.ranges) > 1:
+        lines.append("Not every combination within those ranges need be as good.")
+    return lines
+
+
+def _tell(found: Tuned, findings: list[str]) -> None:
+    s, judge = found.situation, found.judge
+    print(f"{s.title or s.name}: plan {s.plan} against {s.defence}, force {s.force}")
+    print(f"seed {found.seed}; the same luck for everything tried")
+    if judge.measure.name == "score":
+        print(f"score: {judge.weights}; 0 for a pass that is not completed")
+    print()
+    ordered = sorted(found.plateau, key=lambda e: -judge.measure.more * e.found.estimate)
+    rows = [
+        (
+            *map(number, entry.values),
+            told(entry.found, judge.measure),
+            told_difference(entry.behind, judge.measure),
+            count(entry.n),
+        )
+        for entry in ordered[:12]
+    ]
+    heads = [r.name for r in found.ranges]
+    if len(set(heads)) < len(heads):
+        heads = [r.path for r in found.ranges]
+    print_table((*heads, words_of(judge.measure, s), "less the best", "rehearsals"), rows, left=0)
+    if len(ordered) > 12:
+        print(f"... and {len(ordered) - 12} more that are as good")
+    print()
+    print(*findings, sep="\n")
+    for left_out in found.left_out:
+        print(f"left out: {left_out}")
+
+
+def _draw(found: Tuned) -> Axes:
+    from experiments.charts.tuning import tuning, tuning_of_settings
+
+    measure = found.judge.measure
+    words = words_of(measure, found.situation)
+    words = f"{words} ({measure.unit})" if measure.unit else words
+    frames = [
+        pd.DataFrame(
+            [
+                {
+                    "value": entry.values[place],
+                    "estimate": entry.found.estimate,
+                    "low": entry.found.low,
+                    "high": entry.found.high,
+                    "as_good": entry.as_good,
+                    "best": entry.best,
+                }
+                for entry in found.tried
+            ]
+        )
+        for place in range(len(found.ranges))
+    ]
+    if len(frames) == 1:
+        r = found.ranges[0]
+        return tuning(
+            frames[0],
+            setting=r.path,
+            unit=unit_of(r.setting),
+            now=r.now,
+            measure=words,
+            share=measure.share,
+            title=headline(found.situation),
+        )
+    return tuning_of_settings(
+        frames,
+        [r.path for r in found.ranges],
+        [unit_of(r.setting) for r in found.ranges],
+        [r.now for r in found.ranges],
+        measure=words,
+        share=measure.share,
+        title=headline(found.situation),
+    )[0]

@@ -1,0 +1,11 @@
+"""Pages for the field: handout, drill, replay, animation.
+
+handout      a page a situation, for print and as a web page
+answers      what was asked and found, in plain words
+drill        cones and cues of a drill
+drill_chart  the drill on the field
+paper        the page as PDF
+pages        HTML from templates, everything escaped
+replay       the page that plays a rehearsal
+animation    a tape as a GIF
+"""

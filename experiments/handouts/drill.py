@@ -1,0 +1,222 @@
+"""A drill made of a study: where the cones stand, when to start, what to count."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+from scipy import stats
+
+from experiments.tapes.landing import caught_points
+from experiments.tapes.paths import Flight, first_part
+from experiments.words.wording import length, percent
+
+# A running step of a typical adult walking out a distance (common practice).
+PACE_M = 0.75
+# Below this speed a player is still standing or shuffling, m/s.
+SETTING_OFF = 1.5
+TURNS = 10
+CATCH = "catch"
+
+
+@dataclass(frozen=True)
+class Cone:
+    """One cone: its letter, what it is for, and its place seen from the thrower's cone.
+
+    Attributes
+    ----------
+    right, downfield : metres from the thrower's cone; negative to the left and behind.
+    """
+
+    letter: str
+    purpose: str
+    right: float
+    downfield: float
+
+    def words(self, units: str = "m", pace: float = PACE_M) -> str:
+        """Where it stands, as somebody walks it out."""
+        parts = [
+            f"{length(abs(value), units)} ({paces(abs(value), pace)}) {way}"
+            for value, way in (
+                (self.downfield, "downfield" if self.downfield > 0 else "behind"),
+                (self.right, "to the right" if self.right > 0 else "to the left"),
+            )
+            if abs(value) >= 0.25
+        ]
+        return ", ".join(parts) or "where the thrower stands"
+
+
+@dataclass(frozen=True)
+class DrillCard:
+    """What a coach needs on the field.
+
+    Attributes
+    ----------
+    cones : the layout. cues : when to start and to throw. counts : what to count.
+    pace : metres of one pace. run : (K, 2) the runner's way, from the thrower's cone, metres.
+    """
+
+    cones: tuple[Cone, ...]
+    cues: tuple[str, ...]
+    counts: tuple[str, ...]
+    pace: float
+    run: np.ndarray
+
+
+def paces(metres: float, pace: float = PACE_M) -> str:
+    """A length in whole paces."""
+    number = max(1, round(metres / pace))
+    return f"{number} pace{'s' if number > 1 else ''}"
+
+
+def drill_card(study: Any, tape: Any, *, units: str = "m", pace: float = PACE_M) -> DrillCard:
+    """Make the drill card of a study.
+
+    Parameters
+    ----------
+    study : `experiments.Study`.
+    tape : its typical rehearsal, which gives starts and cues.
+    units : of the lengths in the cues.
+    pace : metres of one pace of whoever sets out the cones.
+
+    Raises
+    ------
+    ValueError : `pace` is not between 0.3 and 1.5 m.
+    """
+    if not 0.3 <= pace <= 1.5:
+        raise ValueError(f"a pace of {pace:g} m is not possible; allowed is 0.3 to 1.5 m")
+    last, thrown = first_part(tape)
+    start = np.asarray(tape.positions, dtype=float)[0]
+    thrower = int(tape.holder[0])
+    runner = thrown.receiver if thrown else -1
+    cones = _cones(study, tape, thrown, thrower)
+    run = np.empty((0, 2))
+    if runner >= 0:
+        run = np.asarray(tape.positions, dtype=float)[: last + 1, runner] - start[thrower]
+    return DrillCard(
+        cones=tuple(cones),
+        cues=tuple(_cues(tape, thrown, cones, units)),
+        counts=tuple(_counts(study, cones)),
+        pace=pace,
+        run=run,
+    )
+
+
+def _cones(study: Any, tape: Any, thrown: Flight | None, thrower: int) -> list[Cone]:
+    """Thrower, runner, the other handlers, and where the first throw is caught."""
+    start = np.asarray(tape.positions, dtype=float)[0]
+    runner = thrown.receiver if thrown else -1
+    spots = [(f"thrower ({tape.names[thrower]})", start[thrower])]
+    if runner >= 0 and runner != thrower:
+        spots.append((f"runner ({tape.names[runner]})", start[runner]))
+    spots += [
+        (f"handler ({name})", start[player])
+        for player, name in enumerate(tape.names)
+        if tape.teams[player] == "offence"
+        and tape.roles[player] == "handler"
+        and player not in (thrower, runner)
+    ]
+    caught = caught_points(study.table)
+    if thrown and more_throws(study):
+        spots.append((f"{CATCH} of the first throw", np.asarray(tape.disc)[thrown.arrival, :2]))
+    elif len(caught):
+        spots.append((f"{CATCH}: the middle of all catches", np.median(caught, axis=0)))
+    return [
+        Cone(chr(ord("A") + index), purpose, *(float(c) for c in spot - start[thrower]))
+        for index, (purpose, spot) in enumerate(spots)
+    ]
+
+
+def more_throws(study: Any) -> bool:
+    """Whether the study plays on after the first throw, so that its ends are not first catches."""
+    return bool((study.table["throws"] > 1).mean() > 0.1)
+
+
+def letter_of(cones: tuple[Cone, ...] | list[Cone], purpose: str) -> str:
+    """Letter of the first cone whose purpose starts so; empty when there is none."""
+    return next((cone.letter for cone in cones if cone.purpose.startswith(purpose)), "")
+
+
+def set_off(tape: Any, player: int, until: int) -> int | None:
+    """Index of the instant from which a player runs without stopping until a given index."""
+    speed = np.hypot(*np.asarray(tape.velocities, dtype=float)[: until + 1, player].T)
+    running = speed > SETTING_OFF
+    if not running.any():
+        return None
+    first = int(np.argmax(running))
+    # One that stopped again set off later: a false step is not the start.
+    stopped = np.flatnonzero(~running[first:])
+    while len(stopped) and running[first + stopped[0] :].any():
+        first += int(stopped[0]) + int(np.argmax(running[first + stopped[0] :]))
+        stopped = np.flatnonzero(~running[first:])
+    return first
+
+
+def _cues(tape: Any, thrown: Flight | None, cones: list[Cone], units: str) -> list[str]:
+    times, count = np.asarray(tape.times, dtype=float), np.asarray(tape.count, dtype=float)
+    said = int(np.floor(count[0] + 1e-9))
+    begin = f"The mark counts aloud from {said}." if said >= 1 else "The mark starts the count."
+    if thrown is None:
+        return [begin, "In the typical rehearsal nothing was thrown: ask for the plan's cue."]
+    cues = [begin]
+    runner, release = thrown.receiver, thrown.release
+    name = "the runner"
+    if runner >= 0:
+        name = f"{letter_of(cones, 'runner')} ({tape.names[runner]})".removeprefix(" ")
+        going = set_off(tape, runner, thrown.arrival)
+        if going is None or going >= release:
+            cues.append(f"{name} waits at the cone, and comes to the disc once it is thrown.")
+        else:
+            cues.append(f"{name} goes {_when(count[going], times[going])}.")
+    cue = f"The throw leaves the hand {_when(count[release], times[release])}"
+    if runner >= 0:
+        cue += f", when {name} is {_where(tape, thrown, units)}"
+    cues.append(f"{cue}.")
+    seconds = times[thrown.arrival] - times[release]
+    flight = f"The disc is about {seconds:.1f} s in the air"
+    catch = letter_of(cones, CATCH)
+    cues.append(f"{flight}; catch it at cone {catch}." if catch else f"{flight}.")
+    return cues
+
+
+def _when(count: float, time: float) -> str:
+    said = int(np.floor(count + 1e-9))
+    after = count - said
+    if said < 1:
+        return f"{time:.1f} s after the start"
+    if after < 0.15:
+        return f"as the mark says {said}"
+    return f"{after:.1f} s after the mark says {said}"
+
+
+def _where(tape: Any, thrown: Flight, units: str) -> str:
+    """Where the runner is at the release, seen from the thrower."""
+    positions = np.asarray(tape.positions, dtype=float)[thrown.release]
+    right, downfield = positions[thrown.receiver] - positions[thrown.thrower]
+    parts = [
+        f"{length(abs(value), units)} {way}"
+        for value, way in (
+            (downfield, "downfield" if downfield > 0 else "behind"),
+            (right, "to the right" if right > 0 else "to the left"),
+        )
+        if abs(value) >= 0.25
+    ]
+    return " and ".join(parts) + " of the thrower" if parts else "beside the thrower"
+
+
+def _counts(study: Any, cones: list[Cone]) -> list[str]:
+    """Measures for ten turns, with what the model would expect of them."""
+    rate = float(study.completion.estimate)
+    low, high = (int(stats.binom.ppf(q, TURNS, rate)) for q in (0.05, 0.95))
+    expected = f"{low} to {high}" if low < high else f"{low}"
+    kept = "Turns in which you keep the disc or score" if more_throws(study) else "Catches"
+    counts = [
+        f"{kept}, in {TURNS} turns. The model has {percent(rate)}; with that, nine sets of "
+        f"{TURNS} in ten give {expected}."
+    ]
+    catch = letter_of(cones, CATCH)
+    if catch:
+        counts.append(f"Catches within three paces of cone {catch}.")
+    counts.append("The number that the mark last said when the disc leaves the hand.")
+    return counts

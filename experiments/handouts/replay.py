@@ -1,0 +1,116 @@
+"""The replay of one rehearsal: an animation, and a page that plays, pauses and steps."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+
+from experiments.charts.field import around
+from experiments.charts.style import Style
+from experiments.handouts.animation import animate
+from experiments.handouts.pages import page
+from experiments.tapes.paths import TRAIL, disc_at_end, ending
+from experiments.tapes.picking import Pick, pick_rehearsal
+from experiments.words.wording import title_of
+
+__all__ = ["Pick", "Replay", "pick_rehearsal", "replay_page", "write_replay"]
+
+
+@dataclass(frozen=True)
+class Replay:
+    """What was written: the rehearsal that was picked, and the two files."""
+
+    pick: Pick
+    gif: Path
+    html: Path
+
+
+def write_replay(
+    study: Any, out: Path, how: str | int = "typical", *, style: Style | None = None
+) -> Replay:
+    """Write ``replay.gif`` and ``replay.html`` of one rehearsal of a study.
+
+    Parameters
+    ----------
+    study : `experiments.Study`.
+    out : folder; made if it is not there.
+    how : as for `pick_rehearsal`.
+    style : units and direction.
+
+    Raises
+    ------
+    ValueError : `how` names no rehearsal. OSError : the folder cannot be written.
+    """
+    style = style or Style()
+    pick = pick_rehearsal(study.table, how)
+    tape = study.tape(pick.rehearsal)
+    out = Path(out)
+    out.mkdir(parents=True, exist_ok=True)
+    title = title_of(study.situation)
+    html = out / "replay.html"
+    html.write_text(replay_page(tape, title, pick.why, style=style), encoding="utf-8")
+    gif = animate(tape, out / "replay.gif", title=title, style=style)
+    return Replay(pick, gif, html)
+
+
+def replay_page(tape: Any, title: str, why: str, *, style: Style | None = None) -> str:
+    """The page of one rehearsal, complete in itself.
+
+    Parameters
+    ----------
+    tape : `sim.record.Tape`.
+    title : of the situation. why : which rehearsal this is, in words.
+    style : units and direction.
+    """
+    style = style or Style()
+    sentence = why[:1].upper() + why[1:].rstrip(".") + "."
+    return page(
+        "replay.html",
+        title=title,
+        why=sentence,
+        outcome=ending(tape),
+        tape=tape_data(tape, style),
+    )
+
+
+def tape_data(tape: Any, style: Style) -> dict[str, Any]:
+    """The tape as plain numbers for the page: metres to the centimetre, times in seconds."""
+    positions = np.round(np.asarray(tape.positions, dtype=float), 2)
+    reach = np.asarray(tape.mark_reach, dtype=float)
+    disc = np.asarray(tape.disc, dtype=float)
+    window = around(tape.field, [positions, disc[:, :2]], margin=5.0)
+    players = [
+        {"name": str(name), "team": str(team), "path": positions[:, index].tolist()}
+        for index, (name, team) in enumerate(zip(tape.names, tape.teams, strict=True))
+    ]
+    return {
+        "times": np.round(np.asarray(tape.times, dtype=float), 4).tolist(),
+        "players": players,
+        "disc": np.round(disc, 2).tolist(),
+        "holder": [int(h) for h in tape.holder],
+        "mark": [int(m) for m in tape.mark],
+        "reach": [
+            np.round(pair, 4).tolist() if np.isfinite(pair).all() else None for pair in reach
+        ],
+        "trail": TRAIL,
+        "end": disc_at_end(tape),
+        "count": np.round(np.nan_to_num(np.asarray(tape.count, dtype=float)), 3).tolist(),
+        "field": {
+            "half_width": tape.field.half_width,
+            "length": tape.field.length,
+            "end_zone": tape.field.end_zone,
+            "bricks": [list(spot) for spot in tape.field.brick_points],
+        },
+        "window": {
+            "left": window.left,
+            "right": window.right,
+            "low": window.low,
+            "high": window.high,
+        },
+        "upright": style.upright,
+        "units": style.units,
+        "per_metre": style.per_metre,
+    }

@@ -1,0 +1,4 @@
+"""The what-if panel of the notebook.
+
+panel  the panel
+"""

@@ -1,0 +1,17 @@
+"""Who rehearses what, how long, and where it is kept.
+
+tasks           what to rehearse, and what came of it
+batch           rows and tapes of one situation
+given_policies  policies given as Python objects
+runner          the run of a study, chunk by chunk
+common_luck     many situations on the same luck
+precision       sample size: enough rehearsals yet?
+progress        how far a run has come
+workers         worker processes
+cluster         workers on a cluster
+store           the folder of a study
+manifest        what the folder says of its study
+identity        what makes two studies the same study
+frames          tables to Arrow without losing a bit
+disk            files written whole or not at all
+"""

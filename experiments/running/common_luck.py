@@ -1,0 +1,114 @@
+"""Rehearse many situations of one study with the same luck."""
+
+from __future__ import annotations
+
+import dataclasses
+import math
+from collections.abc import Mapping
+from typing import Any
+
+import pandas as pd
+
+from experiments.errors import StallwiseError
+from experiments.running import precision
+from experiments.running.runner import run
+from experiments.running.tasks import Rows, Run, Task, rehearse_dict
+from experiments.situations.situation import Situation
+
+# Each chunk is sent to a worker and comes back as a table, so chunks are large.
+CHUNK = 2000
+
+
+@dataclasses.dataclass(frozen=True)
+class Size:
+    """How many rehearsals a situation of a study gets: so many, or as many as it takes.
+
+    Attributes
+    ----------
+    n : so many.
+    within : until the estimates are known to this much either way.
+    """
+
+    n: int | None = None
+    within: float | None = None
+
+    def __post_init__(self) -> None:
+        if (self.n is None) == (self.within is None):
+            raise StallwiseError(
+                f"found n = {self.n} and within = {self.within}; allowed: one of the two"
+            )
+        if self.n is not None and self.n < 1:
+            raise StallwiseError(f"n: found {self.n}; allowed: at least 1")
+        if self.within is not None and not 0.0 < self.within < math.inf:
+            raise StallwiseError(f"within: found {self.within}; allowed: a number above 0")
+
+
+@dataclasses.dataclass(frozen=True)
+class Rehearsed:
+    """The rehearsals of many situations.
+
+    Attributes
+    ----------
+    tables : by key; row i is rehearsal i.
+    level : to compute intervals with, so that they hold the level that was asked for.
+    run : what it took.
+    reached : whether the wanted precision was reached; True when none was asked for.
+    """
+
+    tables: dict[str, pd.DataFrame]
+    level: float
+    run: Run
+    reached: bool
+
+    @property
+    def n(self) -> int:
+        """The most rehearsals that one situation got."""
+        return max(len(table) for table in self.tables.values())
+
+
+def rehearse_many(
+    situations: Mapping[str, Situation],
+    size: Size,
+    seed: int,
+    *,
+    rows: Rows = rehearse_dict,
+    measure: precision.Measure = precision.completion,
+    together: bool = False,
+    level: float = 0.95,
+    **how: Any,
+) -> Rehearsed:
+    """Rehearse every situation, each rehearsal with the luck of its number.
+
+    Parameters
+    ----------
+    situations : by key.
+    size : how many rehearsals each.
+    seed : the luck.
+    rows : rehearses; only tests use another.
+    measure, together, level : as for `precision.run_to_precision`, used with `size.within`.
+    how : `jobs`, `executor`, `out`, `progress`, `settings`, as for `running.Runner`.
+
+    Raises
+    ------
+    RunError, StudyFolderError, RunInterrupted : as `running.run`.
+    """
+    how = {"chunk": CHUNK, **how}
+    tasks = tasks_of(situations, size.n or 1, seed)
+    if size.within is None:
+        done = run(tasks, rows, **how)
+        return Rehearsed(done.tables, level, done, True)
+    precise = precision.run_to_precision(
+        tasks,
+        size.within,
+        rows,
+        measure=measure,
+        together=together,
+        level=level,
+        **how,
+    )
+    return Rehearsed(precise.run.tables, precise.working_level, precise.run, precise.reached)
+
+
+def tasks_of(situations: Mapping[str, Situation], n: int, seed: int) -> list[Task]:
+    """A task for each situation."""
+    return [Task(key, s.to_dict(), n, seed) for key, s in situations.items()]

@@ -1,0 +1,165 @@
+"""Rehearse until the answer is as precise as wanted, without cheating by looking often.
+
+A run that looks at its interval several times and stops when it is narrow has more chances to be
+wrong than one whose size was fixed. Here the looks are few and their sizes fixed beforehand; the
+interval of a rate is Clopper-Pearson's, which errs on the safe side; and each look uses a level
+that spends only `SPENT` of the error allowed. How often the final interval holds the true rate can
+be computed exactly for any rate (`tests/experiments/running/test_precision.py` does): it is never
+less than the level. Of averages and paired differences it is simulated (`test_coverage.py` beside it).
+Stopping depends on the situation, the width and the seed, and on nothing else.
+
+The idea of making up for looking by a slightly higher level, found by exact computation, is that
+of Frey 2010, The American Statistician 64(3):242-249.
+"""
+
+from __future__ import annotations
+
+import bisect
+import dataclasses
+import functools
+import math
+from collections.abc import Callable, Mapping, Sequence
+from typing import Any
+
+import pandas as pd
+
+from experiments.running.runner import Runner
+from experiments.running.tasks import Rows, Run, Task, rehearse_dict
+from experiments.statistics.estimates import Estimate, share
+
+# Share of the allowed error that an interval at a look may use.
+SPENT = 0.9
+# No look sooner, so that a table has something in it and no rare event is judged unseen.
+FIRST = 400
+# Each look has a tenth more rehearsals than the one before, in round numbers.
+GROWTH = 1.1
+STEP = 50
+# A run gives up here, and says so.
+MOST = 1_000_000
+
+# What is to be precise: named estimates at the given level, from the tables by task.
+Measure = Callable[[Mapping[str, pd.DataFrame], float], Mapping[str, Estimate]]
+
+
+@dataclasses.dataclass(frozen=True)
+class PreciseRun:
+    """A run to a wanted precision.
+
+    Attributes
+    ----------
+    run : the rehearsals.
+    estimates : what was measured, at the level that was asked for.
+    working_level : the level to compute further intervals of this run with; a little above the
+        one asked for, which is what they then hold in spite of the looks.
+    reached : whether every estimate is as precise as wanted.
+    looks : the sizes at which the run looked.
+    """
+
+    run: Run
+    estimates: dict[str, Estimate]
+    working_level: float
+    reached: bool
+    looks: tuple[int, ...]
+
+
+def working_level(level: float) -> float:
+    """The level of an interval at a look, for intervals that hold `level` once stopped."""
+    return 1.0 - SPENT * (1.0 - level)
+
+
+@functools.cache
+def look_sizes(within: float) -> tuple[int, ...]:
+    """The numbers of rehearsals at which a run to this half-width may look.
+
+    The first is large enough that an event never seen is known to be rarer than the half-width.
+    """
+    sizes = [max(FIRST, math.ceil(6.0 / within / STEP) * STEP)]
+    while sizes[-1] < MOST:
+        size = sizes[-1]
+        sizes.append(max(size + STEP, math.ceil(size * GROWTH / STEP) * STEP))
+    return tuple(sizes)
+
+
+def next_look(size: int, half_width: float, within: float) -> int:
+    """The look to take after one that was too wide.
+
+    It is the first at which the interval should be narrow enough, judged by its width now. Looks
+    on the way there would cost error, and time: a few rehearsals take as long as many.
+    """
+    sizes = look_sizes(within)
+    following = bisect.bisect_right(sizes, size)
+    needed = size * (half_width / within) ** 2 if math.isfinite(half_width) else size
+    chosen = max(following, bisect.bisect_left(sizes, needed))
+    return sizes[min(chosen, len(sizes) - 1)]
+
+
+def completion(tables: Mapping[str, pd.DataFrame], level: float) -> dict[str, Estimate]:
+    """How often each task's pass was completed: what runs are precise about unless told."""
+    return {key: share(table["completed"].to_numpy(), level) for key, table in tables.items()}
+
+
+def run_to_precision(
+    tasks: Sequence[Task],
+    within: float,
+    rows: Rows = rehearse_dict,
+    *,
+    measure: Measure = completion,
+    together: bool = False,
+    level: float = 0.95,
+    most: int = MOST,
+    **how: Any,
+) -> PreciseRun:
+    """Rehearse until every estimate has a half-width of at most `within`.
+
+    Parameters
+    ----------
+    tasks : what to rehearse; their `n` is not used.
+    within : the wanted half-width, in the unit of what is measured.
+    rows, how : as for `Runner`.
+    measure : what is to be precise. Its estimates are named by the keys of the tasks, unless
+        the tasks go `together`.
+    together : give every task the same rehearsals, and stop when all estimates are precise;
+        needed to compare tasks. Otherwise each task stops by its own estimate.
+    level : what the intervals are to hold, each on its own, when the run has stopped.
+    most : give up at this many rehearsals of a task.
+
+    Raises
+    ------
+    ValueError : if `within` is not positive.
+    RunError, StudyFolderError, RunInterrupted : as `Runner.extend`.
+    """
+    if not (within > 0.0 and math.isfinite(within)):
+        raise ValueError(f"within is {within}; it must be a positive number")
+    used = working_level(level)
+    first = min(look_sizes(within)[0], most)
+    sizes = [first] * len(tasks)
+    looks = {first}
+    settings = {"within": within, "level": level, **how.pop("settings", {})}
+    with Runner(tasks, rows, settings=settings, **how) as runner:
+        while True:
+            runner.extend(sizes)
+            tables = {
+                task.key: runner.table(index, size)
+                for index, (task, size) in enumerate(zip(runner.tasks, sizes, strict=True))
+            }
+            found = measure(tables, used)
+            widths = {key: _width(estimate) for key, estimate in found.items()}
+            if together:
+                widths = dict.fromkeys(tables, max(widths.values()))
+            wanted = [
+                size if width <= within else min(next_look(size, width, within), most)
+                for size, width in zip(sizes, (widths[task.key] for task in tasks), strict=True)
+            ]
+            if wanted == sizes:
+                break
+            looks |= set(wanted)
+            sizes = wanted
+        result = runner.result(sizes)
+    estimates = {key: dataclasses.replace(e, level=level) for key, e in found.items()}
+    reached = all(width <= within for width in widths.values())
+    return PreciseRun(result, estimates, used, reached, tuple(sorted(looks)))
+
+
+def _width(estimate: Estimate) -> float:
+    """Half-width; infinite if there was nothing to estimate from, which is not precise."""
+    return math.inf if math.isnan(estimate.half_width) else estimate.half_width

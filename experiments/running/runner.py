@@ -1,0 +1,302 @@
+"""Run the rehearsals of one or more situations, here or on any executor.
+
+Rehearsals are run in chunks. Which chunks, in which order, by how many workers has no say in the
+result, since each rehearsal has luck of its own.
+"""
+
+from __future__ import annotations
+
+import math
+import os
+import pickle
+import time
+from collections.abc import Iterable, Mapping, Sequence
+from concurrent.futures import FIRST_COMPLETED, BrokenExecutor, Executor, Future, wait
+from pathlib import Path
+from types import TracebackType
+from typing import Any
+
+import numpy as np
+import pandas as pd
+import pyarrow as pa
+
+from experiments.errors import RunError, RunInterrupted, StallwiseError
+from experiments.running import frames
+from experiments.running.progress import Meter, Watch
+from experiments.running.store import StudyFolder
+from experiments.running.tasks import Rows, Run, Task, rehearse_dict
+from experiments.running.workers import LocalWorkers
+
+# Most rehearsals in a chunk. A kill loses the chunks at work, and each is sent to a worker and comes
+# back as a table, so: several seconds' worth.
+CHUNK = 2000
+# Fewer than these are not worth a worker of their own.
+SMALLEST = 500
+# How many chunks may wait at an executor whose size we do not know.
+WAITING = 256
+
+_Chunk = tuple[int, int, int]  # task, first rehearsal, end
+
+
+def run(tasks: Sequence[Task], rows: Rows = rehearse_dict, **how: Any) -> Run:
+    """Rehearse each task `n` times.
+
+    Parameters
+    ----------
+    tasks, rows, how : as for `Runner`.
+
+    Raises
+    ------
+    RunError, StudyFolderError, RunInterrupted : as `Runner.extend`.
+    """
+    with Runner(tasks, rows, **how) as runner:
+        runner.extend([task.n for task in tasks])
+        return runner.result([task.n for task in tasks])
+
+
+class Runner:
+    """Workers, folder and progress of one run, which may ask for more rehearsals as it goes.
+
+    Parameters
+    ----------
+    tasks : what to rehearse; their keys must differ. `n` is used by `run` only.
+    rows : rehearses numbered rehearsals of a situation; see `tasks.Rows`.
+    jobs : local worker processes; 1 rehearses in this process.
+    executor : used instead of local processes; it is not shut down.
+    out : folder to keep the rehearsals in. If it holds rehearsals of the same study they are
+        used, so that a run that was stopped goes on, and one that asks for more adds to it.
+    chunk : most rehearsals to hand to a worker at once.
+    progress : show it (True), do not (False), show it if a person is watching (None), or a
+        function to call with the rehearsals done and wanted.
+    settings : plain values for the manifest: what the command was told.
+
+    Raises
+    ------
+    ValueError : if two tasks have one key, or a number is not positive.
+    StudyFolderError : if the folder cannot be used.
+    """
+
+    def __init__(
+        self,
+        tasks: Sequence[Task],
+        rows: Rows = rehearse_dict,
+        *,
+        jobs: int = 1,
+        executor: Executor | None = None,
+        out: str | os.PathLike[str] | None = None,
+        chunk: int = CHUNK,
+        progress: bool | Watch | None = None,
+        settings: Mapping[str, Any] | None = None,
+    ) -> None:
+        keys = [task.key for task in tasks]
+        if not keys or len(set(keys)) < len(keys):
+            raise ValueError("a run needs at least one task, and a name of its own for each")
+        if jobs < 1 or chunk < 1:
+            raise ValueError(f"jobs is {jobs} and chunk is {chunk}; both must be at least 1")
+        self.tasks = tuple(tasks)
+        self._rows, self._jobs, self._chunk = rows, jobs, chunk
+        self._executor = executor
+        self._workers: LocalWorkers | None = None
+        self._parts: list[dict[int, pa.Table]] = [{} for _ in tasks]
+        self._meter = Meter(progress)
+        self._began = time.perf_counter()
+        self._found = 0
+        self._folder = None
+        if out is not None:
+            self._folder = StudyFolder(Path(out), tasks, rows, settings or {})
+
+    def __enter__(self) -> Runner:
+        self._meter.__enter__()
+        return self
+
+    def __exit__(
+        self,
+        kind: type[BaseException] | None,
+        error: BaseException | None,
+        trace: TracebackType | None,
+    ) -> None:
+        try:
+            if self._workers is not None:
+                (self._workers.finish if kind is None else self._workers.stop)()
+        finally:
+            self._workers = None
+            if self._folder is not None:
+                self._folder.close()
+            self._meter.__exit__(kind, error, trace)
+
+    def extend(self, sizes: Sequence[int]) -> None:
+        """Rehearse until every task has its rehearsals 0 to size - 1.
+
+        Raises
+        ------
+        RunError : if a rehearsal fails or a worker dies.
+        StudyFolderError : if the folder does not take or give the rehearsals.
+        RunInterrupted : on Ctrl-C. Finished chunks are kept in every case.
+        """
+        if self._folder is not None:
+            self._folder.aim(sizes)
+        chunks = self._missing(sizes)
+        self._meter.expect(sum(end - first for _, first, end in chunks))
+        try:
+            if self._executor is None and (self._jobs == 1 or len(chunks) < 2):
+                for chunk in chunks:
+                    self._keep(chunk, self._result_of(chunk, _rehearse, *self._call(chunk)))
+            else:
+                self._run_elsewhere(chunks)
+        except KeyboardInterrupt:
+            raise RunInterrupted(self._stopped()) from None
+
+    def result(self, sizes: Sequence[int]) -> Run:
+        """The rehearsals 0 to size - 1 of every task, which must have been rehearsed."""
+        tables = {
+            task.key: self.table(index, size)
+            for index, (task, size) in enumerate(zip(self.tasks, sizes, strict=True))
+        }
+        if self._folder is not None:
+            self._folder.finish()
+        seconds = time.perf_counter() - self._began
+        out = None if self._folder is None else self._folder.folder
+        return Run(tables, self._meter.done, self._found, seconds, out)
+
+    def table(self, index: int, size: int) -> pd.DataFrame:
+        """The rehearsals 0 to size - 1 of the task with this place in the list."""
+        parts = self._parts[index]
+        joined = frames.join([parts[first] for first in sorted(parts)])
+        return frames.decode(joined.slice(0, size))
+
+    def _missing(self, sizes: Sequence[int]) -> list[_Chunk]:
+        """Chunks that fill the gaps of each task; takes what the folder has."""
+        gaps: list[_Chunk] = []
+        for index, size in enumerate(sizes):
+            parts = self._parts[index]
+            if self._folder is not None:
+                self._take_found(index, size)
+            reached = 0
+            for first in sorted(parts):
+                gaps.append((index, reached, min(first, size)))
+                reached = first + parts[first].num_rows
+            gaps.append((index, reached, size))
+        gaps = [(index, first, end) for index, first, end in gaps if first < end]
+        step = self._step(sum(end - first for _, first, end in gaps))
+        return [
+            (index, start, min(start + step, end))
+            for index, first, end in gaps
+            for start in range(first, end, step)
+        ]
+
+    def _step(self, total: int) -> int:
+        """Size of chunks that lets all workers end at about the same time."""
+        if self._executor is not None or total == 0:
+            return self._chunk
+        rounds = math.ceil(total / (self._chunk * self._jobs))
+        even = math.ceil(total / (rounds * self._jobs))
+        return min(self._chunk, max(even, SMALLEST))
+
+    def _take_found(self, index: int, size: int) -> None:
+        assert self._folder is not None
+        parts = self._parts[index]
+        held = sum(part.num_rows for part in parts.values())
+        if held >= size:
+            return
+        for first, table in self._folder.chunks(index).read(size):
+            known = parts.get(first)
+            if known is None or known.num_rows < table.num_rows:
+                self._found += table.num_rows - (0 if known is None else known.num_rows)
+                parts[first] = table
+
+    def _call(self, chunk: _Chunk) -> tuple[Any, ...]:
+        index, first, end = chunk
+        task = self.tasks[index]
+        return self._rows, task.situation, first, end, task.seed
+
+    def _run_elsewhere(self, chunks: list[_Chunk]) -> None:
+        if self._executor is None and self._workers is None:
+            _check_importable(self._rows)
+            self._workers = LocalWorkers(self._jobs)
+        pool = self._workers if self._executor is None else self._executor
+        assert pool is not None
+        window = WAITING if self._executor is not None else 2 * self._jobs
+        left = iter(chunks)
+        pending: dict[Future[pa.Table], _Chunk] = {}
+        try:
+            while True:
+                while len(pending) < window and (chunk := next(left, None)) is not None:
+                    future = self._result_of(chunk, pool.submit, _rehearse, *self._call(chunk))
+                    pending[future] = chunk
+                if not pending:
+                    return
+                done, _ = wait(pending, return_when=FIRST_COMPLETED)
+                self._collect(done, pending)
+        except BaseException:
+            for future in pending:
+                future.cancel()
+            self._rescue(pending)
+            raise
+
+    def _collect(
+        self, done: Iterable[Future[pa.Table]], pending: dict[Future[pa.Table], _Chunk]
+    ) -> None:
+        for future in done:
+            chunk = pending[future]
+            table = self._result_of(chunk, future.result)
+            self._keep(chunk, table)
+            del pending[future]
+
+    def _rescue(self, pending: dict[Future[pa.Table], _Chunk]) -> None:
+        """Keep the chunks that were done when something else went wrong."""
+        for future, chunk in pending.items():
+            if future.done() and not future.cancelled() and future.exception() is None:
+                try:
+                    self._keep(chunk, future.result())
+                except RunError:
+                    return  # The folder takes no more; that is what went wrong already.
+
+    def _result_of(self, chunk: _Chunk, call: Any, *arguments: Any) -> Any:
+        """Do it, and say of which rehearsals it was if it fails."""
+        index, first, end = chunk
+        where = f"{self.tasks[index].key}, rehearsals {first} to {end - 1}"
+        try:
+            return call(*arguments)
+        except StallwiseError as error:
+            raise RunError(f"{where}: {error}") from error
+        except BrokenExecutor as error:
+            raise RunError(
+                "a worker process died, often for want of memory: try fewer jobs. In a script, "
+                "start the run under if __name__ == '__main__'"
+            ) from error
+        except Exception as error:
+            raise RunError(f"{where}: {type(error).__name__}: {error}") from error
+
+    def _keep(self, chunk: _Chunk, table: pa.Table) -> None:
+        index, first, end = chunk
+        if self._folder is not None:
+            self._folder.chunks(index).write(first, table)
+        self._parts[index][first] = table
+        self._meter.advance(end - first)
+
+    def _stopped(self) -> str:
+        done, wanted = self._meter.done, self._meter.total
+        told = f"stopped after {done:,} of {wanted:,} rehearsals"
+        if self._folder is None:
+            return f"{told}; with a folder to keep them in, a run can go on later"
+        return (
+            f"{told}; they are kept in {self._folder.folder}, the same command goes on from there"
+        )
+
+
+def _rehearse(
+    rows: Rows, situation: Mapping[str, Any], first: int, end: int, seed: int
+) -> pa.Table:
+    """One chunk, in whatever process."""
+    ids = np.arange(first, end, dtype=np.int64)
+    return frames.encode(rows(situation, ids, seed), ids)
+
+
+def _check_importable(rows: Rows) -> None:
+    try:
+        pickle.dumps(rows)
+    except (pickle.PicklingError, AttributeError, TypeError) as error:
+        raise RunError(
+            f"worker processes cannot be given {rows!r}: it must be a function of a module. "
+            "Use one job"
+        ) from error

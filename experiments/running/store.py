@@ -1,0 +1,216 @@
+"""A study's rehearsals in a folder, safe against being killed at any moment.
+
+``manifest.json`` says what is rehearsed, and by which code. ``rehearsals/`` holds chunks of rows,
+``TASK-FIRST-END-CHECKSUM.parquet``. A file gets its name only after its bytes are on the disk,
+and the name holds their checksum, so a chunk is whole, missing, or seen to be damaged. No file of
+rehearsals is ever written twice, and none is given up when fewer are asked for.
+"""
+
+from __future__ import annotations
+
+import dataclasses
+import hashlib
+import os
+import re
+from collections.abc import Mapping, Sequence
+from pathlib import Path
+from typing import Any
+
+import pandas as pd
+import pyarrow as pa
+
+from experiments.errors import StudyFolderError
+from experiments.running import disk, frames
+from experiments.running.manifest import (
+    FILE,
+    Manifest,
+    check_same,
+    manifest_of,
+    read_manifest,
+    write_manifest,
+)
+from experiments.running.tasks import Rows, Task
+
+_CHUNK = re.compile(r"(\d{5})-(\d{9})-(\d{9})-([0-9a-f]{16})\.parquet")
+
+
+class Chunks:
+    """The chunks of one task in a folder.
+
+    Parameters
+    ----------
+    folder : the folder of the study.
+    index : the task's place in the list of tasks.
+    """
+
+    def __init__(self, folder: Path, index: int) -> None:
+        self._folder = folder / "rehearsals"
+        self._index = index
+
+    def read(self, n: int) -> list[tuple[int, pa.Table]]:
+        """First rehearsal and rows of every chunk, in order, nothing twice, none from n on.
+
+        Raises
+        ------
+        StudyFolderError : if a chunk is not what it was when it was written.
+        """
+        parts: list[tuple[int, pa.Table]] = []
+        reached = 0
+        for first, end, checksum, path in self._listed():
+            start, stop = max(first, reached), min(end, n)
+            if start >= stop:
+                continue
+            with disk.in_words(self._folder, "read"):
+                data = path.read_bytes()
+            if _checksum(data) != checksum:
+                raise StudyFolderError(
+                    f"{path} is damaged: it is not what was written. Delete this file and run the "
+                    "same command again; its rehearsals will come out the same"
+                )
+            parts.append((start, frames.from_bytes(data).slice(start - first, stop - start)))
+            reached = stop
+        return parts
+
+    def write(self, first: int, table: pa.Table) -> None:
+        """Keep a chunk of rows that begins with rehearsal `first`.
+
+        Raises
+        ------
+        StudyFolderError : if the disk does not take it; then nothing of it is left.
+        """
+        data = frames.to_bytes(table)
+        span = f"{first:09d}-{first + table.num_rows:09d}"
+        disk.put(self._folder / f"{self._index:05d}-{span}-{_checksum(data)}.parquet", data)
+
+    def _listed(self) -> list[tuple[int, int, str, Path]]:
+        mine = [m for m in _chunk_names(self._folder) if int(m[1]) == self._index]
+        return sorted((int(m[2]), int(m[3]), m[4], self._folder / m[0]) for m in mine)
+
+
+class StudyFolder:
+    """A folder opened for rehearsing: made if need be, checked, and held against other runs.
+
+    Files of other names in it are left alone.
+
+    Raises
+    ------
+    StudyFolderError : if it holds another study; the situation, the code or the versions have
+        changed; another run is using it; or it cannot be written.
+    """
+
+    def __init__(
+        self, folder: Path, tasks: Sequence[Task], rows: Rows, settings: Mapping[str, Any]
+    ) -> None:
+        self.folder = folder
+        self._now = manifest_of(tasks, rows, settings)
+        with disk.in_words(folder, "make"):
+            if folder.exists() and not folder.is_dir():
+                raise StudyFolderError(f"{folder} is a file; a study needs a folder")
+            folder.mkdir(parents=True, exist_ok=True)
+        self._lock = disk.hold(folder)
+        try:
+            self._written = self._begin()
+        except BaseException:
+            self.close()
+            raise
+
+    def chunks(self, index: int) -> Chunks:
+        """The chunks of the task with this place in the list of tasks."""
+        return Chunks(self.folder, index)
+
+    def aim(self, sizes: Sequence[int]) -> None:
+        """Note how many rehearsals each task is to have; a finished study stays as large as it is.
+
+        Raises
+        ------
+        StudyFolderError : if the disk does not take it.
+        """
+        before = self._written
+        sizes = [
+            max(size, task.n) if before.finished else size
+            for size, task in zip(sizes, before.tasks, strict=True)
+        ]
+        finished = before.finished and sizes == [task.n for task in before.tasks]
+        tasks = tuple(
+            dataclasses.replace(task, n=n) for task, n in zip(self._now.tasks, sizes, strict=True)
+        )
+        self._note(dataclasses.replace(self._now, tasks=tasks, finished=finished))
+
+    def finish(self) -> None:
+        """Note that all the rehearsals are there."""
+        self._note(dataclasses.replace(self._written, finished=True))
+
+    def close(self) -> None:
+        """Let other runs use the folder."""
+        if self._lock is not None:
+            os.close(self._lock)
+            self._lock = None
+
+    def _begin(self) -> Manifest:
+        rehearsals = self.folder / "rehearsals"
+        with disk.in_words(self.folder, "read"):
+            known = (self.folder / FILE).exists()
+        if known:
+            before = read_manifest(self.folder)
+            check_same(self.folder, before, self._now)
+        elif _chunk_names(rehearsals):
+            raise StudyFolderError(
+                f"{self.folder} holds rehearsals but no {FILE}, so nobody can say of what; "
+                "use another folder"
+            )
+        else:
+            before = self._now
+            write_manifest(self.folder, before)
+        with disk.in_words(rehearsals, "make"):
+            rehearsals.mkdir(exist_ok=True)
+        disk.sweep(self.folder)
+        disk.sweep(rehearsals)
+        return before
+
+    def _note(self, manifest: Manifest) -> None:
+        if manifest != self._written:
+            write_manifest(self.folder, manifest)
+            self._written = manifest
+
+
+def load_study_rows(
+    folder: str | os.PathLike[str], partial: bool = False
+) -> dict[str, pd.DataFrame]:
+    """The tables of a study kept in a folder, by key of their tasks.
+
+    Parameters
+    ----------
+    partial : take what a stopped run left, up to the first gap of each task.
+
+    Raises
+    ------
+    StudyFolderError : if there is no study, a chunk is damaged, or rehearsals are missing and
+        `partial` is False.
+    """
+    manifest = read_manifest(folder)
+    tables = {}
+    for index, task in enumerate(manifest.tasks):
+        whole: list[pa.Table] = []
+        reached = 0
+        for first, part in Chunks(Path(folder), index).read(task.n):
+            if first != reached:
+                break
+            whole.append(part)
+            reached += part.num_rows
+        if not partial and (reached < task.n or not manifest.finished):
+            raise StudyFolderError(
+                f"{folder}: the study is not finished; run the same command again to finish it"
+            )
+        if whole:
+            tables[task.key] = frames.decode(frames.join(whole))
+    return tables
+
+
+def _chunk_names(folder: Path) -> list[re.Match[str]]:
+    with disk.in_words(folder, "read"):
+        names = os.listdir(folder) if folder.is_dir() else []
+    return [match for name in names if (match := _CHUNK.fullmatch(name))]
+
+
+def _checksum(data: bytes) -> str:
+    return hashlib.sha256(data).hexdigest()[:16]

@@ -1,0 +1,73 @@
+"""What is to be rehearsed, and what came of it."""
+
+from __future__ import annotations
+
+import dataclasses
+from collections.abc import Callable, Mapping
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import numpy.typing as npt
+import pandas as pd
+
+# Rehearses the numbered rehearsals of a situation: one row each, in order, the same whatever
+# else is rehearsed beside them. It must be importable by name to be used by worker processes.
+Rows = Callable[[Mapping[str, Any], npt.NDArray[np.int64], int], pd.DataFrame]
+
+
+@dataclasses.dataclass(frozen=True)
+class Task:
+    """One situation to rehearse.
+
+    Attributes
+    ----------
+    key : its name in the study, such as that of a plan or the value that is varied.
+    situation : what is rehearsed, in plain values that JSON can say.
+    n : how many rehearsals, numbered from 0.
+    seed : the luck; tasks with the same seed meet the same luck, rehearsal by rehearsal.
+    """
+
+    key: str
+    situation: Mapping[str, Any]
+    n: int
+    seed: int
+
+    def __post_init__(self) -> None:
+        if self.n < 1:
+            raise ValueError(f"{self.key}: n is {self.n}; it must be at least 1")
+
+
+@dataclasses.dataclass(frozen=True)
+class Run:
+    """The rehearsals of a study.
+
+    Attributes
+    ----------
+    tables : a data frame for each task, by key; row i is rehearsal i.
+    rehearsed : how many rehearsals this run made.
+    found : how many more it found in the folder.
+    seconds : how long it took.
+    out : the folder they are kept in, if any.
+    """
+
+    tables: dict[str, pd.DataFrame]
+    rehearsed: int
+    found: int
+    seconds: float
+    out: Path | None
+
+    @property
+    def per_second(self) -> float:
+        """Rehearsals made a second; 0 if none had to be made."""
+        return self.rehearsed / self.seconds if self.rehearsed else 0.0
+
+
+def rehearse_dict(
+    situation: Mapping[str, Any], ids: npt.NDArray[np.int64], seed: int
+) -> pd.DataFrame:
+    """Rehearse a situation given as the tables of its file: what runs do unless told otherwise."""
+    from experiments.running.batch import rehearse_rows
+    from experiments.situations.situation import Situation
+
+    return rehearse_rows(Situation.from_dict(situation), ids, seed)

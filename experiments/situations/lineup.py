@@ -1,0 +1,112 @@
+"""From a situation file to the game: the scene, the plan and the defence it asks for."""
+
+from __future__ import annotations
+
+import dataclasses
+import math
+from dataclasses import dataclass
+from typing import Any, cast
+
+from experiments.situations.situation import Situation
+from policies.looks import Look
+from policies.man import Man
+from policies.marks import FORCES, Mark, open_side
+from sim.laws import Judgements
+from sim.scene import Scene, Start, Wind
+
+HANDS = {"right": 1, "left": -1}
+
+
+@dataclass(frozen=True)
+class LineUp:
+    """A situation ready to be played."""
+
+    scene: Scene
+    offence: Any
+    defence: Any
+    judgements: Judgements
+
+
+def line_up(situation: Situation, offence: Any = None, defence: Any = None) -> LineUp:
+    """The scene and the policies at the start of a situation.
+
+    Policies given as objects stand in for those that the situation names. The force of the
+    situation holds for them too. A defence without a method `starts` starts as man cover does.
+    """
+    offence = _offence(situation) if offence is None else offence
+    defence = _forced(
+        situation.defences[situation.defence].built if defence is None else defence, situation
+    )
+    names = [player.name for player in situation.attackers]
+    holder = names.index(situation.holder.name)
+    hand = HANDS[situation.holder.hand]
+    side = int(open_side(FORCES.index(situation.force), float(hand), situation.holder.at[0]))
+    attackers = tuple(
+        Start(
+            name=player.name,
+            role=player.role,
+            at=player.at,
+            ability=situation.ability_of(player),
+            hand=HANDS[player.hand],
+        )
+        for player in situation.attackers
+    )
+    scene = Scene(
+        field=situation.playing_field,
+        attackers=attackers,
+        defenders=_defenders(situation, names, holder, side, defence),
+        holder=holder,
+        stall=situation.stall,
+        until=situation.until,
+        resets=situation.resets,
+        spread=situation.spread,
+        time_cap=situation.time_cap,
+        wind=Wind(situation.wind.speed, math.radians(situation.wind.toward)),
+        open_side=side,
+    )
+    return LineUp(scene, offence, defence, situation.judgement.built)
+
+
+def _defenders(
+    situation: Situation, names: list[str], holder: int, side: int, defence: Any
+) -> tuple[Start, ...]:
+    guards = [names.index(d.guards) if d.guards else -1 for d in situation.defenders]
+    if not guards:
+        return ()
+    places = getattr(defence, "starts", Man().starts)(
+        [player.at for player in situation.attackers],
+        [player.role == "handler" for player in situation.attackers],
+        guards,
+        holder,
+        side,
+    )
+    return tuple(
+        Start(
+            name=player.name,
+            role="defender",
+            at=player.at if player.at is not None else (float(place[0]), float(place[1])),
+            ability=situation.ability_of(player),
+            hand=HANDS[player.hand],
+            guards=-1 if getattr(defence, "zonal", False) else guard,
+        )
+        for player, place, guard in zip(situation.defenders, places, guards, strict=True)
+    )
+
+
+def _offence(situation: Situation) -> Any:
+    plan = situation.plans[situation.plan]
+    looks = tuple(
+        Look(look.who, look.built, look.from_, look.to, look.pass_, name=f"{look.cut} {look.who}")
+        for look in plan.looks
+    )
+    return dataclasses.replace(plan.built, looks=looks) if looks else plan.built
+
+
+def _forced(defence: Any, situation: Situation) -> Any:
+    """The defence, with the force that the situation names."""
+    mark = getattr(defence, "mark", None)
+    if not isinstance(mark, Mark) or not dataclasses.is_dataclass(defence):
+        return defence
+    return dataclasses.replace(
+        cast(Any, defence), mark=dataclasses.replace(mark, force=situation.force)
+    )

@@ -1,0 +1,168 @@
+"""A situation: the start of a play, who is in it, what both sides mean to do."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+import types
+import typing
+from collections.abc import Mapping
+from typing import Any, Self
+
+import tomli_w
+from pydantic import BaseModel, ValidationError, model_validator
+
+from experiments.errors import Problem, SituationError
+from experiments.situations import setting_paths
+from experiments.situations.checking import problems_of
+from experiments.situations.model import SituationFields
+from experiments.situations.parts import Table
+from experiments.situations.tables import (
+    broken,
+    classes,
+    shown,
+    unknown_key,
+)
+
+_WANTED = {
+    "string_type": "a text in quotes",
+    "bool_type": "true or false",
+    "tuple_type": "a list",
+    "dict_type": "a table",
+    "model_type": "a table",
+    "missing": "this key, which is needed",
+}
+
+
+class Situation(SituationFields):
+    """The start of a play and who is in it.
+
+    Made by `load` from a file or by `Situation.from_dict`; never changed, only copied with
+    changes. Coordinates are metres: x across the field, + to the right of somebody facing the
+    attacked end zone; y downfield, 0 on the defended goal line.
+    """
+
+    @model_validator(mode="after")
+    def _tables_agree(self) -> Self:
+        problems = problems_of(self)
+        if problems:
+            raise broken(problems)
+        return self
+
+    @classmethod
+    def from_dict(cls, data: Mapping[str, Any], file: str = "") -> Situation:
+        """A situation from the tables of a file.
+
+        Raises
+        ------
+        SituationError : with every mistake found: its key, what was found, what is allowed.
+        """
+        try:
+            return cls.model_validate(dict(data))
+        except ValidationError as error:
+            raise SituationError(_problems(error), file) from None
+
+    def to_toml(self) -> str:
+        """The text of a situation file."""
+        return tomli_w.dumps(self.to_dict())
+
+    def digest(self) -> str:
+        """A short hash of all that can change a result: every setting, given or by default.
+
+        Titles and other words for the reader do not count, nor how a value came to be.
+        """
+        people = [
+            [player.name, player.at, player.hand, getattr(player, "role", "defender")]
+            for player in self.people
+        ]
+        roles = [self.holder.name, *(player.guards for player in self.defenders)]
+        plans = {
+            name: [classes(plan.built), [[look.who, classes(look.built)] for look in plan.looks]]
+            for name, plan in self.plans.items()
+        }
+        defences = {name: classes(defence.built) for name, defence in self.defences.items()}
+        every = setting_paths.every_setting(self).items()
+        # A level is a word for the abilities that are listed one by one.
+        settings = {path: found.value for path, found in every if not path.endswith(".level")}
+        played = [len(self.attackers), people, roles, plans, defences, settings]
+        text = json.dumps(played, sort_keys=True, allow_nan=False)
+        return hashlib.sha256(text.encode()).hexdigest()[:16]
+
+    def settings(self) -> dict[str, float]:
+        """Every numeric setting by its path, such as ``plans.strike.looks.0.depth``."""
+        return {
+            path: found.value
+            for path, found in setting_paths.every_setting(self).items()
+            if setting_paths.is_number(found.value)
+        }
+
+    def setting(self, path: str) -> setting_paths.Setting:
+        """One setting with its value, range, unit and source.
+
+        Raises
+        ------
+        SituationError : there is none under that path; the text lists the nearest.
+        """
+        return setting_paths.setting_at(self, path)
+
+    def with_setting(self, path: str, value: Any) -> Situation:
+        """A copy with one setting changed, named by its path in the file.
+
+        People may be named by number or by name: ``attackers.left.ability.top_speed``.
+
+        Raises
+        ------
+        SituationError : there is no such setting (the text lists the nearest), or the value
+            is not allowed.
+        """
+        return self.from_dict(setting_paths.changed(self, path, value), self.name)
+
+    def mirrored(self) -> Situation:
+        """The mirror image: x, hands and wind flipped.
+
+        Forces and cuts are told by the thrower's hand and the open side, so they stay.
+        """
+        data = self.to_dict()
+        for player in (*data["attackers"], *data["defenders"]):
+            if "at" in player:
+                # 0 - x, since -x would make a -0.0 of 0.0
+                player["at"] = [0.0 - player["at"][0], player["at"][1]]
+            player["hand"] = {"right": "left", "left": "right"}[player["hand"]]
+        data["wind"]["toward"] = 0.0 - data["wind"]["toward"]
+        return self.from_dict(data)
+
+
+def _problems(error: ValidationError) -> list[Problem]:
+    """The mistakes that pydantic found, in the words of this program."""
+    problems: list[Problem] = []
+    for entry in error.errors(include_url=False):
+        # A key of a dict that is itself wrong is reported under the mark "[key]".
+        path = [part for part in entry["loc"] if part != "[key]"]
+        key = ".".join(map(str, path))
+        context = entry.get("ctx", {})
+        kind = entry["type"]
+        if kind == "stallwise_table":
+            problems += [problem.under(*path) for problem in context["problems"]]
+        elif kind == "extra_forbidden":
+            problems.append(unknown_key(str(path[-1]), _keys_at(path[:-1])).under(*path[:-1]))
+        else:
+            found = "nothing" if kind == "missing" else shown(entry["input"])
+            allowed = context.get("allowed") or _WANTED.get(kind) or entry["msg"]
+            problems.append(Problem(key, found, str(allowed)))
+    return problems
+
+
+def _keys_at(path: list[str | int]) -> list[str]:
+    """The keys of the table that a path of keys and positions leads to."""
+    here: Any = Situation
+    for part in path:
+        if isinstance(here, type) and issubclass(here, BaseModel):
+            fields = {field.alias or name: field for name, field in here.model_fields.items()}
+            here = fields[str(part)].annotation
+            if typing.get_origin(here) in (typing.Union, types.UnionType):
+                here = typing.get_args(here)[0]
+        elif typing.get_origin(here) is dict:
+            here = typing.get_args(here)[1]
+        else:
+            here = typing.get_args(here)[0]
+    return here.keys() if isinstance(here, type) and issubclass(here, Table) else []

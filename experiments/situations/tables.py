@@ -1,0 +1,276 @@
+"""Settings dataclasses from the plain tables of a situation file, with every mistake reported."""
+
+from __future__ import annotations
+
+import contextlib
+import dataclasses
+import math
+import typing
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from functools import cache
+from typing import Any
+
+from pydantic import ConfigDict, TypeAdapter, ValidationError
+from pydantic_core import PydanticCustomError
+
+from experiments.errors import Problem, did_you_mean, one_of_text
+from policies.registry import KINDS, UnknownPolicy, find, names
+
+
+def settings_of(kind: type) -> dict[str, Mapping[str, Any]]:
+    """What is known of each setting that a table may give `kind`, by name, in order.
+
+    Only fields declared with `sim.settings.setting` count. Each has the keys of that function
+    and ``default``.
+    """
+    return _settings_of(kind)
+
+
+def parts_of(kind: type) -> dict[str, type]:
+    """The fields of `kind` that hold settings of their own, and so are tables in a table."""
+    return _parts_of(kind)
+
+
+def check_table(
+    base: Any, table: Mapping[str, Any], beside: Iterable[str] = ()
+) -> tuple[dict[str, Any], list[Problem]]:
+    """Check the settings given in a table.
+
+    Parameters
+    ----------
+    base : a settings dataclass instance: the values of what the table does not give.
+    table : values by setting name, as a TOML reader gives them; a part is a table in the table,
+        whose key ``policy`` names another policy of the same kind to stand in for it.
+    beside : further keys that the same table may hold, to be named in errors.
+
+    Returns
+    -------
+    clean : the values as the settings take them (lists as tuples, whole floats as ints where due).
+    problems : one for each unknown key, wrong type or value outside its range.
+    """
+    kind = type(base)
+    known, parts = settings_of(kind), parts_of(kind)
+    clean: dict[str, Any] = {}
+    problems: list[Problem] = []
+    for name, value in table.items():
+        if name in parts:
+            clean[name], found = _check_part(base, name, value)
+            problems += found
+        elif name not in known:
+            problems.append(unknown_key(name, [*beside, *known, *parts]))
+        else:
+            about = known[name]
+            try:
+                clean[name] = _checked(kind, name, value, about)
+            except (ValueError, TypeError):
+                problems.append(Problem(name, shown(value), _allowed(kind, name, about)))
+    if not problems:
+        try:
+            build(base, clean)
+        except (ValueError, TypeError) as error:
+            # A rule between settings, or one that the dataclass keeps to itself.
+            problems.append(Problem("", "values that do not go together", str(error)))
+    return clean, problems
+
+
+def build(base: Any, table: Mapping[str, Any]) -> Any:
+    """`base` with the checked settings of a table."""
+    changes = dict(table)
+    for name in parts_of(type(base)):
+        if name in table:
+            given = {key: value for key, value in table[name].items() if key != "policy"}
+            changes[name] = build(_part(base, name, table[name].get("policy")), given)
+    # another package's policy may have no settings, and then need not be a dataclass
+    return dataclasses.replace(base, **changes) if changes else base
+
+
+def walk(settings: Any) -> Iterator[tuple[str, Any, Mapping[str, Any]]]:
+    """(dotted name, value, what `setting` knows of it) of every setting, parts included."""
+    for name, about in settings_of(type(settings)).items():
+        yield name, getattr(settings, name), about
+    for part in parts_of(type(settings)):
+        for name, value, about in walk(getattr(settings, part)):
+            yield f"{part}.{name}", value, about
+
+
+def classes(settings: Any) -> list[Any]:
+    """The class of some settings and of their parts, as plain words."""
+    kind = type(settings)
+    parts = [classes(getattr(settings, part)) for part in parts_of(kind)]
+    return [f"{kind.__module__}.{kind.__qualname__}", *parts]
+
+
+def _check_part(base: Any, name: str, table: Any) -> tuple[dict[str, Any], list[Problem]]:
+    if not isinstance(table, Mapping):
+        return {}, [Problem(name, shown(table), "a table")]
+    named = _kind_of(parts_of(type(base))[name]) is not None
+    chosen = table.get("policy") if named else None
+    given = {key: value for key, value in table.items() if key != "policy" or not named}
+    try:
+        part = _part(base, name, chosen)
+    except UnknownPolicy as error:
+        return {}, [Problem(f"{name}.policy", shown(chosen), str(error))]
+    clean, problems = check_table(part, given, ["policy"] if named else [])
+    if chosen is not None:
+        clean["policy"] = chosen
+    return clean, [problem.under(name) for problem in problems]
+
+
+def _part(base: Any, name: str, chosen: Any) -> Any:
+    """The part of `base` called `name`, or the policy chosen to stand in for it."""
+    if chosen is None:
+        return getattr(base, name)
+    kind = _kind_of(parts_of(type(base))[name])
+    assert kind is not None, "a part that is no policy has no other to stand in"
+    return find(kind, str(chosen))()
+
+
+@cache
+def _kind_of(part: type) -> str | None:
+    """The kind of policy that a part is, None when it is no named policy."""
+    for kind in KINDS:
+        for name in names(kind):
+            # What another package offers may be broken, which is its own affair.
+            with contextlib.suppress(UnknownPolicy):
+                if issubclass(find(kind, name), part):
+                    return kind
+    return None
+
+
+def unknown_key(name: str, known: Iterable[str]) -> Problem:
+    """The problem of a key that means nothing, with the nearest that does."""
+    known = list(known)
+    found = f"an unknown key{did_you_mean(name, known)}"
+    return Problem(name, found.rstrip("?") if not known else found, ", ".join(known) or "no keys")
+
+
+def between(low: float | None, high: float | None, unit: str = "") -> Callable[[Any], float]:
+    """A pydantic before-validator: a finite number from `low` to `high`, ends included."""
+
+    def check(value: Any) -> float:
+        good = isinstance(value, (int, float)) and not isinstance(value, bool)
+        if good and math.isfinite(value) and _within(value, low, high):
+            return value
+        raise not_allowed(_range("a number", low, high, unit))
+
+    return check
+
+
+def whole(low: int, high: int, unit: str = "") -> Callable[[Any], int]:
+    """A pydantic before-validator: a whole number from `low` to `high`; 2.0 will do for 2."""
+
+    def check(value: Any) -> int:
+        good = isinstance(value, (int, float)) and not isinstance(value, bool)
+        if good and math.isfinite(value) and value == int(value) and low <= value <= high:
+            return int(value)
+        raise not_allowed(_range("a whole number", low, high, unit))
+
+    return check
+
+
+def one_of(*words: str) -> Callable[[Any], str]:
+    """A pydantic before-validator: one of some words."""
+
+    def check(value: Any) -> str:
+        if isinstance(value, str) and value in words:
+            return value
+        raise not_allowed(one_of_text(value, words))
+
+    return check
+
+
+def not_allowed(allowed: str) -> PydanticCustomError:
+    """An error for a pydantic validator to raise that says what is allowed."""
+    return PydanticCustomError("stallwise_value", "{allowed}", {"allowed": allowed})
+
+
+def broken(problems: list[Problem]) -> PydanticCustomError:
+    """An error for a pydantic validator to raise that carries several problems."""
+    text = "; ".join(map(str, problems))
+    return PydanticCustomError("stallwise_table", "{text}", {"text": text, "problems": problems})
+
+
+def shown(value: Any) -> str:
+    """A value as an error shows it, cut when long."""
+    if isinstance(value, Mapping):
+        return "a table"
+    text = repr(value)
+    return text if len(text) <= 60 else text[:57] + "..."
+
+
+@cache
+def _settings_of(kind: type) -> dict[str, Mapping[str, Any]]:
+    if not dataclasses.is_dataclass(kind):
+        return {}
+    return {
+        entry.name: {**entry.metadata, "default": entry.default}
+        for entry in dataclasses.fields(kind)
+        if "source" in entry.metadata
+    }
+
+
+@cache
+def _parts_of(kind: type) -> dict[str, type]:
+    if not dataclasses.is_dataclass(kind):
+        return {}
+    hints = _hints(kind)
+    return {
+        entry.name: hints[entry.name]
+        for entry in dataclasses.fields(kind)
+        if "source" not in entry.metadata and dataclasses.is_dataclass(hints[entry.name])
+    }
+
+
+@cache
+def _hints(kind: type) -> dict[str, Any]:
+    return typing.get_type_hints(kind)
+
+
+@cache
+def _adapter(kind: type, name: str) -> TypeAdapter[Any]:
+    hint = _hints(kind)[name]
+    if dataclasses.is_dataclass(hint):
+        return TypeAdapter(hint)
+    return TypeAdapter(hint, config=ConfigDict(strict=True, arbitrary_types_allowed=True))
+
+
+def _checked(kind: type, name: str, value: Any, about: Mapping[str, Any]) -> Any:
+    hint = _hints(kind)[name]
+    if hint is int and isinstance(value, float) and value.is_integer():
+        value = int(value)
+    if isinstance(value, list):
+        value = tuple(value)
+    try:
+        value = _adapter(kind, name).validate_python(value)
+    except ValidationError as error:
+        raise ValueError(str(error)) from error
+    if about["choices"] is not None and value is not None and value not in about["choices"]:
+        raise ValueError
+    number = isinstance(value, (int, float)) and not isinstance(value, bool)
+    if number and not (math.isfinite(value) and _within(value, about["low"], about["high"])):
+        raise ValueError
+    return value
+
+
+def _within(value: float, low: float | None, high: float | None) -> bool:
+    return (low is None or value >= low) and (high is None or value <= high)
+
+
+def _allowed(kind: type, name: str, about: Mapping[str, Any]) -> str:
+    if about["choices"] is not None:
+        return ", ".join(about["choices"])
+    hint = _hints(kind)[name]
+    what = {int: "a whole number", float: "a number", bool: "true or false", str: "a text"}
+    return _range(what.get(hint, "a number or a list"), about["low"], about["high"], about["unit"])
+
+
+def _range(what: str, low: float | None, high: float | None, unit: str) -> str:
+    if low is None and high is None:
+        text = what
+    elif high is None:
+        text = f"{what}, at least {low:g}"
+    elif low is None:
+        text = f"{what}, at most {high:g}"
+    else:
+        text = f"{what} from {low:g} to {high:g}"
+    return f"{text} {unit}".rstrip()

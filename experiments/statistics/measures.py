@@ -1,0 +1,130 @@
+"""What studies measure in the tables of rehearsals: one name, one meaning, everywhere."""
+
+from __future__ import annotations
+
+import dataclasses
+
+import numpy as np
+import numpy.typing as npt
+import pandas as pd
+
+from experiments.errors import StallwiseError, one_of_text
+from experiments.statistics.comparison import Weights, score
+from experiments.statistics.estimates import Estimate, mean, share
+from experiments.statistics.paired import paired_difference, paired_share_difference
+from experiments.statistics.scores import worth, worth_difference
+
+Flags = npt.NDArray[np.bool_]
+
+
+@dataclasses.dataclass(frozen=True)
+class Measure:
+    """One thing to measure.
+
+    Attributes
+    ----------
+    name : as given to functions and options.
+    words : as charts and tables call it.
+    of : the rehearsals it is an average over: "all", "completed" or "thrown".
+    share : whether it is a share of them, so between 0 and 1.
+    unit : of the values, "" for shares and the score.
+    more : +1 if a coach wants much of it, -1 if little, 0 if it is neither.
+    """
+
+    name: str
+    words: str
+    of: str
+    share: bool
+    unit: str = ""
+    more: int = 1
+
+
+MEASURES = {
+    measure.name: measure
+    for measure in (
+        Measure("completed", "completed", "all", True),
+        Measure("goal", "goals", "all", True),
+        Measure("thrown", "thrown", "all", True, more=0),
+        Measure("gain_m", "gain", "completed", False, "m"),
+        Measure("off_centre_m", "off the middle", "completed", False, "m", -1),
+        Measure("trapped", "trapped", "completed", True, more=-1),
+        Measure("stall_at_release", "stall at release", "thrown", False, "count", 0),
+        Measure("score", "score", "all", False),
+        Measure("separation_m", "separation at release", "thrown", False, "m"),
+        Measure("estimate", "thrower's own estimate", "thrown", False, "", 0),
+        Measure("distance_m", "length of the throw", "thrown", False, "m", 0),
+        Measure("flight_s", "time in the air", "thrown", False, "s", 0),
+        Measure("release_s", "time until the throw", "thrown", False, "s", 0),
+        Measure("duration_s", "length of the play", "all", False, "s", 0),
+        Measure("throws", "throws", "all", False, "", 0),
+    )
+}
+# What tables of studies always tell.
+MAIN = ("completed", "goal", "thrown", "gain_m", "off_centre_m", "trapped", "score")
+
+
+def measure_named(name: str) -> Measure:
+    """The measure under a name.
+
+    Raises
+    ------
+    StallwiseError : there is none; the text lists them.
+    """
+    if name not in MEASURES:
+        allowed = one_of_text(name, MEASURES)
+        raise StallwiseError(f"measure: found {name!r}; allowed: {allowed}")
+    return MEASURES[name]
+
+
+def column(
+    table: pd.DataFrame, measure: Measure, weights: Weights | None = None
+) -> tuple[npt.NDArray, Flags]:
+    """(R,) the value of each rehearsal, and which of them count."""
+    everyone = np.ones(len(table), dtype=bool)
+    completed = table["completed"].to_numpy(bool)
+    if measure.name == "score":
+        return score(table, weights or Weights()), everyone
+    if measure.name == "thrown":
+        return table["throws"].to_numpy() > 0, everyone
+    values = table[measure.name].to_numpy()
+    if measure.of == "all":
+        return values, everyone
+    return values, completed if measure.of == "completed" else np.isfinite(values.astype(float))
+
+
+def measured(
+    table: pd.DataFrame, measure: Measure, weights: Weights | None = None, level: float = 0.95
+) -> Estimate:
+    """The measure in a table, with its interval."""
+    values, counts = column(table, measure, weights)
+    if measure.name == "score":
+        return worth(values, table["completed"].to_numpy(bool), level)
+    return share(values[counts], level) if measure.share else mean(values[counts], level)
+
+
+def difference(
+    first: pd.DataFrame,
+    second: pd.DataFrame,
+    measure: Measure,
+    weights: Weights | None = None,
+    level: float = 0.95,
+) -> Estimate:
+    """How much more the first has, paired; over the rehearsals that both tables hold.
+
+    Both must have been rehearsed with the same seed, from rehearsal 0 on.
+    """
+    both = min(len(first), len(second))
+    tables = first.iloc[:both], second.iloc[:both]
+    (mine, of_mine), (theirs, of_theirs) = (column(t, measure, weights) for t in tables)
+    if measure.name == "score":
+        done, others = (table["completed"].to_numpy(bool) for table in tables)
+        return worth_difference(mine, done, theirs, others, level)
+    if not measure.share:
+        mine, theirs = (
+            np.where(counts, values, np.nan).astype(float)
+            for values, counts in ((mine, of_mine), (theirs, of_theirs))
+        )
+        return paired_difference(mine, theirs, level)
+    if measure.of == "all":
+        return paired_difference(mine, theirs, level)
+    return paired_share_difference(mine, of_mine, theirs, of_theirs, level)

@@ -1,0 +1,136 @@
+"""What the game shows beside what a believable one shows: python -m experiments.studies.credibility
+
+Prints the tables of `sim/MODEL.md`: how often what throwers say comes true, the shape of whole
+possessions over five seeds, and completion by distance. Takes some minutes.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from typing import Any
+
+import numpy as np
+import pandas as pd
+
+from experiments.situations.files import load, shipped
+from experiments.situations.lineup import line_up
+from experiments.situations.situation import Situation
+from sim.possession import rehearse
+
+KEPT = ("completed", "goal")
+SEEDS = (11, 22, 33, 44, 55)
+# Bands: the first three published (see tests/outside/test_game_bands.py), the others from memory.
+BANDS = {
+    "completion": (0.89, 0.95),
+    "completed passes": (4.0, 7.0),
+    "goals": (0.52, 0.68),
+    "handlers' share of catches": (0.40, 0.65),
+    "passes that gain nothing": (0.20, 0.45),
+    "throws of 30 m and more": (0.03, 0.12),
+    "backhands": (0.35, 0.60),
+    "released at count 6 or later": (0.05, 0.25),
+    "lost by throwaway": (0.35, 0.60),
+    "lost by block": (0.20, 0.45),
+    "lost by drop": (0.08, 0.20),
+    "lost by stall": (0.0, 0.05),
+    "separation of a completed reset, m": (1.5, 3.5),
+    "length, s": (18.0, 40.0),
+}
+
+
+def played(situation: Situation, n: int, seed: int) -> tuple[pd.DataFrame, pd.DataFrame]:
+    """The rows and the throws of n rehearsals of a situation."""
+    ready = line_up(situation)
+    record = rehearse(
+        ready.scene, ready.offence, ready.defence, np.arange(n), seed, judgements=ready.judgements
+    )
+    looks = getattr(ready.offence, "look_names", ())
+    events = pd.DataFrame(record.events(looks))
+    thrown = events[events["event"] == "thrown"].copy()
+    thrown["kept"] = thrown["outcome"].isin(KEPT)
+    thrown["later"] = thrown.groupby("rehearsal").cumcount() > 0
+    return pd.DataFrame(record.columns(looks)), thrown
+
+
+def at_level(situation: Situation, level: str) -> Situation:
+    """The same with both teams of a level."""
+    data: dict[str, Any] = situation.to_dict()
+    data["roster"] = {"offence": level, "defence": level}
+    return Situation.from_dict(data)
+
+
+def reliability(n: int = 200, seed: int = 4711, names: Iterable[str] | None = None) -> pd.DataFrame:
+    """Said and kept in tenths, for first and later passes, elite and club.
+
+    Over every plan and defence of the shipped situations, n rehearsals each.
+    """
+    parts = []
+    for name in names or shipped():
+        start = load(name)
+        for level in ("elite", "club"):
+            for plan in start.plans:
+                for defence in start.defences:
+                    asked = start.with_setting("plan", plan).with_setting("defence", defence)
+                    _, thrown = played(at_level(asked, level), n, seed)
+                    parts.append(thrown.assign(level=level))
+    every = pd.concat(parts, ignore_index=True)
+    every["tenth"] = np.minimum((every["estimate"] * 10).astype(int), 9)
+    found = (
+        every.groupby(["level", "later", "tenth"])
+        .agg(throws=("kept", "size"), said=("estimate", "mean"), kept=("kept", "mean"))
+        .reset_index()
+    )
+    return found[found["throws"] >= 100]
+
+
+def possession_shape(n: int = 600, seeds: Iterable[int] = SEEDS) -> pd.DataFrame:
+    """The shape of a possession (elite, calm, man): mean over seeds, its standard error, the band."""
+    start = load("possession")
+    handlers = {p.name for p in start.attackers if p.role == "handler"}
+    rows = [_shape(*played(start, n, seed), handlers) for seed in seeds]
+    table = pd.DataFrame(rows)
+    out = pd.DataFrame(
+        {
+            "mean": table.mean(),
+            "se": table.std(ddof=1) / np.sqrt(len(table)),
+            "low": pd.Series({k: v[0] for k, v in BANDS.items()}),
+            "high": pd.Series({k: v[1] for k, v in BANDS.items()}),
+        }
+    ).loc[list(BANDS)]
+    out["inside"] = (out["mean"] >= out["low"]) & (out["mean"] <= out["high"])
+    return out
+
+
+def _shape(rows: pd.DataFrame, thrown: pd.DataFrame, handlers: set[str]) -> dict[str, float]:
+    kept = thrown[thrown["kept"]]
+    lost = rows[~rows["completed"] & (rows["outcome"] != "time cap")]["outcome"]
+    resets = kept[kept["receiver"].isin(handlers)]
+    return {
+        "completion": thrown["kept"].mean(),
+        "completed passes": len(kept) / len(rows),
+        "goals": rows["goal"].mean(),
+        "handlers' share of catches": kept["receiver"].isin(handlers).mean(),
+        "passes that gain nothing": (kept["aim_y_m"] <= kept["y_m"]).mean(),
+        "throws of 30 m and more": (thrown["distance_m"] >= 30.0).mean(),
+        "backhands": (thrown["kind"] == "backhand").mean(),
+        "released at count 6 or later": (thrown["stall"] >= 6.0).mean(),
+        "lost by throwaway": lost.isin(["missed", "out of bounds"]).mean(),
+        "lost by block": lost.isin(["blocked", "blocked by the mark"]).mean(),
+        "lost by drop": (lost == "dropped").mean(),
+        "lost by stall": (lost == "stalled").mean(),
+        "separation of a completed reset, m": resets["separation_m"].median(),
+        "length, s": rows["duration_s"].mean(),
+    }
+
+
+def main() -> None:
+    """Print all tables."""
+    with pd.option_context("display.width", 120, "display.max_rows", 200):
+        print("Said and kept")
+        print(reliability().round(3).to_string(index=False))
+        print("\nA possession (elite, calm, man)")
+        print(possession_shape().round(3).to_string())
+
+
+if __name__ == "__main__":
+    main()

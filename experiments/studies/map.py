@@ -1,0 +1,236 @@
+"""Where on the field a plan's look is available: over disc positions and forces."""
+
+from __future__ import annotations
+
+import dataclasses
+import math
+from collections.abc import Sequence
+from typing import Any
+
+import numpy as np
+import pandas as pd
+
+from experiments.errors import SituationError, StallwiseError, one_of_text
+from experiments.running.common_luck import Rehearsed, Size, rehearse_many
+from experiments.running.tasks import Rows, rehearse_dict
+from experiments.situations import formation
+from experiments.situations.grid import check_number
+from experiments.situations.lineup import line_up
+from experiments.situations.situation import Situation
+from experiments.statistics.estimates import Estimate, mean, share
+from experiments.studies.compare import names_among
+from experiments.studies.rehearse import DEFAULT_SEED
+from policies.marks import FORCES
+
+DEFAULT_N = 500
+BOTH = ("forehand", "backhand")
+
+
+@dataclasses.dataclass(frozen=True)
+class Place:
+    """What comes of the plan with the disc at one place, under one force.
+
+    Attributes
+    ----------
+    x, y : of the disc at the start, m.
+    force : of the mark.
+    completed : share of all rehearsals.
+    thrown : share in which anything was thrown.
+    available : share in which the look was thrown.
+    completed_look : share of those that was completed.
+    worked : share of all rehearsals in which the look was thrown and completed.
+    end_x, end_y : where the completed leave the disc, on average, m; NaN if none was.
+    gain, off_centre : of the completed, m.
+    trapped : share of the completed caught within 5 m of a sideline.
+    """
+
+    x: float
+    y: float
+    force: str
+    completed: Estimate
+    thrown: Estimate
+    available: Estimate
+    completed_look: Estimate
+    worked: Estimate
+    end_x: float
+    end_y: float
+    gain: Estimate
+    off_centre: Estimate
+    trapped: Estimate
+
+    def row(self) -> dict[str, Any]:
+        """One row of the table: shares with their ends, means with theirs."""
+        row: dict[str, Any] = {"x_m": self.x, "y_m": self.y, "force": self.force}
+        row["n"] = self.completed.n
+        for name, found in self.estimates().items():
+            row |= {name: found.estimate, f"{name}_low": found.low, f"{name}_high": found.high}
+        return {**row, "end_x_m": self.end_x, "end_y_m": self.end_y}
+
+    def estimates(self) -> dict[str, Estimate]:
+        """Every estimate by the name of its column."""
+        return {
+            "completed": self.completed,
+            "thrown": self.thrown,
+            "available": self.available,
+            "completed_look": self.completed_look,
+            "worked": self.worked,
+            "gain_m": self.gain,
+            "off_centre_m": self.off_centre,
+            "trapped": self.trapped,
+        }
+
+    def as_dict(self) -> dict[str, Any]:
+        """For JSON."""
+        ends = [self.end_x, self.end_y]
+        return {
+            "disc": [self.x, self.y],
+            "force": self.force,
+            **{name: found.as_dict() for name, found in self.estimates().items()},
+            "leaves_disc": ends if math.isfinite(self.end_x) else None,
+        }
+
+
+@dataclasses.dataclass(frozen=True)
+class Map:
+    """Where on the field a look is available.
+
+    Attributes
+    ----------
+    situation, seed : what was moved about, with which luck.
+    look : the look whose availability is told.
+    mirror : whether the formation is mirrored where the other side is open.
+    places : one for each place of the disc and force.
+    left_out : places at which the situation cannot be played, and why.
+    rehearsed : the tables, and what it took.
+    """
+
+    situation: Situation
+    seed: int
+    look: str
+    mirror: bool
+    places: tuple[Place, ...]
+    left_out: tuple[tuple[float, float, str, str], ...]
+    rehearsed: Rehearsed
+
+    def table(self) -> pd.DataFrame:
+        """One row a place and force."""
+        return pd.DataFrame([place.row() for place in self.places])
+
+    def as_dict(self) -> dict[str, Any]:
+        """What `stallwise map --json` prints."""
+        return {
+            "situation": self.situation.name,
+            "plan": self.situation.plan,
+            "defence": self.situation.defence,
+            "look": self.look,
+            "rehearsals": self.rehearsed.n,
+            "seed": self.seed,
+            "moved": list(formation.words(self.mirror)),
+            "places": [place.as_dict() for place in self.places],
+            "left_out": [
+                {"disc": [x, y], "force": force, "why": why} for x, y, force, why in self.left_out
+            ],
+        }
+
+
+def map_field(
+    situation: Situation,
+    x: Sequence[float] | None = None,
+    y: Sequence[float] | None = None,
+    n: int | None = None,
+    seed: int = DEFAULT_SEED,
+    *,
+    within: float | None = None,
+    forces: Sequence[str] = BOTH,
+    look: str | None = None,
+    mirror: bool = True,
+    rows: Rows = rehearse_dict,
+    **how: Any,
+) -> Map:
+    """Rehearse a situation with the disc, and everybody with it, at each place of a grid.
+
+    Parameters
+    ----------
+    situation : what is moved about; see `experiments.situations.formation.moved` for how, and for what is
+        done at the lines.
+    x, y : where the disc is to be, m; None spreads five and four places over the field.
+    n : rehearsals at each place under each force; 500 unless `within` is given.
+    seed : the luck, the same everywhere.
+    within : rehearse until completion is known to this much either way at each place.
+    forces : of the mark.
+    look : such as ``strike left``; the first of the plan if None.
+    mirror : mirror the formation where the other side is open.
+    rows, how : as for `experiments.running.common_luck.rehearse_many`.
+
+    Raises
+    ------
+    SituationError : a place is off the field, or the situation can be played at none.
+    StallwiseError : a force or the look is unknown, or there are too many places.
+    RunError, StudyFolderError, RunInterrupted : as `experiments.running.runner.run`.
+    """
+    looks = tuple(getattr(line_up(situation).offence, "look_names", ()))
+    if look is None:
+        look = looks[0] if looks else ""
+    elif look not in looks:
+        raise StallwiseError(f"look: found {look!r}; allowed: {one_of_text(look, looks)}")
+    forces = names_among(forces, FORCES, "forces")
+    wide, low, high = formation.limits(situation)
+    across = _spread(-wide + 1.5, wide - 1.5, 5) if x is None else _different(x)
+    along = _spread(0.1 * high, 0.9 * high, 4) if y is None else _different(y)
+    wanted = [(px, py, force) for force in forces for py in along for px in across]
+    check_number(wanted)
+    for px, py, _ in wanted:
+        if not (abs(px) <= wide and low <= py <= high):
+            raise StallwiseError(
+                f"disc: found [{px:g}, {py:g}]; allowed: x from {-wide:g} to {wide:g}, "
+                f"y from {low:g} to {high:g}"
+            )
+    made: dict[str, Situation] = {}
+    spots: list[tuple[float, float, str]] = []
+    left_out: list[tuple[float, float, str, str]] = []
+    for px, py, force in wanted:
+        try:
+            made[f"{force} {px:g} {py:g}"] = formation.moved(situation, px, py, force, mirror)
+            spots.append((px, py, force))
+        except SituationError as error:
+            left_out.append((px, py, force, "; ".join(map(str, error.problems))))
+    if not made:
+        raise StallwiseError(f"the situation can be played at none of the places: {left_out[0][3]}")
+    size = Size(DEFAULT_N if n is None and within is None else n, within)
+    done = rehearse_many(made, size, seed, rows=rows, **how)
+    places = tuple(
+        _place(spot, table, look, done.level)
+        for spot, table in zip(spots, done.tables.values(), strict=True)
+    )
+    return Map(situation, seed, look, mirror, places, tuple(left_out), done)
+
+
+def _place(spot: tuple[float, float, str], table: pd.DataFrame, look: str, level: float) -> Place:
+    completed = table["completed"].to_numpy(bool)
+    took = (table["look"] == look).to_numpy(bool)
+    ends = [mean(table.loc[completed, name], level).estimate for name in ("end_x_m", "end_y_m")]
+    return Place(
+        *spot,
+        completed=share(completed, level),
+        thrown=share(table["throws"].to_numpy() > 0, level),
+        available=share(took, level),
+        completed_look=share(completed[took], level),
+        worked=share(completed & took, level),
+        end_x=ends[0],
+        end_y=ends[1],
+        gain=mean(table["gain_m"], level),
+        off_centre=mean(table["off_centre_m"], level),
+        trapped=share(table["trapped"].to_numpy(bool)[completed], level),
+    )
+
+
+def _spread(low: float, high: float, count: int) -> list[float]:
+    """Evenly spaced to a tenth of a metre, and as much to the left as to the right."""
+    return [round(float(v), 1) + 0.0 for v in np.linspace(low, high, count)]
+
+
+def _different(values: Sequence[float]) -> list[float]:
+    found = list(dict.fromkeys(float(v) + 0.0 for v in values))
+    if not found:
+        raise StallwiseError("disc: found no places; allowed: at least one x and one y")
+    return found

@@ -1,0 +1,209 @@
+"""Offence plans against defence plans: what each pair is worth, and how often to call which."""
+
+from __future__ import annotations
+
+import dataclasses
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+import numpy as np
+import numpy.typing as npt
+import pandas as pd
+
+from experiments.errors import StallwiseError
+from experiments.running.common_luck import Rehearsed, Size, rehearse_many
+from experiments.running.tasks import Rows, rehearse_dict
+from experiments.situations.grid import check_number, with_all
+from experiments.situations.situation import Situation
+from experiments.statistics.comparison import Weights
+from experiments.statistics.estimates import Estimate, mean, share
+from experiments.statistics.measures import Measure, column, measure_named
+from experiments.statistics.scores import worth
+from experiments.statistics.uncertain_games import UncertainGame, solve_rehearsed
+from experiments.studies.compare import names_among
+from experiments.studies.rehearse import DEFAULT_SEED
+
+DEFAULT_N = 1000
+# What is told of each plan's part in a mix.
+PARTS = ("part", "low", "high", "used", "least", "most")
+
+
+@dataclasses.dataclass(frozen=True)
+class Matchup:
+    """The table of a matchup and the mixes that neither side can exploit.
+
+    Attributes
+    ----------
+    situation, seed : what was rehearsed, with which luck.
+    plans, defences : the rows and the columns.
+    measure : what the offence wants much of and the defence little.
+    weights : of the score.
+    cells : the value of each plan (row) against each defence.
+    solved : the mixes, with what the rehearsals leave open.
+    rehearsed : the tables, and what it took.
+    """
+
+    situation: Situation
+    seed: int
+    plans: tuple[str, ...]
+    defences: tuple[str, ...]
+    measure: Measure
+    weights: Weights
+    cells: tuple[tuple[Estimate, ...], ...]
+    solved: UncertainGame
+    rehearsed: Rehearsed
+
+    def array(self, part: str = "estimate") -> npt.NDArray[np.float64]:
+        """(plans, defences) one part of every cell: "estimate", "low" or "high"."""
+        return np.array([[getattr(cell, part) for cell in row] for row in self.cells])
+
+    def table(self) -> pd.DataFrame:
+        """One row a pair of plans."""
+        return pd.DataFrame(
+            [
+                {"plan": plan, "defence": defence, "measure": self.measure.name, **c.as_dict()}
+                for plan, row in zip(self.plans, self.cells, strict=True)
+                for defence, c in zip(self.defences, row, strict=True)
+            ]
+        )
+
+    def mixes(self) -> pd.DataFrame:
+        """One row a plan of either side: its part in the mix, and how sure that is.
+
+        `low` to `high` is how far the part wanders when the rehearsals are drawn anew, `used` how
+        often it is more than nothing then; `least` to `most` is its part in other mixes that are
+        exactly as good by this table.
+        """
+        s, game = self.solved, self.solved.game
+        ours = self.plans, game.row_mix, s.row_low, s.row_high, s.row_used, *game.row_range.T
+        theirs = (
+            self.defences,
+            game.column_mix,
+            s.column_low,
+            s.column_high,
+            s.column_used,
+            *game.column_range.T,
+        )
+        return pd.DataFrame(
+            [
+                (side, name, *map(float, numbers))
+                for side, columns in (("offence", ours), ("defence", theirs))
+                for name, *numbers in zip(*columns, strict=True)
+            ],
+            columns=["side", "plan", *PARTS],
+        )
+
+    def as_dict(self) -> dict[str, Any]:
+        """What `stallwise matchup --json` prints."""
+        mixes = self.mixes()
+        return {
+            "situation": self.situation.name,
+            "seed": self.seed,
+            "measure": self.measure.name,
+            "weights": dataclasses.asdict(self.weights),
+            "plans": list(self.plans),
+            "defences": list(self.defences),
+            "values": [[cell.as_dict() for cell in row] for row in self.cells],
+            "value": self.solved.value.as_dict(),
+            "mixes": {
+                side: {
+                    entry["plan"]: {part: entry[part] for part in PARTS}
+                    for entry in mixes[mixes["side"] == side].to_dict("records")
+                }
+                for side in ("offence", "defence")
+            },
+            "may_cost": self.solved.loss,
+        }
+
+
+def match_up(
+    situation: Situation,
+    plans: Sequence[str] | None = None,
+    defences: Sequence[str] | None = None,
+    n: int | None = None,
+    seed: int = DEFAULT_SEED,
+    *,
+    within: float | None = None,
+    measure: str = "score",
+    weights: Weights | None = None,
+    draws: int = 400,
+    level: float = 0.95,
+    rows: Rows = rehearse_dict,
+    **how: Any,
+) -> Matchup:
+    """Rehearse every plan against every defence and solve the game that results.
+
+    Parameters
+    ----------
+    situation : whose plans and defences.
+    plans, defences : names; all of the situation if None.
+    n : rehearsals of each pair; 1000 unless `within` is given.
+    seed : the luck, the same for every pair.
+    within : rehearse each pair until its value is known to this much either way.
+    measure : the value, a name of `experiments.statistics.measures.MEASURES` that is not better
+        when it is less. A rehearsal without a value, such as the gain of a pass that failed, counts 0.
+    weights : of the score.
+    draws : how often the rehearsals are drawn anew to see how far the mixes wander.
+    rows, how : as for `experiments.running.common_luck.rehearse_many`.
+
+    Raises
+    ------
+    StallwiseError : a plan, a defence or the measure is unknown, or the offence does not want
+        much of the measure.
+    RunError, StudyFolderError, RunInterrupted : as `experiments.running.runner.run`.
+    """
+    chosen, weighed = measure_named(measure), weights or Weights()
+    if chosen.more < 0:
+        raise StallwiseError(
+            f"measure: found {measure!r}, of which the offence wants little; "
+            "allowed: one it wants much of, such as score, completed, gain_m"
+        )
+    ours = names_among(situation.plans if plans is None else plans, situation.plans, "plans")
+    theirs = names_among(
+        situation.defences if defences is None else defences, situation.defences, "defences"
+    )
+    pairs = [(plan, defence) for plan in ours for defence in theirs]
+    check_number(pairs)
+    made = with_all(situation, ({"plan": plan, "defence": defence} for plan, defence in pairs))
+    keys = [f"{plan} / {defence}" for plan, defence in pairs]
+
+    def values(tables: Mapping[str, pd.DataFrame], at: float) -> dict[str, Estimate]:
+        return {key: _value(table, chosen, weighed, at) for key, table in tables.items()}
+
+    done = rehearse_many(
+        dict(zip(keys, made, strict=True)),
+        Size(DEFAULT_N if n is None and within is None else n, within),
+        seed,
+        rows=rows,
+        measure=values,
+        level=level,
+        **how,
+    )
+    results = {key: _results(table, chosen, weighed) for key, table in done.tables.items()}
+    width = len(theirs)
+    rows_of_keys = [keys[start : start + width] for start in range(0, len(keys), width)]
+    solved = solve_rehearsed(
+        [[results[key] for key in row] for row in rows_of_keys], seed, draws, level=done.level
+    )
+    found = values(done.tables, done.level)
+    cells = tuple(tuple(found[key] for key in row) for row in rows_of_keys)
+    return Matchup(
+        situation, seed, tuple(ours), tuple(theirs), chosen, weighed, cells, solved, done
+    )
+
+
+def _results(table: pd.DataFrame, measure: Measure, weights: Weights) -> npt.NDArray:
+    """(R,) what each rehearsal was worth; 0 without a value."""
+    values, counts = column(table, measure, weights)
+    if measure.share:
+        return np.asarray(values, bool) & counts
+    return np.where(counts, np.asarray(values, float), 0.0)
+
+
+def _value(table: pd.DataFrame, measure: Measure, weights: Weights, level: float) -> Estimate:
+    results = _results(table, measure, weights)
+    if measure.share:
+        return share(results, level)
+    if measure.name == "score" or measure.of == "completed":
+        return worth(results, table["completed"].to_numpy(bool), level)
+    return mean(results, level)

@@ -1,0 +1,221 @@
+"""Does the advice survive other assumptions? Screen what was guessed, then look where it turns."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import numpy.typing as npt
+import pandas as pd
+
+from experiments.errors import StallwiseError
+from experiments.running.common_luck import Size, rehearse_many
+from experiments.running.tasks import Rows, Run, rehearse_dict
+from experiments.situations.grid import Range, check_number, key_of, put_all
+from experiments.situations.situation import Situation
+from experiments.statistics.comparison import Weights
+from experiments.statistics.estimates import Estimate
+from experiments.statistics.measures import Measure, column, difference, measure_named
+from experiments.studies.compare import names_among
+from experiments.studies.rehearse import DEFAULT_SEED
+from experiments.studies.sturdiness.assumptions import SPREAD, assumptions
+from experiments.studies.sturdiness.result import Sturdiness
+from experiments.studies.sturdiness.reversal import Turn
+from experiments.studies.sturdiness.screening import paths, screen
+
+DEFAULT_N = 2000
+# The points of the screening and of the search for turns need not be as precise as the advice.
+SCREENED, TURNED = 4, 2
+PATHS, TURNS, VALUES = 4, 4, 5
+
+Pair = tuple[pd.DataFrame, pd.DataFrame]
+
+
+def sturdiness(
+    situation: Situation,
+    plans: tuple[str, str],
+    n: int | None = None,
+    seed: int = DEFAULT_SEED,
+    *,
+    within: float | None = None,
+    over: Mapping[str, tuple[float, float] | None] | None = None,
+    spread: float = SPREAD,
+    count: int = PATHS,
+    measure: str = "score",
+    weights: Weights | None = None,
+    level: float = 0.95,
+    rows: Rows = rehearse_dict,
+    **how: Any,
+) -> Sturdiness:
+    """Ask which assumptions could overturn that one plan is better than another.
+
+    The two plans are compared with everything as in use; at points on paths through the ranges of
+    the assumptions (Morris's screening); and along each of the four assumptions with the largest
+    effects, with the others as in use.
+
+    Parameters
+    ----------
+    situation, plans : whose plans, and which two.
+    n : rehearsals of each plan with everything as in use, 2000 unless `within` is given; a
+        quarter of that at the points of the screening, and half in the search for turns.
+    seed : the luck, the same at all points, and of the paths.
+    within : rehearse until the difference is known to this much either way.
+    over, spread : the assumptions; see `experiments.studies.sturdiness.assumptions.assumptions`.
+    count : how many paths; each has one point more than there are assumptions.
+    measure, weights : what is compared: score, completed or goal.
+    level : of the intervals and of what is said to matter.
+    rows, how : as for `experiments.running.runner.Runner`. Of `out`, the screening and the search for
+        turns have a folder each inside.
+
+    Raises
+    ------
+    SituationError : an assumption is no numeric setting, or an end of its range is not allowed.
+    StallwiseError : a plan or the measure is unknown, the plans are not two, the measure is not
+        one of all rehearsals, or there are fewer than two paths.
+    RunError, StudyFolderError, RunInterrupted : as `experiments.running.runner.run`.
+    """
+    pair = names_among(plans, situation.plans, "plans")
+    if len(pair) != 2:
+        raise StallwiseError(f"plans: found {', '.join(pair)}; allowed: two")
+    chosen = measure_named(measure)
+    if chosen.of != "all" or chosen.more != 1:
+        raise StallwiseError(f"measure: found {measure!r}; allowed: score, completed, goal")
+    if count < 2:
+        raise StallwiseError(f"paths: found {count}; allowed: at least 2")
+    ranges = assumptions(situation, over, spread)
+    sought = paths(ranges, count, seed)
+    check_number(list(sought))
+    size = Size(DEFAULT_N if n is None and within is None else n, within)
+    asked = _Asked(situation, pair, chosen, weights or Weights(), seed, rows, how)
+    advice = asked.in_use(size, level)
+    sets = [_point(ranges, row) for row in sought]
+    played = asked.played(sets, max(2, advice.n // SCREENED), "screening")
+    outcomes = np.stack([asked.ahead_by(tables) for tables in played])
+    changes = np.stack([asked.more_done(tables) for tables in played])
+    effects = screen(ranges, sought, outcomes, changes, seed, level)
+    strict = 1.0 - (1.0 - level) / len(sought)
+    followed = [effect.range for effect in effects if effect.size > 0.0][:TURNS]
+    return Sturdiness(
+        situation,
+        seed,
+        *asked.ordered,
+        chosen,
+        asked.weights,
+        advice,
+        effects,
+        sought,
+        tuple(asked.ahead_on_average(tables, strict) for tables in played),
+        asked.turns(followed, max(2, advice.n // TURNED), level),
+        ranges,
+        tuple(asked.runs),
+    )
+
+
+def _point(ranges: tuple[Range, ...], row: npt.NDArray[np.float64]) -> dict[str, float]:
+    return {r.path: float(value) for r, value in zip(ranges, row, strict=True)}
+
+
+class _Asked:
+    """Rehearses the two plans wherever they are asked for; `ahead` says which of them leads."""
+
+    def __init__(
+        self,
+        situation: Situation,
+        pair: list[str],
+        measure: Measure,
+        weights: Weights,
+        seed: int,
+        rows: Rows,
+        how: dict[str, Any],
+    ) -> None:
+        self._situations = {plan: situation.with_setting("plan", plan) for plan in pair}
+        self._pair, self._measure, self.weights = pair, measure, weights
+        self._seed, self._rows = seed, rows
+        self._out = how.pop("out", None)
+        self._how = how
+        self.ahead = 1
+        self.runs: list[Run] = []
+
+    @property
+    def ordered(self) -> tuple[str, str]:
+        """The plan that looks better, and the other."""
+        one, other = self._pair
+        return (one, other) if self.ahead > 0 else (other, one)
+
+    def in_use(self, size: Size, level: float) -> Estimate:
+        """The better plan less the other with everything as in use; sets `ahead`."""
+
+        def measured(tables: Mapping[str, pd.DataFrame], at: float) -> dict[str, Estimate]:
+            one, other = (tables[plan] for plan in self._pair)
+            return {"difference": difference(one, other, self._measure, self.weights, at)}
+
+        done = rehearse_many(
+            self._situations,
+            size,
+            self._seed,
+            rows=self._rows,
+            measure=measured,
+            together=True,
+            level=level,
+            **self._where(),
+            **self._how,
+        )
+        self.runs.append(done.run)
+        if measured(done.tables, done.level)["difference"].estimate < 0.0:
+            self.ahead = -1
+        better, other = (done.tables[plan] for plan in self.ordered)
+        return difference(better, other, self._measure, self.weights, done.level)
+
+    def _where(self, part: str = "") -> dict[str, Any]:
+        return {} if self._out is None else {"out": Path(self._out) / part}
+
+    def played(self, points: list[dict[str, float]], n: int, part: str) -> list[Pair]:
+        """The tables of the better plan and the other at each point."""
+        different = {key_of(point): point for point in points}
+        done = rehearse_many(
+            {
+                f"{plan}: {key}": put_all(situation, point)
+                for key, point in different.items()
+                for plan, situation in self._situations.items()
+            },
+            Size(n),
+            self._seed,
+            rows=self._rows,
+            **self._where(part),
+            **self._how,
+        )
+        self.runs.append(done.run)
+        one, other = self.ordered
+        tables = done.tables
+        keys = map(key_of, points)
+        return [(tables[f"{one}: {key}"], tables[f"{other}: {key}"]) for key in keys]
+
+    def ahead_by(self, tables: Pair) -> npt.NDArray[np.float64]:
+        """(n,) by how much the better plan is ahead in each rehearsal."""
+        mine, theirs = (column(table, self._measure, self.weights)[0] for table in tables)
+        return mine.astype(float) - theirs.astype(float)
+
+    def more_done(self, tables: Pair) -> npt.NDArray[np.float64]:
+        """(n,) 1 where only the better plan was completed (or scored), -1 where only the other."""
+        event = "goal" if self._measure.name == "goal" else "completed"
+        mine, theirs = (table[event].to_numpy(float) for table in tables)
+        return mine - theirs
+
+    def ahead_on_average(self, tables: Pair, level: float) -> Estimate:
+        """By how much the better plan is ahead."""
+        return difference(*tables, self._measure, self.weights, level)
+
+    def turns(self, ranges: list[Range], n: int, level: float) -> tuple[Turn, ...]:
+        """The difference along each of some assumptions, the others as in use."""
+        if not ranges:
+            return ()
+        spots = [(r, value) for r in ranges for value in r.spaced(VALUES)]
+        played = self.played([{r.path: v} for r, v in spots], n, "turns")
+        strict = 1.0 - (1.0 - level) / len(spots)
+        found = {
+            (r.path, v): self.ahead_on_average(tables, strict)
+            for (r, v), tables in zip(spots, played, strict=True)
+        }
+        return tuple(Turn(r, {v: found[r.path, v] for v in r.spaced(VALUES)}) for r in ranges)

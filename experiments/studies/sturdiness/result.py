@@ -1,0 +1,221 @@
+"""How sturdy a comparison is: what each assumption does to it, and which would overturn it."""
+
+from __future__ import annotations
+
+import dataclasses
+from typing import Any
+
+import numpy as np
+import numpy.typing as npt
+import pandas as pd
+
+from experiments.running.tasks import Run
+from experiments.situations.grid import Range
+from experiments.situations.situation import Situation
+from experiments.statistics.comparison import Weights
+from experiments.statistics.estimates import Estimate
+from experiments.statistics.measures import Measure
+from experiments.studies.sturdiness.reversal import HOLDS, OPEN, OVERTURNS, Turn, sign
+from experiments.studies.sturdiness.screening import Effect
+from experiments.words.wording import join, minus
+
+
+@dataclasses.dataclass(frozen=True)
+class Sturdiness:
+    """How far a comparison of two plans depends on what was taken for granted.
+
+    Attributes
+    ----------
+    situation, seed : what was rehearsed, with which luck.
+    better, other : the plan that looks better with everything as in use, and the other.
+    measure, weights : in what.
+    advice : better less other with everything as in use, paired.
+    effects : what each assumption does to that difference, the largest first.
+    points : (K, parameters) the sets of assumptions that were tried, in the order of `ranges`.
+    tried : the difference at each of them, each with an interval that allows for their number.
+    turns : the difference along each assumption that matters most, the others as in use.
+    ranges : of the assumptions, in the order of `points`.
+    runs : what it took.
+    """
+
+    situation: Situation
+    seed: int
+    better: str
+    other: str
+    measure: Measure
+    weights: Weights
+    advice: Estimate
+    effects: tuple[Effect, ...]
+    points: npt.NDArray[np.float64]
+    tried: tuple[Estimate, ...]
+    turns: tuple[Turn, ...]
+    ranges: tuple[Range, ...]
+    runs: tuple[Run, ...]
+
+    @property
+    def signs(self) -> dict[int, int]:
+        """In how many sets of assumptions the better plan stays so (+1), may (0), does not (-1)."""
+        found = [sign(estimate) for estimate in self.tried]
+        return {s: found.count(s) for s in (1, 0, -1)}
+
+    @property
+    def per_second(self) -> float:
+        """Rehearsals a second."""
+        seconds = sum(run.seconds for run in self.runs)
+        return sum(run.rehearsed for run in self.runs) / seconds if seconds else 0.0
+
+    def statement(self) -> list[str]:
+        """In plain words: the advice, how often it survives, and what would overturn it."""
+        found, sets = self.advice, self.signs
+        ends = f"{found.low:+.3f} to {found.high:+.3f}, {100 * found.level:g} % interval"
+        clear = sign(found) != 0
+        words = "is better than" if clear else "looks better than, but cannot be told from,"
+        lines = [
+            f"With everything as in use, {self.better} {words} {self.other} in "
+            f"{self.measure.words}: {minus(f'{found.estimate:+.3f} ({ends})')}.",
+            f"Of {len(self.tried)} sets of other assumptions {self.better} is clearly better in "
+            f"{sets[1]}, {self.other} in {sets[-1]}, and neither in {sets[0]}.",
+        ]
+        by_verdict = {
+            verdict: [turn for turn in self.turns if turn.verdict == verdict]
+            for verdict in (OVERTURNS, OPEN, HOLDS)
+        }
+        lines += [self._overturns(turn) for turn in by_verdict[OVERTURNS]]
+        lines += [self._open(turn) for turn in by_verdict[OPEN] if turn.crossings]
+        unsure = [turn.range.path for turn in by_verdict[OPEN] if not turn.crossings]
+        if unsure:
+            lines.append(
+                f"Along {join(unsure)} {self.better} stays ahead, at some values by too little for "
+                "so few rehearsals to be sure."
+            )
+        if by_verdict[HOLDS]:
+            held = join([f"{t.range.path} ({_span(t.range)})" for t in by_verdict[HOLDS]])
+            lines.append(f"Alone within its range, none of these changes which is better: {held}.")
+        followed = {turn.range.path for turn in self.turns}
+        rest = [e for e in self.effects if e.range.path not in followed]
+        loud = [e.range.path for e in rest if e.matters]
+        quiet = [e.range.path for e in rest if not e.matters]
+        if loud:
+            lines.append(f"Smaller effects, not followed on their own: {join(loud)}.")
+        if quiet:
+            lines.append(f"No effect beyond luck was found of {join(quiet)}.")
+        return lines
+
+    def _overturns(self, turn: Turn) -> str:
+        unit = f" {turn.range.setting.unit}".rstrip()
+        where = join([minus(f"{value:g}") for value in turn.turned])
+        text = f"{turn.range.path} alone would overturn it: at {where}{unit} {self.other} is better"
+        return f"{text}{_crossing(turn)}."
+
+    def _open(self, turn: Turn) -> str:
+        unit = f" {turn.range.setting.unit}".rstrip()
+        where = join([minus(f"{value:g}") for value in turn.unclear])
+        text = (
+            f"{turn.range.path} alone may overturn it: at {where}{unit} neither is clearly better"
+        )
+        return f"{text}{_crossing(turn)}."
+
+    def table(self) -> pd.DataFrame:
+        """One row an assumption, the largest effect first."""
+        verdicts = {turn.range.path: turn.verdict for turn in self.turns}
+        return pd.DataFrame(
+            [
+                {
+                    "setting": e.range.path,
+                    "in_use": e.range.setting.value,
+                    "low": e.range.low,
+                    "high": e.range.high,
+                    "unit": e.range.setting.unit,
+                    "effect": e.mean.estimate,
+                    "effect_low": e.mean.low,
+                    "effect_high": e.mean.high,
+                    "mu_star": e.size,
+                    "mu_star_spread": e.size_spread,
+                    "sigma": e.varies,
+                    "noise": e.noise,
+                    "matters": e.matters,
+                    "verdict": verdicts.get(e.range.path, ""),
+                }
+                for e in self.effects
+            ]
+        )
+
+    def turns_table(self) -> pd.DataFrame:
+        """One row a value of an assumption whose turn was looked for."""
+        columns = ["setting", "value", "difference", "low", "high", "n"]
+        return pd.DataFrame(
+            [
+                (turn.range.path, value, d.estimate, d.low, d.high, d.n)
+                for turn in self.turns
+                for value, d in turn.differences.items()
+            ],
+            columns=columns,
+        )
+
+    def tried_table(self) -> pd.DataFrame:
+        """One row a set of assumptions of the screening, with the difference there."""
+        frame = pd.DataFrame(self.points, columns=[r.path for r in self.ranges])
+        for part, name in (("estimate", "difference"), ("low", "low"), ("high", "high")):
+            frame[name] = [getattr(found, part) for found in self.tried]
+        return frame
+
+    def as_dict(self) -> dict[str, Any]:
+        """What `stallwise sturdiness --json` prints."""
+        verdicts = {turn.range.path: turn for turn in self.turns}
+        return {
+            "situation": self.situation.name,
+            "defence": self.situation.defence,
+            "seed": self.seed,
+            "better": self.better,
+            "other": self.other,
+            "measure": self.measure.name,
+            "weights": dataclasses.asdict(self.weights),
+            "advice": self.advice.as_dict(),
+            "assumptions": [
+                {
+                    "path": e.range.path,
+                    "in_use": e.range.setting.value,
+                    "range": [e.range.low, e.range.high],
+                    "effect": e.mean.as_dict(),
+                    "mu_star": e.size,
+                    "mu_star_spread": e.size_spread,
+                    "sigma": e.varies,
+                    "noise": e.noise,
+                    "matters": e.matters,
+                    **_turn_dict(verdicts.get(e.range.path)),
+                }
+                for e in self.effects
+            ],
+            "sets_of_assumptions": {
+                "tried": len(self.tried),
+                "stays_better": self.signs[1],
+                "unclear": self.signs[0],
+                "other_better": self.signs[-1],
+            },
+        }
+
+
+def _turn_dict(turn: Turn | None) -> dict[str, Any]:
+    if turn is None:
+        return {"verdict": None}
+    return {
+        "verdict": turn.verdict,
+        "turned_at": list(turn.turned),
+        "unclear_at": list(turn.unclear),
+        "crosses_near": list(turn.crossings),
+        "differences": [{"value": v, **d.as_dict()} for v, d in turn.differences.items()],
+    }
+
+
+def _crossing(turn: Turn) -> str:
+    """Where the two are level, and what is in use."""
+    now = turn.range.now
+    in_use = "" if now is None else minus(f" (in use: {now:g})")
+    if not turn.crossings:
+        return in_use
+    near = join([minus(f"{value:.3g}") for value in turn.crossings])
+    return f"; they are level near {near}{in_use}"
+
+
+def _span(r: Range) -> str:
+    return minus(f"{r.low:g} to {r.high:g} {r.setting.unit}".rstrip())

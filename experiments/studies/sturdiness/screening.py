@@ -1,0 +1,151 @@
+"""Which of many parameters matter: elementary effects on paths through their ranges.
+
+Morris 1991, Technometrics 33:161-174; the mean of absolute effects, mu*, is of Campolongo, Cariboni
+& Saltelli 2007, Environ. Model. Softw. 22:1509-1518. Design and measures are SALib's. An effect is
+how much the outcome would change if a parameter went from one end of its range to the other.
+
+The outcome is an average over rehearsals, and all points have the same luck, so that how sure an
+effect is can be told from how it differs between rehearsals.
+"""
+
+from __future__ import annotations
+
+import dataclasses
+import math
+from collections.abc import Mapping, Sequence
+
+import numpy as np
+import numpy.typing as npt
+from SALib.analyze import morris as analyse
+from SALib.sample import morris as sample
+
+from experiments.situations.grid import Range
+from experiments.statistics.estimates import Estimate
+from experiments.statistics.scores import PLAIN, worth_of_changes
+
+Floats = npt.NDArray[np.float64]
+
+LEVELS = 4
+# The step of the paths, as a share of the range (Morris 1991).
+STEP = LEVELS / (2.0 * (LEVELS - 1))
+MORRIS = ("mu_star", "mu_star_conf", "sigma")
+
+
+@dataclasses.dataclass(frozen=True)
+class Effect:
+    """What one parameter does to the outcome.
+
+    Attributes
+    ----------
+    range : of the parameter.
+    mean : its average effect, with an interval for the luck of the rehearsals that allows for
+        the number of effects.
+    size : mu*, its average effect without sign.
+    size_spread : half-width of the 95 % interval of mu* over where in the ranges it is taken.
+    varies : sigma, how much the effect differs with the other parameters.
+    noise : what mu* would be, on average, if the parameter did nothing at all.
+    matters : whether some effect of it is there beyond the luck of the rehearsals.
+    """
+
+    range: Range
+    mean: Estimate
+    size: float
+    size_spread: float
+    varies: float
+    noise: float
+    matters: bool
+
+
+def paths(ranges: Sequence[Range], count: int, seed: int) -> Floats:
+    """(count * (parameters + 1), parameters) the points of `count` paths through the ranges."""
+    points = sample.sample(_problem(ranges), count, num_levels=LEVELS, seed=seed)
+    low, high = (np.array([getattr(r, end) for r in ranges]) for end in ("low", "high"))
+    # Scaling may land a hair outside, which the situation would refuse.
+    return np.clip(points, low, high)
+
+
+def screen(
+    ranges: Sequence[Range],
+    points: Floats,
+    outcomes: Floats,
+    changes: Floats,
+    seed: int,
+    level: float = 0.95,
+) -> tuple[Effect, ...]:
+    """The effect of every parameter, the largest mu* first.
+
+    Parameters
+    ----------
+    ranges : of the parameters.
+    points : from `paths`.
+    outcomes : (points, R) of each rehearsal at each point, on the same luck.
+    changes : (points, R) the passes in it that were completed, or goals; see
+        `experiments.statistics.scores.worth_of_changes`.
+    seed : of SALib's resampling.
+    level : the chance at least that no parameter that does nothing at all is said to matter
+        (Bonferroni over all effects and their averages).
+    """
+    averages = outcomes.mean(axis=1)
+    found = analyse.analyze(
+        _problem(ranges), points, averages, num_levels=LEVELS, num_resamples=400, seed=seed
+    )
+    count = len(points) // (len(ranges) + 1)
+    each = 1.0 - (1.0 - level) / (len(ranges) * (count + 1))
+    effects = [
+        _effect(
+            r,
+            _elementary(points, outcomes, index, len(ranges)),
+            _elementary(points, changes, index, len(ranges)),
+            {key: float(np.ma.getdata(found[key])[index]) for key in MORRIS},
+            each,
+        )
+        for index, r in enumerate(ranges)
+    ]
+    return tuple(sorted(effects, key=lambda effect: -effect.size))
+
+
+def _problem(ranges: Sequence[Range]) -> dict[str, object]:
+    return {
+        "num_vars": len(ranges),
+        "names": [r.path for r in ranges],
+        "bounds": [[r.low, r.high] for r in ranges],
+    }
+
+
+def _elementary(points: Floats, outcomes: Floats, index: int, parameters: int) -> Floats:
+    """(paths, R) the effect of one parameter on each path, in each rehearsal."""
+    steps = np.diff(points[:, index])
+    inside = (np.arange(len(steps)) + 1) % (parameters + 1) != 0
+    here = np.flatnonzero((steps != 0.0) & inside)
+    changes = outcomes[here + 1] - outcomes[here]
+    return changes * np.sign(steps[here])[:, np.newaxis] / STEP
+
+
+def _effect(
+    r: Range,
+    elementary: Floats,
+    changes: Floats,
+    morris: Mapping[str, float],
+    each: float,
+) -> Effect:
+    # An effect spans a whole range, a step less; so does what one more completed pass changes.
+    plain = PLAIN / STEP
+    average = worth_of_changes(
+        elementary.mean(axis=0), changes.mean(axis=0), each, plain / len(elementary)
+    )
+    single = [
+        worth_of_changes(row, net, each, plain)
+        for row, net in zip(elementary, changes, strict=True)
+    ]
+    # An average without sign of pure noise is sqrt(2/pi) of its standard error.
+    errors = elementary.std(axis=1) / math.sqrt(max(elementary.shape[1] - 1, 1))
+    noise = math.sqrt(2.0 / math.pi) * float(errors.mean())
+    return Effect(
+        range=r,
+        mean=average,
+        size=morris["mu_star"],
+        size_spread=morris["mu_star_conf"],
+        varies=morris["sigma"],
+        noise=noise,
+        matters=any(e.low > 0.0 or e.high < 0.0 for e in (average, *single)),
+    )

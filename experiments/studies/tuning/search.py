@@ -1,0 +1,257 @@
+"""Tune a plan: search settings on the same luck for the best, and for all that are as good.
+
+A coarse design spreads over the ranges, is raced, and a finer one is raced inside what is left.
+Both designs are of Halton's points (1960, Numer. Math. 2:84-90), shifted by the seed (Cranley &
+Patterson 1976, SIAM J. Numer. Anal. 13:904-914); a single setting gets even steps. The winner of a
+search looks better than it is, so its figure comes from rehearsals with other luck.
+"""
+
+from __future__ import annotations
+
+import dataclasses
+from collections.abc import Iterable, Mapping, Sequence
+from typing import Any
+
+import numpy as np
+import pandas as pd
+
+from experiments.errors import SituationError, StallwiseError
+from experiments.running.common_luck import Size, rehearse_many
+from experiments.running.tasks import Rows, Run, rehearse_dict
+from experiments.situations.grid import Range, key_of, put_all, range_of
+from experiments.situations.situation import Situation
+from experiments.statistics.comparison import Weights
+from experiments.statistics.estimates import Estimate
+from experiments.statistics.measures import difference, measure_named, measured
+from experiments.statistics.subset_selection import MARGIN, Judge
+from experiments.studies.rehearse import DEFAULT_SEED
+from experiments.studies.tuning.race import Raced, looks_at, race
+from experiments.studies.tuning.result import Tried, Tuned
+
+DEFAULT_N = 2000
+MOST_SETTINGS = 4
+# A second round is worth its while if some range has shrunk to this share of itself.
+SHRUNK = 0.8
+
+
+def tune(
+    situation: Situation,
+    ranges: Mapping[str, tuple[float, float]],
+    n: int | None = None,
+    seed: int = DEFAULT_SEED,
+    *,
+    within: float | None = None,
+    points: int | None = None,
+    measure: str = "score",
+    weights: Weights | None = None,
+    level: float = 0.95,
+    margin: float = MARGIN,
+    rows: Rows = rehearse_dict,
+    **how: Any,
+) -> Tuned:
+    """Search for the best values of one to four settings, and for all that are as good.
+
+    Parameters
+    ----------
+    situation : whose plan to tune; everything else stays as it is.
+    ranges : lowest and highest value by path of a setting.
+    n : rehearsals of whatever cannot be told from the best; 2000 unless `within` is given.
+    seed : the luck, the same for everything tried, and of the design.
+    within : rehearse until the measure of the best is known to this much either way, but no
+        more than 16,000 times.
+    points : how many to try at first, apart from the settings in use; 8 and 8 more a setting if
+        None. A second round tries half as many again.
+    measure, weights : what is best; a name of `experiments.statistics.measures.MEASURES`.
+    level : the chance at least that the truly best of those tried is on the plateau.
+    margin : what is worse than the best by this at most is on the plateau too.
+    rows, how : as for `experiments.running.runner.Runner`. Of `out`, each round has a folder inside.
+
+    Raises
+    ------
+    SituationError : there is no such numeric setting, or an end of its range is not allowed.
+    StallwiseError : no settings or too many, too few points, or none that can be played.
+    RunError, StudyFolderError, RunInterrupted : as `experiments.running.runner.run`.
+    """
+    if not 1 <= len(ranges) <= MOST_SETTINGS:
+        raise StallwiseError(f"found {len(ranges)} settings; allowed: 1 to {MOST_SETTINGS}")
+    chosen = tuple(range_of(situation, path, *ends) for path, ends in ranges.items())
+    if len({r.path for r in chosen}) < len(chosen):
+        raise StallwiseError(f"found {chosen[0].path} twice; allowed: different settings")
+    count = 8 + 8 * len(chosen) if points is None else points
+    if count < 2:
+        raise StallwiseError(f"points: found {count}; allowed: at least 2")
+    size = Size(DEFAULT_N if n is None and within is None else n, within)
+    looks = looks_at(size.n)
+    candidates = 1 + count + count // 2
+    chances = candidates, len(looks) + 1, level, margin
+    judge = Judge(measure_named(measure), weights or Weights(), *chances)
+    search = _Search(situation, chosen, judge, looks, seed, within, rows, how)
+    search.round(1, design(chosen, count, seed), in_use=True)
+    narrowed = search.narrowed(count)
+    if narrowed is not None:
+        search.round(2, design(narrowed, count // 2, seed + 1), in_use=False)
+    return search.finished()
+
+
+def design(ranges: Sequence[Range], count: int, seed: int) -> list[tuple[float, ...]]:
+    """`count` points spread over the ranges, or fewer where whole numbers fall together."""
+    if len(ranges) == 1:
+        even = map(ranges[0].tidy, ranges[0].spaced(count))
+        return [(value,) for value in dict.fromkeys(even)]
+    # Statistics take a second to import, and only this needs them.
+    from scipy.stats import qmc
+
+    shift = np.random.Generator(np.random.Philox(seed)).random(len(ranges))
+    shares = (qmc.Halton(len(ranges), scramble=False).random(count) + shift) % 1.0
+    spots = [tuple(r.at(float(s)) for r, s in zip(ranges, row, strict=True)) for row in shares]
+    return list(dict.fromkeys(spots))
+
+
+class _Search:
+    """The rounds of a search and what came of them so far."""
+
+    def __init__(
+        self,
+        situation: Situation,
+        ranges: tuple[Range, ...],
+        judge: Judge,
+        looks: tuple[int, ...],
+        seed: int,
+        within: float | None,
+        rows: Rows,
+        how: dict[str, Any],
+    ) -> None:
+        self._situation, self._ranges, self._judge = situation, ranges, judge
+        self._looks, self._seed, self._within, self._rows = looks, seed, within, rows
+        self._out = how.pop("out", None)
+        self._how = how
+        self._values: dict[str, tuple[float, ...]] = {}
+        self._made: dict[str, Situation] = {}
+        self._tables: dict[str, pd.DataFrame] = {}
+        self._given_up: set[str] = set()
+        self._left_out: list[str] = []
+        self._runs: list[Run] = []
+
+    @property
+    def _now(self) -> str | None:
+        """The key of the settings in use; None if one of them is not a number."""
+        now = [r.now for r in self._ranges]
+        return None if None in now else self._key([v for v in now if v is not None])
+
+    def _key(self, values: Iterable[float]) -> str:
+        return key_of({r.path: v for r, v in zip(self._ranges, values, strict=True)})
+
+    def _add(self, values: tuple[float, ...]) -> str | None:
+        key = self._key(values)
+        if key in self._values:
+            return None
+        changes = {r.path: v for r, v in zip(self._ranges, values, strict=True)}
+        try:
+            self._made[key] = put_all(self._situation, changes)
+        except SituationError as error:
+            self._left_out.append(f"{key}: {'; '.join(map(str, error.problems))}")
+            return None
+        self._values[key] = values
+        return key
+
+    def _where(self, part: str) -> dict[str, Any]:
+        return {} if self._out is None else {"out": f"{self._out}/{part}"}
+
+    def round(self, number: int, spots: list[tuple[float, ...]], in_use: bool) -> None:
+        """Race the spots against each other and against what is left of earlier rounds."""
+        if in_use and self._now is not None:
+            spots = [tuple(float(r.now or 0.0) for r in self._ranges), *spots]
+        new = [key for key in map(self._add, spots) if key is not None]
+        if not new and not self._values:
+            raise StallwiseError(f"no settings tried can be played: {self._left_out[0]}")
+        if not new:
+            return
+        done = race(
+            {key: self._made[key] for key in new},
+            self._looks,
+            self._judge,
+            self._seed,
+            against=self._alive(),
+            enough=self._enough,
+            rows=self._rows,
+            **self._where(f"round-{number}"),
+            **self._how,
+        )
+        self._take(done)
+
+    def _take(self, done: Raced) -> None:
+        self._tables |= done.tables
+        self._given_up |= set(done.given_up)
+        self._runs.append(done.run)
+
+    def _enough(self, table: pd.DataFrame) -> bool:
+        if self._within is None:
+            return False
+        return measured(table, self._judge.measure, self._judge.weights).half_width <= self._within
+
+    def _alive(self) -> dict[str, pd.DataFrame]:
+        return {key: t for key, t in self._tables.items() if key not in self._given_up}
+
+    def narrowed(self, count: int) -> list[Range] | None:
+        """The ranges of what is left and half a step more; None if that is nearly everything."""
+        spots = [self._values[key] for key in self._alive()]
+        ranges, shares = [], []
+        for r, column in zip(self._ranges, zip(*spots, strict=True), strict=True):
+            step = (r.high - r.low) / count ** (1.0 / len(self._ranges)) / 2.0
+            low = min(max(min(column) - step, r.low), r.high)
+            high = max(min(max(column) + step, r.high), r.low)
+            if r.whole:
+                low, high = float(round(low)), float(round(high))
+            ranges.append(dataclasses.replace(r, low=low, high=high))
+            shares.append((high - low) / (r.high - r.low) if r.high > r.low else 1.0)
+        return ranges if min(shares) < SHRUNK else None
+
+    def finished(self) -> Tuned:
+        """Judge all that is left once more, and rehearse the best with other luck."""
+        judge = self._judge
+        alive = self._alive()
+        best = judge.best(alive)
+        behind = judge.behind(self._tables, best)
+        tried = tuple(
+            Tried(
+                self._values[key],
+                len(table),
+                measured(table, judge.measure, judge.weights),
+                behind[key],
+                key == best,
+                key in alive and not judge.worse(behind[key]),
+                key == self._now,
+            )
+            for key, table in self._tables.items()
+        )
+        fresh, fresh_in_use, gain = self._fresh(best, len(self._tables[best]))
+        return Tuned(
+            self._situation,
+            self._seed,
+            self._ranges,
+            judge,
+            tried,
+            tuple(self._left_out),
+            fresh,
+            fresh_in_use,
+            gain,
+            tuple(self._runs),
+        )
+
+    def _fresh(self, best: str, n: int) -> tuple[Estimate, Estimate | None, Estimate | None]:
+        measure, weights = self._judge.measure, self._judge.weights
+        pair = {"best": self._made[best]}
+        now = self._now
+        if now is not None and now != best and now in self._made:
+            pair["in use"] = self._made[now]
+        where = {} if self._out is None else {"out": self._out}
+        done = rehearse_many(pair, Size(n), self._seed + 1, rows=self._rows, **where, **self._how)
+        self._runs.append(done.run)
+        fresh = measured(done.tables["best"], measure, weights)
+        if "in use" not in pair:
+            return fresh, None, None
+        return (
+            fresh,
+            measured(done.tables["in use"], measure, weights),
+            difference(done.tables["best"], done.tables["in use"], measure, weights),
+        )

@@ -1,0 +1,233 @@
+"""Vary one or two settings of a situation over a range, every point with the same luck."""
+
+from __future__ import annotations
+
+import dataclasses
+import itertools
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+import pandas as pd
+
+from experiments.errors import StallwiseError
+from experiments.running.common_luck import Rehearsed, Size, rehearse_many
+from experiments.running.tasks import Rows, rehearse_dict
+from experiments.situations.grid import check_number, key_of, numeric_setting, with_all
+from experiments.situations.lineup import line_up
+from experiments.situations.setting_paths import Setting
+from experiments.situations.situation import Situation
+from experiments.statistics.comparison import Weights
+from experiments.statistics.estimates import Estimate, share
+from experiments.statistics.measures import MAIN, MEASURES, Measure, measure_named, measured
+from experiments.statistics.subset_selection import MARGIN, Judge
+from experiments.studies.rehearse import DEFAULT_SEED
+
+DEFAULT_N = 1000
+
+
+@dataclasses.dataclass(frozen=True)
+class Point:
+    """One point of what was varied.
+
+    Attributes
+    ----------
+    values : of the settings, in their order.
+    found : the main measures and the chosen one, by name.
+    first_look : share of all in which the first look of the plan was what was thrown.
+    behind : the measure that is judged, less that of the best point, paired; None if a good
+        value is not better than a bad one, so that nothing is judged.
+    best : whether it is the point that looks best.
+    as_good : whether it is as good as the best, as far as the rehearsals can tell.
+    n : its rehearsals.
+    """
+
+    values: tuple[float, ...]
+    found: Mapping[str, Estimate]
+    first_look: Estimate
+    behind: Estimate | None
+    best: bool
+    as_good: bool
+    n: int
+
+
+@dataclasses.dataclass(frozen=True)
+class Varied:
+    """What comes of a situation as one or two settings change.
+
+    Attributes
+    ----------
+    situation, seed : what was rehearsed, with which luck.
+    settings : those that were varied.
+    measure : what is drawn and judged.
+    weights : of the score.
+    margin : what is worse than the best by this at most is as good.
+    points : in the order of the values, the last setting changing fastest.
+    rehearsed : the tables, and what it took.
+    """
+
+    situation: Situation
+    seed: int
+    settings: tuple[Setting, ...]
+    measure: Measure
+    weights: Weights
+    margin: float
+    points: tuple[Point, ...]
+    rehearsed: Rehearsed
+
+    @property
+    def best(self) -> Point | None:
+        """The point that looks best, if the measure is good or bad."""
+        return next((p for p in self.points if p.best), None)
+
+    @property
+    def window(self) -> tuple[float, float] | None:
+        """First and last value as good as the best without a gap between, of one setting."""
+        if len(self.settings) > 1 or self.best is None:
+            return None
+        ordered = sorted(self.points, key=lambda point: point.values)
+        here = ordered.index(self.best)
+        low = high = here
+        while low > 0 and ordered[low - 1].as_good:
+            low -= 1
+        while high < len(ordered) - 1 and ordered[high + 1].as_good:
+            high += 1
+        return ordered[low].values[0], ordered[high].values[0]
+
+    def table(self) -> pd.DataFrame:
+        """One row a point: its values, every measure with its interval, how far behind."""
+        rows = []
+        for point in self.points:
+            row: dict[str, Any] = {
+                setting.path: value
+                for setting, value in zip(self.settings, point.values, strict=True)
+            }
+            row["n"] = point.n
+            for name, found in point.found.items():
+                row |= {name: found.estimate, f"{name}_low": found.low, f"{name}_high": found.high}
+            row["first_look"] = point.first_look.estimate
+            if point.behind is not None:
+                row |= {
+                    "behind": point.behind.estimate,
+                    "behind_low": point.behind.low,
+                    "behind_high": point.behind.high,
+                    "as_good": point.as_good,
+                }
+            rows.append(row)
+        return pd.DataFrame(rows)
+
+    def as_dict(self) -> dict[str, Any]:
+        """What `stallwise vary --json` prints."""
+        return {
+            "situation": self.situation.name,
+            "plan": self.situation.plan,
+            "defence": self.situation.defence,
+            "seed": self.seed,
+            "settings": [
+                {"path": s.path, "unit": s.unit, "in_use": s.value} for s in self.settings
+            ],
+            "measure": self.measure.name,
+            "weights": dataclasses.asdict(self.weights),
+            "margin": self.margin,
+            "window": None if self.window is None else list(self.window),
+            "points": [
+                {
+                    "values": list(point.values),
+                    "rehearsals": point.n,
+                    "as_good": point.as_good if point.behind is not None else None,
+                    "behind": None if point.behind is None else point.behind.as_dict(),
+                    "first_look": point.first_look.as_dict(),
+                    **{name: found.as_dict() for name, found in point.found.items()},
+                }
+                for point in self.points
+            ],
+        }
+
+
+def vary(
+    situation: Situation,
+    values: Mapping[str, Sequence[float]],
+    n: int | None = None,
+    seed: int = DEFAULT_SEED,
+    *,
+    within: float | None = None,
+    measure: str = "completed",
+    weights: Weights | None = None,
+    margin: float = MARGIN,
+    rows: Rows = rehearse_dict,
+    **how: Any,
+) -> Varied:
+    """Rehearse a situation with each value of a setting, or each pair of values of two.
+
+    Parameters
+    ----------
+    situation : with everything else as it is in it.
+    values : by path of a setting, such as ``plans.strike.looks.0.release_offset``; one or two.
+    n : rehearsals of each point; 1000 unless `within` is given.
+    seed : the luck, the same at every point.
+    within : rehearse until completion is known to this much either way at every point.
+    measure : what is judged and drawn; a name of `experiments.statistics.measures.MEASURES`.
+    weights : of the score.
+    margin : what is worse than the best by this at most is as good as the best.
+    rows, how : as for `experiments.running.common_luck.rehearse_many`.
+
+    Raises
+    ------
+    SituationError : there is no such numeric setting (the text lists the nearest), or a value
+        is not allowed.
+    StallwiseError : more than two settings, no values, or too many points.
+    RunError, StudyFolderError, RunInterrupted : as `experiments.running.runner.run`.
+    """
+    if len(values) not in (1, 2):
+        raise StallwiseError(f"found {len(values)} settings to vary; allowed: one or two")
+    chosen, worth = measure_named(measure), weights or Weights()
+    settings = tuple(numeric_setting(situation, path) for path in values)
+    paths = [setting.path for setting in settings]
+    if len(set(paths)) < len(paths):
+        raise StallwiseError(f"found {paths[0]} twice; allowed: two different settings")
+    spots = [tuple(dict.fromkeys(map(float, listed))) for listed in values.values()]
+    for path, listed in zip(paths, spots, strict=True):
+        if not listed:
+            raise StallwiseError(f"{path}: found no values; allowed: at least one")
+    places = list(itertools.product(*spots))
+    check_number(places)
+    changes = [dict(zip(paths, place, strict=True)) for place in places]
+    keys = [key_of(change) for change in changes]
+    made = with_all(situation, changes)
+    done = rehearse_many(
+        dict(zip(keys, made, strict=True)),
+        Size(DEFAULT_N if n is None and within is None else n, within),
+        seed,
+        rows=rows,
+        together=True,
+        **how,
+    )
+    behind: dict[str, Estimate] = {}
+    best, good = "", set()
+    if chosen.more:
+        judge = Judge(chosen, worth, len(keys), level=done.level, margin=margin)
+        best = judge.best(done.tables)
+        behind = judge.behind(done.tables, best)
+        good = {key for key in keys if not judge.worse(behind[key])}
+    look = first_look(situation)
+    points = tuple(
+        Point(
+            place,
+            {
+                name: measured(done.tables[key], MEASURES[name], worth, done.level)
+                for name in dict.fromkeys((*MAIN, chosen.name))
+            },
+            share((done.tables[key]["look"] == look).to_numpy(bool), done.level),
+            behind.get(key),
+            key == best,
+            key in good,
+            len(done.tables[key]),
+        )
+        for place, key in zip(places, keys, strict=True)
+    )
+    return Varied(situation, seed, settings, chosen, worth, margin, points, done)
+
+
+def first_look(situation: Situation) -> str:
+    """The name of the first look of the plan; "" if the plan has none."""
+    looks = getattr(line_up(situation).offence, "look_names", ())
+    return looks[0] if looks else ""

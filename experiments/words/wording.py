@@ -1,0 +1,95 @@
+"""Estimates in the words of a coach: numbers rounded to what they are worth, with their range."""
+
+from __future__ import annotations
+
+import math
+from typing import Any
+
+from experiments.words.units import UNITS
+
+
+def percent(share: float, digits: int | None = None) -> str:
+    """A share as a percentage; a decimal only near the ends, where a whole number hides much."""
+    if not math.isfinite(share):
+        return "not known"
+    if digits is None:
+        digits = 1 if share < 0.1 or share > 0.9 else 0
+    return f"{100.0 * share:.{digits}f} %"
+
+
+def share_with_range(estimate: Any) -> str:
+    """For example '93.2 % (92.4 to 93.9)'; 'not known' when nothing was there to estimate."""
+    value = float(estimate.estimate)
+    if not math.isfinite(value):
+        return "not known"
+    digits = 1 if value < 0.1 or value > 0.9 else 0
+    low, high = (f"{100.0 * end:.{digits}f}" for end in (estimate.low, estimate.high))
+    return f"{percent(value, digits)} ({low} to {high})"
+
+
+def length_with_range(estimate: Any, units: str = "m", *, signed: bool = False) -> str:
+    """For example '7.1 m (6.9 to 7.3)', or '+7.1 m' for a gain."""
+    return amount_with_range(estimate, units, factor=UNITS[units], signed=signed)
+
+
+def amount_with_range(
+    estimate: Any, unit: str = "", *, factor: float = 1.0, signed: bool = False
+) -> str:
+    """A quantity with its interval; `factor` turns metres into the shown unit."""
+    if not math.isfinite(estimate.estimate):
+        return "not known"
+    value, low, high = (factor * v for v in (estimate.estimate, estimate.low, estimate.high))
+    known = math.isfinite(low) and math.isfinite(high)
+    form = "+.1f" if signed else ".1f"
+    middle = f"{minus(f'{value:{form}}')} {unit}".rstrip()
+    if not known:
+        return f"{middle} (too few for an interval)"
+    if f"{low:.1f}" == f"{high:.1f}":
+        return f"{middle} (within 0.1)"
+    return f"{middle} ({minus(f'{low:{form}} to {high:{form}}')})"
+
+
+def minus(text: str) -> str:
+    """Numbers with a true minus sign, as on the axes of charts."""
+    return text.replace("-", "\N{MINUS SIGN}")
+
+
+def count(number: int) -> str:
+    """A whole number with commas between the thousands."""
+    return f"{number:,}"
+
+
+def join(parts: list[str]) -> str:
+    """'a', 'a and b', 'a, b and c'."""
+    if len(parts) < 2:
+        return "".join(parts)
+    return f"{', '.join(parts[:-1])} and {parts[-1]}"
+
+
+def kept_word(situation: Any) -> str:
+    """What `completion` counts: throws completed, or plays in which the disc was never lost."""
+    return "completed" if getattr(situation, "until", "throw") == "throw" else "kept or scored"
+
+
+def title_of(situation: Any) -> str:
+    """The title of a situation; its name where it has none."""
+    return str(situation.title or getattr(situation, "name", "") or "Situation")
+
+
+def length(metres: float, units: str = "m", digits: int = 1) -> str:
+    """A length with its unit."""
+    return f"{metres * UNITS[units]:.{digits}f} {units}"
+
+
+def estimate_lines(study: Any, units: str = "m") -> list[tuple[str, str]]:
+    """The estimates of a study, each as what it is and its value with its range.
+
+    A quantity that was never seen, such as the gain when nothing was completed, is "not known".
+    """
+    return [
+        (kept_word(study.situation), share_with_range(study.completion)),
+        ("gain", length_with_range(study.gain_m, units, signed=True)),
+        ("off the middle", length_with_range(study.off_centre, units)),
+        ("trapped", share_with_range(study.trapped)),
+        ("stall at release", amount_with_range(study.stall_at_release)),
+    ]

@@ -1,0 +1,325 @@
+"""A study's folder: what it keeps, how it goes on, and everything that can be wrong with it."""
+
+from __future__ import annotations
+
+import errno
+import json
+import os
+from pathlib import Path
+
+import numpy as np
+import pandas as pd
+import pytest
+
+from experiments.errors import RunError, StudyFolderError
+from experiments.running.runner import disk, frames, identity, run
+from experiments.running.store import load_study_rows, read_manifest
+from tests.experiments import pretend
+
+
+def _contents(folder: Path) -> dict[str, bytes]:
+    return {str(p.relative_to(folder)): p.read_bytes() for p in folder.rglob("*") if p.is_file()}
+
+
+def _run(out: Path, n: int = 300, **changes):
+    return run([pretend.task(n=n, **changes)], pretend.rows, out=out, chunk=100)
+
+
+def _expected(n: int) -> pd.DataFrame:
+    return pretend.rows(pretend.BASE, np.arange(n), 7)
+
+
+@pytest.fixture
+def study(tmp_path):
+    """A finished study of 300 rehearsals in three chunks."""
+    _run(tmp_path / "study")
+    return tmp_path / "study"
+
+
+def test_what_is_kept_is_what_was_rehearsed_to_the_bit(study):
+    assert pretend.same(load_study_rows(study)["one"], _expected(300))
+
+
+@pytest.mark.parametrize("bits", [0x7FF8000000000000, 0xFFF8000000000000, 0x7FF8000000000123])
+def test_every_bit_of_a_float_survives(bits):
+    """NaNs of either sign and with a payload, both zeros, the smallest and the largest."""
+    values = np.array([0.0, -0.0, 5e-324, -1.7976931348623157e308, np.inf, 0.1 + 0.2])
+    values = np.append(values, np.array([bits], dtype=np.uint64).view(float))
+    ids = np.arange(values.size)
+    frame = pd.DataFrame(
+        {"rehearsal": ids, "x": values, "small": np.float32(0.1) * ids.astype("f4")}
+    )
+    back = frames.decode(frames.from_bytes(frames.to_bytes(frames.encode(frame, ids))))
+    assert pretend.same(back, frame)
+
+
+def test_the_manifest_is_enough_to_run_it_again(study, tmp_path):
+    manifest = read_manifest(study)
+    assert manifest.finished
+    assert manifest.versions["numpy"] == np.__version__
+    again = run(manifest.tasks, pretend.rows, out=tmp_path / "again")
+    assert pretend.same(again.tables["one"], load_study_rows(study)["one"])
+    assert read_manifest(tmp_path / "again") == manifest
+
+
+def test_settings_of_the_command_are_noted(tmp_path):
+    run([pretend.task()], pretend.rows, out=tmp_path, settings={"command": "try", "n": 1000})
+    assert read_manifest(tmp_path).settings == {"command": "try", "n": 1000}
+
+
+def test_the_same_command_again_rehearses_nothing(study):
+    before = _contents(study)
+    done = _run(study)
+    assert (done.rehearsed, done.found) == (0, 300)
+    assert pretend.same(done.tables["one"], _expected(300))
+    assert _contents(study) == before
+
+
+def test_asking_for_more_adds_to_what_is_there(study):
+    before = _contents(study)
+    done = _run(study, n=450)
+    assert (done.rehearsed, done.found) == (150, 300)
+    assert pretend.same(done.tables["one"], _expected(450))
+    assert len(load_study_rows(study)["one"]) == 450
+    after = _contents(study)
+    assert all(after[name] == data for name, data in before.items() if name.endswith(".parquet"))
+
+
+def test_asking_for_fewer_gives_fewer_and_loses_none(study):
+    before = _contents(study)
+    done = _run(study, n=120)
+    assert pretend.same(done.tables["one"], _expected(120))
+    assert done.rehearsed == 0
+    assert _contents(study) == before
+    assert len(load_study_rows(study)["one"]) == 300
+
+
+def test_a_chunk_that_is_missing_is_made_again(study):
+    sorted(study.glob("rehearsals/*"))[1].unlink()
+    with pytest.raises(StudyFolderError, match="not finished"):
+        load_study_rows(study)
+    assert len(load_study_rows(study, partial=True)["one"]) == 100
+    done = _run(study)
+    assert (done.rehearsed, done.found) == (100, 200)
+    assert pretend.same(load_study_rows(study)["one"], _expected(300))
+
+
+def test_leftovers_of_a_killed_write_are_swept_and_other_files_left(study):
+    (study / "rehearsals" / ".0123.part").write_bytes(b"half a ch")
+    (study / "chart.png").write_bytes(b"a picture")
+    (study / "notes.part").write_bytes(b"mine")
+    _run(study)
+    assert not (study / "rehearsals" / ".0123.part").exists()
+    assert (study / "chart.png").read_bytes() == b"a picture"
+    assert (study / "notes.part").read_bytes() == b"mine"
+
+
+@pytest.mark.parametrize("damage", ["flip a bit", "cut short", "empty"])
+def test_a_damaged_chunk_is_named_and_never_used(study, damage):
+    path = sorted(study.glob("rehearsals/*"))[1]
+    data = path.read_bytes()
+    middle = len(data) // 2
+    flipped = data[:middle] + bytes([data[middle] ^ 1]) + data[middle + 1 :]
+    path.write_bytes({"flip a bit": flipped, "cut short": data[:-20], "empty": b""}[damage])
+    before = _contents(study)
+    for use in (lambda: _run(study), lambda: load_study_rows(study)):
+        with pytest.raises(StudyFolderError, match=rf"{path.name} is damaged.*Delete this file"):
+            use()
+    assert _contents(study) == before
+    # What the message says to do works.
+    path.unlink()
+    assert pretend.same(_run(study).tables["one"], _expected(300))
+
+
+@pytest.mark.parametrize(
+    ("changes", "says"),
+    [
+        ({"rate": 0.8}, r"another situation under the name one: rate was 0.9, now 0.8"),
+        ({"extra": 1}, r"extra was added"),
+        ({"seed": 8}, r"seed 7, not 8"),
+        ({"key": "other"}, r"another study, of one, not of other"),
+    ],
+)
+def test_a_folder_of_another_study_is_refused_and_left_alone(study, changes, says):
+    before = _contents(study)
+    with pytest.raises(StudyFolderError, match=says):
+        _run(study, **changes)
+    assert _contents(study) == before
+
+
+def test_a_mended_title_is_no_other_situation(tmp_path):
+    _run(tmp_path, title="Midle reset")
+    assert _run(tmp_path, title="Middle reset").rehearsed == 0
+
+
+def test_changed_places_are_named_by_their_path():
+    before = {"attackers": [{"at": [0.0, 30.0]}, {"at": [3.0, 30.0]}], "stall": 4}
+    now = {"attackers": [{"at": [0.0, 30.0]}, {"at": [4.0, 30.0]}]}
+    assert list(identity.differences(before, now)) == [
+        "attackers[1].at[0] was 3.0, now 4.0",
+        "stall was taken out",
+    ]
+
+
+@pytest.mark.parametrize("name", ["numpy", "stallwise"])
+def test_other_versions_of_what_computes_are_refused(study, monkeypatch, name):
+    monkeypatch.setattr(identity, "versions", lambda: {**_VERSIONS, name: "0.0.1"})
+    with pytest.raises(StudyFolderError, match=rf"made with {name} .*, this is 0.0.1"):
+        _run(study)
+
+
+def test_other_code_of_the_game_is_refused(study, monkeypatch):
+    monkeypatch.setattr(identity, "code_digest", lambda rows: "other")
+    with pytest.raises(StudyFolderError, match="other code of the game"):
+        _run(study)
+    assert len(load_study_rows(study)["one"]) == 300
+
+
+def test_another_version_of_what_only_stores_is_no_matter(study, monkeypatch):
+    monkeypatch.setattr(identity, "versions", lambda: {**_VERSIONS, "pandas": "99"})
+    assert _run(study).rehearsed == 0
+
+
+def test_the_code_digest_sees_the_game_and_the_rehearsing_function(tmp_path, monkeypatch):
+    game = tmp_path / "pretend_game"
+    (game / "deeper").mkdir(parents=True)
+    (game / "__init__.py").write_text("")
+    (game / "deeper" / "table.npz").write_bytes(b"numbers")
+    monkeypatch.syspath_prepend(tmp_path)
+    monkeypatch.setattr(identity, "GAME", ("pretend_game",))
+    before = identity.code_digest(pretend.rows)
+    (game / "MODEL.md").write_text("words only")
+    assert identity.code_digest(pretend.rows) == before
+    assert identity.code_digest(disk.put) != before
+    (game / "deeper" / "table.npz").write_bytes(b"other numbers")
+    assert identity.code_digest(pretend.rows) != before
+
+
+@pytest.mark.parametrize(
+    ("text", "says"),
+    [
+        ("{", "is damaged"),
+        ("[]", "not the manifest of a study"),
+        ('{"kind": "a bill"}', "not the manifest of a study"),
+        ('{"kind": "stallwise study", "format": 99}', "format 99; this version reads format 1"),
+        ('{"kind": "stallwise study", "format": 1}', "is damaged"),
+    ],
+)
+def test_a_manifest_that_is_none_is_refused_and_left_alone(study, text, says):
+    (study / "manifest.json").write_text(text)
+    before = _contents(study)
+    for use in (lambda: _run(study), lambda: load_study_rows(study)):
+        with pytest.raises(StudyFolderError, match=says):
+            use()
+    assert _contents(study) == before
+
+
+def test_an_edited_situation_in_the_manifest_is_noticed(study):
+    path = study / "manifest.json"
+    data = json.loads(path.read_text())
+    data["tasks"][0]["situation"]["rate"] = 0.1
+    path.write_text(json.dumps(data))
+    with pytest.raises(StudyFolderError, match="not the one the study was made of"):
+        load_study_rows(study)
+
+
+def test_rehearsals_without_a_manifest_are_refused(study):
+    (study / "manifest.json").unlink()
+    with pytest.raises(StudyFolderError, match="nobody can say of what"):
+        _run(study)
+    with pytest.raises(StudyFolderError, match="holds no study"):
+        load_study_rows(study)
+
+
+def test_a_file_is_no_folder(tmp_path):
+    file = tmp_path / "out"
+    file.write_text("mine")
+    with pytest.raises(StudyFolderError, match="is a file; a study needs a folder"):
+        _run(file)
+    with pytest.raises(StudyFolderError, match="a part of that path is a file"):
+        _run(file / "deeper")
+    assert file.read_text() == "mine"
+
+
+def test_a_folder_that_may_not_be_written_is_said_so(tmp_path, monkeypatch):
+    def forbidden(*_, **__):
+        raise PermissionError(errno.EACCES, "Permission denied")
+
+    monkeypatch.setattr(Path, "mkdir", forbidden)
+    with pytest.raises(StudyFolderError, match="not allowed to make"):
+        _run(tmp_path / "new")
+    monkeypatch.undo()
+    monkeypatch.setattr(os, "replace", forbidden)
+    with pytest.raises(StudyFolderError, match="not allowed to write in"):
+        _run(tmp_path / "new")
+
+
+@pytest.mark.parametrize("when", ["write", "fsync", "rename"])
+def test_a_full_disk_keeps_what_was_kept_and_goes_on_later(tmp_path, monkeypatch, when):
+    """The disk fills up after the first of three chunks, at each step of writing the second."""
+    writes = 0
+
+    def full_from_the_third(real):
+        def call(*arguments, **options):
+            nonlocal writes
+            writes += 1
+            if writes > 2:  # the manifest, the first chunk
+                raise OSError(errno.ENOSPC, "No space left on device")
+            return real(*arguments, **options)
+
+        return call
+
+    if when == "write":
+        monkeypatch.setattr("builtins.open", full_from_the_third(open))
+    elif when == "fsync":
+        real = os.fsync
+        files = lambda fd: full(fd) if not _is_folder(fd) else real(fd)  # noqa: E731
+        full = full_from_the_third(real)
+        monkeypatch.setattr(os, "fsync", files)
+    else:
+        monkeypatch.setattr(os, "replace", full_from_the_third(os.replace))
+    with pytest.raises(StudyFolderError, match=r"the disk is full.*run the same command again"):
+        _run(tmp_path)
+    monkeypatch.undo()
+    assert pretend.same(load_study_rows(tmp_path, partial=True)["one"], _expected(100))
+    assert not list(tmp_path.rglob("*.part"))
+    done = _run(tmp_path)
+    assert (done.rehearsed, done.found) == (200, 100)
+    assert pretend.same(done.tables["one"], _expected(300))
+
+
+def test_two_runs_do_not_share_a_folder(tmp_path):
+    pytest.importorskip("fcntl")
+
+    def nested(done: int, wanted: int) -> None:
+        with pytest.raises(StudyFolderError, match="another run is using"):
+            _run(tmp_path)
+
+    run([pretend.task(n=50)], pretend.rows, out=tmp_path, progress=nested)
+    # Afterwards it is free again, after failures too.
+    with pytest.raises(StudyFolderError, match="another situation"):
+        _run(tmp_path, rate=0.1)
+    assert len(_run(tmp_path).tables["one"]) == 300
+
+
+def test_a_situation_that_json_cannot_say_is_refused(tmp_path):
+    for value in (float("nan"), {1, 2}):
+        with pytest.raises(ValueError, match=r"plain values|JSON compliant"):
+            _run(tmp_path / "new", extra=value)
+
+
+def test_errors_survive_the_way_back_from_a_worker():
+    import pickle
+
+    error = pickle.loads(pickle.dumps(StudyFolderError("the disk is full")))
+    assert (type(error), str(error)) == (StudyFolderError, "the disk is full")
+    assert isinstance(error, RunError)
+
+
+def _is_folder(descriptor: int) -> bool:
+    import stat
+
+    return stat.S_ISDIR(os.fstat(descriptor).st_mode)
+
+
+_VERSIONS = identity.versions()
