@@ -3,9 +3,14 @@
 from __future__ import annotations
 
 import difflib
-from collections.abc import Iterable, Sequence
+import functools
+import inspect
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, ParamSpec, TypeVar
+
+P = ParamSpec("P")
+R = TypeVar("R")
 
 
 class StallwiseError(Exception):
@@ -78,3 +83,27 @@ def one_of_text(value: Any, words: Iterable[str]) -> str:
     words = list(words)
     near = did_you_mean(value, words) if isinstance(value, str) else ""
     return f"{', '.join(words)}{near}"
+
+
+class KeywordError(StallwiseError, TypeError):
+    """A call with a keyword that the function does not have."""
+
+
+def known_keywords(call: Callable[P, R]) -> Callable[P, R]:
+    """A function whose unknown keywords are refused with the nearest known one.
+
+    Raises
+    ------
+    KeywordError : when called with a keyword that it does not have.
+    """
+    known = list(inspect.signature(call).parameters)
+
+    @functools.wraps(call)
+    def checked(*values: P.args, **options: P.kwargs) -> R:
+        for name in options:
+            if name not in known:
+                allowed = one_of_text(name, known)
+                raise KeywordError(f"{call.__name__}: found keyword {name!r}; allowed: {allowed}")
+        return call(*values, **options)
+
+    return checked

@@ -9,6 +9,7 @@ from experiments import load, rehearse
 from experiments.charts.comparing import differences_of_measures
 from experiments.charts.play import play
 from experiments.charts.timing import timing
+from experiments.running.engine import Engine
 from experiments.studies.compare import compare
 from experiments.studies.vary import vary
 
@@ -20,7 +21,7 @@ def make(folder: Path, n: int = 2000) -> list[Path]:
     """Write the pictures into a folder; `n` rehearsals each."""
     folder.mkdir(parents=True, exist_ok=True)
     situation = load("middle-reset")
-    varied = vary(situation, {PATH: OFFSETS}, n=n, progress=False)
+    varied = vary(situation, {PATH: OFFSETS}, n=n, engine=Engine(progress=False))
     curve = varied.table().rename(
         columns={
             PATH: "value",
@@ -30,7 +31,7 @@ def make(folder: Path, n: int = 2000) -> list[Path]:
         }
     )
     axes = {
-        "play": play(rehearse(situation, n, progress=False)),
+        "play": play(rehearse(situation, n, engine=Engine(progress=False))),
         "timing": timing(
             curve,
             setting="release after the cue",
@@ -39,7 +40,7 @@ def make(folder: Path, n: int = 2000) -> list[Path]:
             title="When must the strike be thrown?",
         ),
         "plans": differences_of_measures(
-            compare(situation, ["strike", "dump", "swing"], n=n, progress=False),
+            compare(situation, ["strike", "dump", "swing"], n=n, engine=Engine(progress=False)),
             title="Other plans against the strike",
         )[0],
     }

@@ -17,6 +17,7 @@ from experiments.errors import StallwiseError, one_of_text
 from experiments.situations.situation import Situation
 
 if TYPE_CHECKING:
+    from experiments.running.engine import Engine
     from experiments.statistics.comparison import Weights
 
 Size = Annotated[
@@ -178,14 +179,14 @@ def remember(command: str, told: dict[str, Any]) -> None:
     TOLD.set({"command": command, "options": {k: v for k, v in kept.items() if k not in _APART}})
 
 
-def how(
+def engine_for(
     situation: Situation,
     jobs: int | None,
     expected: int | None,
     out: Path | None,
     cluster: str | None = None,
-) -> dict[str, Any]:
-    """What `experiments.running.runner.Runner` is told; `out` is made ready first.
+) -> Engine:
+    """How the command is to run its study; `out` is made ready first.
 
     `situation` is the one that the study begins with, `expected` how many rehearsals there will
     be, None if that is not known beforehand. The manifest gets what it takes to do it again.
@@ -198,12 +199,13 @@ def how(
         raise StallwiseError("found --jobs and --cluster; allowed: one of the two")
     if out is not None:
         options.ready_folder(out)
+    from experiments.running.engine import Engine
+
     many = 10 * options.WORTH_A_PROCESS if expected is None else expected
     settings = {**TOLD.get(), "situation": situation.to_dict()}
-    told = {"out": out, "settings": settings}
     if cluster is not None:
         from experiments.running.cluster import cluster_executor
 
         executor = OPENED.get().enter_context(cluster_executor(cluster))
-        return {**told, "executor": executor}
-    return {**told, "jobs": options.processes(jobs, many)}
+        return Engine(executor=executor, folder=out, settings=settings)
+    return Engine(options.processes(jobs, many), folder=out, settings=settings)

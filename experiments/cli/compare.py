@@ -44,7 +44,7 @@ def compare_plans(
         seed,
         within=within,
         weights=asking.weights_of(weights),
-        **asking.how(chosen, jobs, expected, out, cluster),
+        engine=asking.engine_for(chosen, jobs, expected, out, cluster),
     )
     written = keep(
         out,

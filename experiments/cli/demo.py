@@ -12,6 +12,7 @@ import typer
 from experiments.cli import options
 from experiments.cli.output import print_json, print_table
 from experiments.cli.results import CAUTIONS, estimates_table, write_csv, write_play
+from experiments.running.engine import Engine
 from experiments.running.runner import run
 from experiments.running.tasks import Task
 from experiments.situations.files import load
@@ -92,5 +93,5 @@ def _studies(n: int, seed: int, jobs: int | None) -> list[Study]:
         for plan in situation.plans:
             played[f"{name} {plan}"] = situation.with_setting("plan", plan)
     tasks = [Task(key, situation.to_dict(), n, seed) for key, situation in played.items()]
-    done = run(tasks, jobs=options.processes(jobs, n * len(tasks)))
+    done = run(tasks, Engine(options.processes(jobs, n * len(tasks))))
     return [Study(played[key], n, seed, table) for key, table in done.tables.items()]

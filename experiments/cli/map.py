@@ -72,7 +72,9 @@ def map_places(
         forces=named,
         look=look,
         mirror=not keep_sides,
-        **asking.how(chosen, jobs, None if within else places * (n or DEFAULT_N), out, cluster),
+        engine=asking.engine_for(
+            chosen, jobs, None if within else places * (n or DEFAULT_N), out, cluster
+        ),
     )
     written = keep(
         out, found.as_dict(), {"map": found.table()}, {"map": lambda: _draw(found, units)}

@@ -53,7 +53,9 @@ def match_plans(
         within=within,
         measure=measure,
         weights=asking.weights_of(weights),
-        **asking.how(chosen, jobs, None if within else pairs * (n or DEFAULT_N), out, cluster),
+        engine=asking.engine_for(
+            chosen, jobs, None if within else pairs * (n or DEFAULT_N), out, cluster
+        ),
     )
     written = keep(
         out,

@@ -121,19 +121,21 @@ def processes(jobs: int | None, rehearsals: int) -> int:
 
 
 def with_settings(situation: Situation, settings: list[str] | None) -> Situation:
-    """The situation with settings changed as ``PATH=VALUE`` texts ask.
+    """The situation with settings changed at once as ``PATH=VALUE`` texts ask, in any order.
 
     Raises
     ------
     StallwiseError : a text has no ``=``.
     SituationError : there is no such setting, or it does not take the value.
     """
+    values: dict[str, Any] = {}
     for text in settings or []:
         path, equals, value = text.partition("=")
         if not equals:
             raise StallwiseError(f"--set {text}: found no '='; allowed: PATH=VALUE")
-        situation = situation.with_setting(path.strip(), _value(value.strip()))
-    return situation
+        # Of one setting that is given twice, the later value counts.
+        values[situation.setting(path.strip()).path] = _value(value.strip())
+    return situation.with_settings(values) if values else situation
 
 
 def _value(text: str) -> Any:

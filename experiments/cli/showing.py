@@ -10,6 +10,7 @@ import typer
 
 from experiments.cli import options
 from experiments.errors import StallwiseError
+from experiments.running.engine import Engine
 from experiments.running.manifest import read_manifest
 from experiments.running.precision import working_level
 from experiments.running.store import load_study_rows
@@ -50,7 +51,7 @@ def replay(
     from experiments.charts.style import Style
     from experiments.handouts.replay import write_replay
 
-    study = rehearse(chosen, n, seed, jobs=options.processes(jobs, n))
+    study = rehearse(chosen, n, seed, engine=Engine(processes=options.processes(jobs, n)))
     try:
         written = write_replay(study, out, pick, style=Style(units=units))
     except ValueError as error:

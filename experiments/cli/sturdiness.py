@@ -89,7 +89,7 @@ def ask_sturdiness(
         count=paths,
         measure=measure,
         weights=asking.weights_of(weights),
-        **asking.how(chosen, jobs, None, out, cluster),
+        engine=asking.engine_for(chosen, jobs, None, out, cluster),
     )
     charts: dict[str, Draw] = {"screening": lambda: _draw_effects(found)}
     if found.turns:

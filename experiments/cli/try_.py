@@ -26,9 +26,9 @@ def rehearse_one(
 ) -> None:
     """Rehearse a situation and print its estimates."""
     chosen = options.with_settings(load(situation), settings)
-    how = asking.how(chosen, jobs, None if within else n or DEFAULT_N, out, cluster)
+    engine = asking.engine_for(chosen, jobs, None if within else n or DEFAULT_N, out, cluster)
     began = time.perf_counter()
-    study = rehearse(chosen, n, seed, within=within, **how)
+    study = rehearse(chosen, n, seed, within=within, engine=engine)
     seconds = time.perf_counter() - began
     written = []
     if out is not None:

@@ -73,7 +73,9 @@ def tune_settings(
         measure=measure,
         margin=margin,
         weights=asking.weights_of(weights),
-        **asking.how(chosen, jobs, None if within else tried * (n or DEFAULT_N), out, cluster),
+        engine=asking.engine_for(
+            chosen, jobs, None if within else tried * (n or DEFAULT_N), out, cluster
+        ),
     )
     findings = _findings(found)
     written = keep(

@@ -58,7 +58,9 @@ def vary_settings(
         measure=measure,
         margin=margin,
         weights=asking.weights_of(weights),
-        **asking.how(chosen, jobs, None if within else points * (n or DEFAULT_N), out, cluster),
+        engine=asking.engine_for(
+            chosen, jobs, None if within else points * (n or DEFAULT_N), out, cluster
+        ),
     )
     written = keep(out, found.as_dict(), {"vary": found.table()}, {"vary": lambda: _draw(found)})
     if json:

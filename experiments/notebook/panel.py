@@ -9,6 +9,7 @@ from typing import Any
 from matplotlib.figure import Figure
 
 from experiments.errors import SituationError
+from experiments.running.engine import Engine
 from experiments.situations.files import load, shipped
 from experiments.situations.situation import Situation
 from experiments.studies.rehearse import Study, rehearse
@@ -65,7 +66,7 @@ def answer(question: Question, n: int = 1000, seed: int = 7) -> tuple[Study, Fig
     """Rehearse the question; the study, and a figure of the play with its estimates."""
     from experiments.charts.play import play
 
-    study = rehearse(question.situation(), n, seed, progress=False)
+    study = rehearse(question.situation(), n, seed, engine=Engine(progress=False))
     figure = play(study).figure
     assert isinstance(figure, Figure)
     return study, figure

@@ -1,5 +1,6 @@
 """Who rehearses what, how long, and where it is kept.
 
+engine          by how many processes, kept where, shown how
 tasks           what to rehearse, and what came of it
 batch           rows and tapes of one situation
 given_policies  policies given as Python objects

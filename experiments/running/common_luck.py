@@ -5,18 +5,15 @@ from __future__ import annotations
 import dataclasses
 import math
 from collections.abc import Mapping
-from typing import Any
 
 import pandas as pd
 
 from experiments.errors import StallwiseError
 from experiments.running import precision
+from experiments.running.engine import ENGINE, Engine
 from experiments.running.runner import run
-from experiments.running.tasks import Rows, Run, Task, rehearse_dict
+from experiments.running.tasks import Run, Task
 from experiments.situations.situation import Situation
-
-# Each chunk is sent to a worker and comes back as a table, so chunks are large.
-CHUNK = 2000
 
 
 @dataclasses.dataclass(frozen=True)
@@ -71,11 +68,10 @@ def rehearse_many(
     size: Size,
     seed: int,
     *,
-    rows: Rows = rehearse_dict,
     measure: precision.Measure = precision.completion,
     together: bool = False,
     level: float = 0.95,
-    **how: Any,
+    engine: Engine = ENGINE,
 ) -> Rehearsed:
     """Rehearse every situation, each rehearsal with the luck of its number.
 
@@ -84,27 +80,24 @@ def rehearse_many(
     situations : by key.
     size : how many rehearsals each.
     seed : the luck.
-    rows : rehearses; only tests use another.
     measure, together, level : as for `precision.run_to_precision`, used with `size.within`.
-    how : `jobs`, `executor`, `out`, `progress`, `settings`, as for `running.Runner`.
+    engine : how to run them.
 
     Raises
     ------
     RunError, StudyFolderError, RunInterrupted : as `running.run`.
     """
-    how = {"chunk": CHUNK, **how}
     tasks = tasks_of(situations, size.n or 1, seed)
     if size.within is None:
-        done = run(tasks, rows, **how)
+        done = run(tasks, engine)
         return Rehearsed(done.tables, level, done, True)
     precise = precision.run_to_precision(
         tasks,
         size.within,
-        rows,
+        engine,
         measure=measure,
         together=together,
         level=level,
-        **how,
     )
     return Rehearsed(precise.run.tables, precise.working_level, precise.run, precise.reached)
 

@@ -13,6 +13,7 @@ import pandas as pd
 
 from experiments.errors import RunError, StallwiseError
 from experiments.running.batch import rehearse_rows
+from experiments.running.engine import Engine
 from experiments.situations.situation import Situation
 from policies.check.words import in_words
 from policies.cuts import Cut
@@ -55,20 +56,20 @@ class GivenRows:
                 f"{_in_words(error)}; policies.check_policy says what is wrong with a policy"
             ) from error
 
-    def check_run(self, how: Mapping[str, Any]) -> None:
+    def check_run(self, engine: Engine) -> None:
         """Check that a run told `how` can be made with these objects.
 
         Raises
         ------
         RunError : a folder is to keep it, or worker processes cannot have the objects.
         """
-        if how.get("out") is not None:
+        if engine.folder is not None:
             raise RunError(
                 "a study's folder keeps what a situation file can say, so that it can go on later, "
-                "and a policy given as a Python object is more than that. Leave out `out`, or let "
+                "and a policy given as a Python object is more than that. Leave out `folder`, or let "
                 "a package offer the policy by an entry point and name it in the situation"
             )
-        if how.get("executor") is None and how.get("jobs", 1) > 1:
+        if engine.executor is None and engine.processes > 1:
             self._check_processes()
 
     def _check_processes(self) -> None:
@@ -76,7 +77,7 @@ class GivenRows:
             packed = pickle.dumps(self)
         except Exception as error:  # pickle raises whatever it likes
             raise RunError(
-                f"worker processes cannot be given these policies ({error}): use jobs=1, or put "
+                f"worker processes cannot be given these policies ({error}): use processes=1, or put "
                 "their classes at the top of a module"
             ) from error
         import __main__
@@ -84,7 +85,7 @@ class GivenRows:
         if b"__main__" in packed and not hasattr(__main__, "__file__"):
             raise RunError(
                 "worker processes cannot find policies that were written in a notebook or at a "
-                "prompt: use jobs=1, or put their classes into a module and import it"
+                "prompt: use processes=1, or put their classes into a module and import it"
             )
 
 

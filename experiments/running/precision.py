@@ -19,12 +19,12 @@ import dataclasses
 import functools
 import math
 from collections.abc import Callable, Mapping, Sequence
-from typing import Any
 
 import pandas as pd
 
+from experiments.running.engine import ENGINE, Engine
 from experiments.running.runner import Runner
-from experiments.running.tasks import Rows, Run, Task, rehearse_dict
+from experiments.running.tasks import Run, Task
 from experiments.statistics.estimates import Estimate, share
 
 # Share of the allowed error that an interval at a look may use.
@@ -101,13 +101,12 @@ def completion(tables: Mapping[str, pd.DataFrame], level: float) -> dict[str, Es
 def run_to_precision(
     tasks: Sequence[Task],
     within: float,
-    rows: Rows = rehearse_dict,
+    engine: Engine = ENGINE,
     *,
     measure: Measure = completion,
     together: bool = False,
     level: float = 0.95,
     most: int = MOST,
-    **how: Any,
 ) -> PreciseRun:
     """Rehearse until every estimate has a half-width of at most `within`.
 
@@ -115,7 +114,7 @@ def run_to_precision(
     ----------
     tasks : what to rehearse; their `n` is not used.
     within : the wanted half-width, in the unit of what is measured.
-    rows, how : as for `Runner`.
+    engine : as for `Runner`.
     measure : what is to be precise. Its estimates are named by the keys of the tasks, unless
         the tasks go `together`.
     together : give every task the same rehearsals, and stop when all estimates are precise;
@@ -134,8 +133,7 @@ def run_to_precision(
     first = min(look_sizes(within)[0], most)
     sizes = [first] * len(tasks)
     looks = {first}
-    settings = {"within": within, "level": level, **how.pop("settings", {})}
-    with Runner(tasks, rows, settings=settings, **how) as runner:
+    with Runner(tasks, engine.noting(within=within, level=level)) as runner:
         while True:
             runner.extend(sizes)
             tables = {

@@ -7,11 +7,10 @@ result, since each rehearsal has luck of its own.
 from __future__ import annotations
 
 import math
-import os
 import pickle
 import time
 from collections.abc import Iterable, Mapping, Sequence
-from concurrent.futures import FIRST_COMPLETED, BrokenExecutor, Executor, Future, wait
+from concurrent.futures import FIRST_COMPLETED, BrokenExecutor, Future, wait
 from pathlib import Path
 from types import TracebackType
 from typing import Any
@@ -22,14 +21,12 @@ import pyarrow as pa
 
 from experiments.errors import RunError, RunInterrupted, StallwiseError
 from experiments.running import frames
-from experiments.running.progress import Meter, Watch
+from experiments.running.engine import ENGINE, Engine
+from experiments.running.progress import Meter
 from experiments.running.store import StudyFolder
-from experiments.running.tasks import Rows, Run, Task, rehearse_dict
+from experiments.running.tasks import Rows, Run, Task
 from experiments.running.workers import LocalWorkers
 
-# Most rehearsals in a chunk. A kill loses the chunks at work, and each is sent to a worker and comes
-# back as a table, so: several seconds' worth.
-CHUNK = 2000
 # Fewer than these are not worth a worker of their own.
 SMALLEST = 500
 # How many chunks may wait at an executor whose size we do not know.
@@ -38,18 +35,18 @@ WAITING = 256
 _Chunk = tuple[int, int, int]  # task, first rehearsal, end
 
 
-def run(tasks: Sequence[Task], rows: Rows = rehearse_dict, **how: Any) -> Run:
+def run(tasks: Sequence[Task], engine: Engine = ENGINE) -> Run:
     """Rehearse each task `n` times.
 
     Parameters
     ----------
-    tasks, rows, how : as for `Runner`.
+    tasks, engine : as for `Runner`.
 
     Raises
     ------
     RunError, StudyFolderError, RunInterrupted : as `Runner.extend`.
     """
-    with Runner(tasks, rows, **how) as runner:
+    with Runner(tasks, engine) as runner:
         runner.extend([task.n for task in tasks])
         return runner.result([task.n for task in tasks])
 
@@ -60,50 +57,29 @@ class Runner:
     Parameters
     ----------
     tasks : what to rehearse; their keys must differ. `n` is used by `run` only.
-    rows : rehearses numbered rehearsals of a situation; see `tasks.Rows`.
-    jobs : local worker processes; 1 rehearses in this process.
-    executor : used instead of local processes; it is not shut down.
-    out : folder to keep the rehearsals in. If it holds rehearsals of the same study they are
-        used, so that a run that was stopped goes on, and one that asks for more adds to it.
-    chunk : most rehearsals to hand to a worker at once.
-    progress : show it (True), do not (False), show it if a person is watching (None), or a
-        function to call with the rehearsals done and wanted.
-    settings : plain values for the manifest: what the command was told.
+    engine : by whom they are rehearsed, and where they are kept.
 
     Raises
     ------
-    ValueError : if two tasks have one key, or a number is not positive.
+    ValueError : if two tasks have one key.
     StudyFolderError : if the folder cannot be used.
     """
 
-    def __init__(
-        self,
-        tasks: Sequence[Task],
-        rows: Rows = rehearse_dict,
-        *,
-        jobs: int = 1,
-        executor: Executor | None = None,
-        out: str | os.PathLike[str] | None = None,
-        chunk: int = CHUNK,
-        progress: bool | Watch | None = None,
-        settings: Mapping[str, Any] | None = None,
-    ) -> None:
+    def __init__(self, tasks: Sequence[Task], engine: Engine = ENGINE) -> None:
         keys = [task.key for task in tasks]
         if not keys or len(set(keys)) < len(keys):
             raise ValueError("a run needs at least one task, and a name of its own for each")
-        if jobs < 1 or chunk < 1:
-            raise ValueError(f"jobs is {jobs} and chunk is {chunk}; both must be at least 1")
         self.tasks = tuple(tasks)
-        self._rows, self._jobs, self._chunk = rows, jobs, chunk
-        self._executor = executor
+        self._rows, self._processes, self._chunk = engine.rows, engine.processes, engine.chunk
+        self._executor = engine.executor
         self._workers: LocalWorkers | None = None
         self._parts: list[dict[int, pa.Table]] = [{} for _ in tasks]
-        self._meter = Meter(progress)
+        self._meter = Meter(engine.progress)
         self._began = time.perf_counter()
         self._found = 0
         self._folder = None
-        if out is not None:
-            self._folder = StudyFolder(Path(out), tasks, rows, settings or {})
+        if engine.folder is not None:
+            self._folder = StudyFolder(Path(engine.folder), tasks, engine.rows, engine.settings)
 
     def __enter__(self) -> Runner:
         self._meter.__enter__()
@@ -138,7 +114,7 @@ class Runner:
         chunks = self._missing(sizes)
         self._meter.expect(sum(end - first for _, first, end in chunks))
         try:
-            if self._executor is None and (self._jobs == 1 or len(chunks) < 2):
+            if self._executor is None and (self._processes == 1 or len(chunks) < 2):
                 for chunk in chunks:
                     self._keep(chunk, self._result_of(chunk, _rehearse, *self._call(chunk)))
             else:
@@ -188,8 +164,8 @@ class Runner:
         """Size of chunks that lets all workers end at about the same time."""
         if self._executor is not None or total == 0:
             return self._chunk
-        rounds = math.ceil(total / (self._chunk * self._jobs))
-        even = math.ceil(total / (rounds * self._jobs))
+        rounds = math.ceil(total / (self._chunk * self._processes))
+        even = math.ceil(total / (rounds * self._processes))
         return min(self._chunk, max(even, SMALLEST))
 
     def _take_found(self, index: int, size: int) -> None:
@@ -212,10 +188,10 @@ class Runner:
     def _run_elsewhere(self, chunks: list[_Chunk]) -> None:
         if self._executor is None and self._workers is None:
             _check_importable(self._rows)
-            self._workers = LocalWorkers(self._jobs)
+            self._workers = LocalWorkers(self._processes)
         pool = self._workers if self._executor is None else self._executor
         assert pool is not None
-        window = WAITING if self._executor is not None else 2 * self._jobs
+        window = WAITING if self._executor is not None else 2 * self._processes
         left = iter(chunks)
         pending: dict[Future[pa.Table], _Chunk] = {}
         try:
@@ -261,7 +237,7 @@ class Runner:
             raise RunError(f"{where}: {error}") from error
         except BrokenExecutor as error:
             raise RunError(
-                "a worker process died, often for want of memory: try fewer jobs. In a script, "
+                "a worker process died, often because memory ran out: use fewer processes. In a script, "
                 "start the run under if __name__ == '__main__'"
             ) from error
         except Exception as error:
@@ -298,5 +274,5 @@ def _check_importable(rows: Rows) -> None:
     except (pickle.PicklingError, AttributeError, TypeError) as error:
         raise RunError(
             f"worker processes cannot be given {rows!r}: it must be a function of a module. "
-            "Use one job"
+            "Use one process"
         ) from error

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import dataclasses
 import math
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 import numpy as np
@@ -14,7 +14,7 @@ from experiments.situations import setting_paths
 from experiments.situations.setting_paths import Setting
 from experiments.situations.situation import Situation
 
-# More points than this are a slip of the pen.
+# More points than this are a mistake in the question.
 MOST = 2000
 
 
@@ -128,29 +128,6 @@ def allowed_of(found: Setting) -> str:
     low = "" if found.low is None else f" from {found.low:g}"
     high = "" if found.high is None else f" to {found.high:g}"
     return f"{what}{low}{high} {found.unit}".rstrip()
-
-
-def with_all(situation: Situation, points: Iterable[Mapping[str, Any]]) -> list[Situation]:
-    """A copy of the situation for each point, with all settings of the point changed at once.
-
-    Raises
-    ------
-    SituationError : there is no such setting, a value is not allowed, or they do not go together.
-    """
-    paths: dict[str, str] = {}
-    made = []
-    for point in points:
-        paths |= {path: situation.setting(path).path for path in point if path not in paths}
-        made.append(put_all(situation, {paths[path]: value for path, value in point.items()}))
-    return made
-
-
-def put_all(situation: Situation, point: Mapping[str, Any]) -> Situation:
-    """The same for one point whose paths are those of `Setting.path`."""
-    data = situation.to_dict()
-    for path, value in point.items():
-        setting_paths.put(data, path, value)
-    return Situation.from_dict(data, situation.name)
 
 
 def key_of(point: Mapping[str, float]) -> str:

@@ -63,11 +63,17 @@ def setting_at(situation: SituationFields, path: str) -> Setting:
     return known[path]
 
 
-def changed(situation: SituationFields, path: str, value: Any) -> dict[str, Any]:
-    """The tables of the situation with one setting changed, not yet checked."""
-    path = setting_at(situation, path).path
+def changed(situation: SituationFields, values: Mapping[str, Any]) -> dict[str, Any]:
+    """The tables of the situation with some settings changed, by path, not yet checked."""
     data = situation.to_dict()
-    put(data, path, value)
+    done: set[str] = set()
+    for given, value in values.items():
+        path = setting_at(situation, given).path
+        if path in done:
+            problem = Problem(given, "the same setting twice", "each setting once")
+            raise SituationError([problem], situation.name)
+        done.add(path)
+        put(data, path, value)
     return data
 
 

@@ -115,7 +115,20 @@ class Situation(SituationFields):
         SituationError : there is no such setting (the text lists the nearest), or the value
             is not allowed.
         """
-        return self.from_dict(setting_paths.changed(self, path, value), self.name)
+        return self.with_settings({path: value})
+
+    def with_settings(self, values: Mapping[str, Any]) -> Situation:
+        """A copy with several settings changed at once, by path, and checked at the end.
+
+        So values that are only allowed together, such as both ends of a look's time, may come in
+        any order.
+
+        Raises
+        ------
+        SituationError : there is no such setting (the text lists the nearest), one is named
+            twice, or the values are not allowed or do not go together.
+        """
+        return self.from_dict(setting_paths.changed(self, values), self.name)
 
     def mirrored(self) -> Situation:
         """The mirror image: x, hands and wind flipped.

@@ -9,9 +9,9 @@ from typing import Any
 
 import pandas as pd
 
-from experiments.errors import StallwiseError, one_of_text
+from experiments.errors import StallwiseError, known_keywords, one_of_text
 from experiments.running.common_luck import Rehearsed, Size, rehearse_many
-from experiments.running.tasks import Rows, rehearse_dict
+from experiments.running.engine import ENGINE, Engine
 from experiments.situations.situation import Situation
 from experiments.statistics.comparison import (
     Comparison,
@@ -84,6 +84,7 @@ class Compared:
         }
 
 
+@known_keywords
 def compare(
     situation: Situation,
     plans: Sequence[str] | None = None,
@@ -92,8 +93,7 @@ def compare(
     *,
     within: float | None = None,
     weights: Weights | None = None,
-    rows: Rows = rehearse_dict,
-    **how: Any,
+    engine: Engine = ENGINE,
 ) -> Compared:
     """Rehearse plans with the same luck and compare them with the first.
 
@@ -106,7 +106,7 @@ def compare(
     seed : the luck, the same for every plan.
     within : rehearse until the differences in completion are known to this much either way.
     weights : of the score.
-    rows, how : as for `experiments.running.common_luck.rehearse_many`.
+    engine : how to run it, made by `experiments.running.engine.engine`.
 
     Raises
     ------
@@ -125,10 +125,9 @@ def compare(
         {plan: situation.with_setting("plan", plan) for plan in chosen},
         size,
         seed,
-        rows=rows,
         measure=completion_differences,
         together=True,
-        **how,
+        engine=engine,
     )
     found = compare_tables(done.tables, weights=weights, level=done.level)
     return Compared(situation, seed, found, done)

@@ -10,9 +10,9 @@ from typing import Any
 import numpy as np
 import pandas as pd
 
-from experiments.errors import SituationError, StallwiseError, one_of_text
+from experiments.errors import SituationError, StallwiseError, known_keywords, one_of_text
 from experiments.running.common_luck import Rehearsed, Size, rehearse_many
-from experiments.running.tasks import Rows, rehearse_dict
+from experiments.running.engine import ENGINE, Engine
 from experiments.situations import formation
 from experiments.situations.grid import check_number
 from experiments.situations.lineup import line_up
@@ -133,6 +133,7 @@ class Map:
         }
 
 
+@known_keywords
 def map_field(
     situation: Situation,
     x: Sequence[float] | None = None,
@@ -144,8 +145,7 @@ def map_field(
     forces: Sequence[str] = BOTH,
     look: str | None = None,
     mirror: bool = True,
-    rows: Rows = rehearse_dict,
-    **how: Any,
+    engine: Engine = ENGINE,
 ) -> Map:
     """Rehearse a situation with the disc, and everybody with it, at each place of a grid.
 
@@ -160,7 +160,7 @@ def map_field(
     forces : of the mark.
     look : such as ``strike left``; the first of the plan if None.
     mirror : mirror the formation where the other side is open.
-    rows, how : as for `experiments.running.common_luck.rehearse_many`.
+    engine : how to run it, made by `experiments.running.engine.engine`.
 
     Raises
     ------
@@ -197,7 +197,7 @@ def map_field(
     if not made:
         raise StallwiseError(f"the situation can be played at none of the places: {left_out[0][3]}")
     size = Size(DEFAULT_N if n is None and within is None else n, within)
-    done = rehearse_many(made, size, seed, rows=rows, **how)
+    done = rehearse_many(made, size, seed, engine=engine)
     places = tuple(
         _place(spot, table, look, done.level)
         for spot, table in zip(spots, done.tables.values(), strict=True)

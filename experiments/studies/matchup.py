@@ -10,10 +10,10 @@ import numpy as np
 import numpy.typing as npt
 import pandas as pd
 
-from experiments.errors import StallwiseError
+from experiments.errors import StallwiseError, known_keywords
 from experiments.running.common_luck import Rehearsed, Size, rehearse_many
-from experiments.running.tasks import Rows, rehearse_dict
-from experiments.situations.grid import check_number, with_all
+from experiments.running.engine import ENGINE, Engine
+from experiments.situations.grid import check_number
 from experiments.situations.situation import Situation
 from experiments.statistics.comparison import Weights
 from experiments.statistics.estimates import Estimate, mean, share
@@ -116,6 +116,7 @@ class Matchup:
         }
 
 
+@known_keywords
 def match_up(
     situation: Situation,
     plans: Sequence[str] | None = None,
@@ -128,8 +129,7 @@ def match_up(
     weights: Weights | None = None,
     draws: int = 400,
     level: float = 0.95,
-    rows: Rows = rehearse_dict,
-    **how: Any,
+    engine: Engine = ENGINE,
 ) -> Matchup:
     """Rehearse every plan against every defence and solve the game that results.
 
@@ -144,7 +144,7 @@ def match_up(
         when it is less. A rehearsal without a value, such as the gain of a pass that failed, counts 0.
     weights : of the score.
     draws : how often the rehearsals are drawn anew to see how far the mixes wander.
-    rows, how : as for `experiments.running.common_luck.rehearse_many`.
+    engine : how to run it, made by `experiments.running.engine.engine`.
 
     Raises
     ------
@@ -164,7 +164,7 @@ def match_up(
     )
     pairs = [(plan, defence) for plan in ours for defence in theirs]
     check_number(pairs)
-    made = with_all(situation, ({"plan": plan, "defence": defence} for plan, defence in pairs))
+    made = [situation.with_settings({"plan": p, "defence": d}) for p, d in pairs]
     keys = [f"{plan} / {defence}" for plan, defence in pairs]
 
     def values(tables: Mapping[str, pd.DataFrame], at: float) -> dict[str, Estimate]:
@@ -174,10 +174,9 @@ def match_up(
         dict(zip(keys, made, strict=True)),
         Size(DEFAULT_N if n is None and within is None else n, within),
         seed,
-        rows=rows,
         measure=values,
         level=level,
-        **how,
+        engine=engine,
     )
     results = {key: _results(table, chosen, weighed) for key, table in done.tables.items()}
     width = len(theirs)

@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
+import dataclasses
 from dataclasses import dataclass
 from typing import Any
 
 import pandas as pd
 
+from experiments.errors import known_keywords
 from experiments.running.batch import rehearse_tape
 from experiments.running.common_luck import Size, rehearse_many
+from experiments.running.engine import ENGINE, Engine
 from experiments.running.given_policies import GivenRows
-from experiments.running.tasks import Rows, rehearse_dict
 from experiments.situations.situation import Situation
 from experiments.statistics.estimates import Estimate, mean, share
 from sim.record import OUTCOMES, Tape
@@ -105,6 +107,7 @@ def _told(name: str, policy: Any | None) -> str:
     return name if policy is None else type(policy).__name__
 
 
+@known_keywords
 def rehearse(
     situation: Situation,
     n: int | None = None,
@@ -113,7 +116,7 @@ def rehearse(
     within: float | None = None,
     offence: Any | None = None,
     defence: Any | None = None,
-    **how: Any,
+    engine: Engine = ENGINE,
 ) -> Study:
     """Rehearse a situation `n` times, or until it is known how often the pass is completed.
 
@@ -124,8 +127,8 @@ def rehearse(
     within : rehearse until completion is known to this much either way.
     offence, defence : policies of one's own to stand in for those that the situation names: any
         object with a function ``decide(me, s)`` that returns a `sim.intent.Intent`. More than one
-        worker process needs classes that can be imported; a folder (`out`) cannot keep them.
-    how : `jobs`, `executor`, `out`, `progress`, as for `experiments.running.runner.Runner`.
+        worker process needs classes that can be imported; a folder cannot keep them.
+    engine : how to run it, made by `experiments.running.engine.engine`.
 
     Raises
     ------
@@ -134,12 +137,11 @@ def rehearse(
     RunError, StudyFolderError, RunInterrupted : as `experiments.running.runner.run`.
     """
     size = Size(DEFAULT_N if n is None and within is None else n, within)
-    rows: Rows = rehearse_dict
     if offence is not None or defence is not None:
         given = GivenRows(offence, defence)
-        given.check_run(how)
-        rows = given
-    done = rehearse_many({"try": situation}, size, seed, rows=rows, **how)
+        given.check_run(engine)
+        engine = dataclasses.replace(engine, rows=given)
+    done = rehearse_many({"try": situation}, size, seed, engine=engine)
     return Study(
         situation,
         done.n,

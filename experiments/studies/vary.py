@@ -9,10 +9,10 @@ from typing import Any
 
 import pandas as pd
 
-from experiments.errors import StallwiseError
+from experiments.errors import StallwiseError, known_keywords
 from experiments.running.common_luck import Rehearsed, Size, rehearse_many
-from experiments.running.tasks import Rows, rehearse_dict
-from experiments.situations.grid import check_number, key_of, numeric_setting, with_all
+from experiments.running.engine import ENGINE, Engine
+from experiments.situations.grid import check_number, key_of, numeric_setting
 from experiments.situations.lineup import line_up
 from experiments.situations.setting_paths import Setting
 from experiments.situations.situation import Situation
@@ -143,6 +143,7 @@ class Varied:
         }
 
 
+@known_keywords
 def vary(
     situation: Situation,
     values: Mapping[str, Sequence[float]],
@@ -153,8 +154,7 @@ def vary(
     measure: str = "completed",
     weights: Weights | None = None,
     margin: float = MARGIN,
-    rows: Rows = rehearse_dict,
-    **how: Any,
+    engine: Engine = ENGINE,
 ) -> Varied:
     """Rehearse a situation with each value of a setting, or each pair of values of two.
 
@@ -168,7 +168,7 @@ def vary(
     measure : what is judged and drawn; a name of `experiments.statistics.measures.MEASURES`.
     weights : of the score.
     margin : what is worse than the best by this at most is as good as the best.
-    rows, how : as for `experiments.running.common_luck.rehearse_many`.
+    engine : how to run it, made by `experiments.running.engine.engine`.
 
     Raises
     ------
@@ -192,14 +192,13 @@ def vary(
     check_number(places)
     changes = [dict(zip(paths, place, strict=True)) for place in places]
     keys = [key_of(change) for change in changes]
-    made = with_all(situation, changes)
+    made = [situation.with_settings(change) for change in changes]
     done = rehearse_many(
         dict(zip(keys, made, strict=True)),
         Size(DEFAULT_N if n is None and within is None else n, within),
         seed,
-        rows=rows,
         together=True,
-        **how,
+        engine=engine,
     )
     behind: dict[str, Estimate] = {}
     best, good = "", set()

@@ -15,6 +15,7 @@ import numpy.typing as npt
 import pandas as pd
 
 from experiments.errors import RunInterrupted
+from experiments.running.engine import Engine
 from experiments.running.runner import run
 from experiments.running.tasks import Task
 
@@ -88,7 +89,10 @@ def same(one: pd.DataFrame, other: pd.DataFrame) -> bool:
 def study(folder: str, n: int, jobs: int) -> None:
     """Run a study in a process of its own, to be killed or interrupted from outside."""
     try:
-        run(study_tasks(n), rows, jobs=jobs, out=folder, chunk=40, progress=False)
+        run(
+            study_tasks(n),
+            Engine(rows=rows, processes=jobs, folder=folder, chunk=40, progress=False),
+        )
     except RunInterrupted as stop:
         print(stop, flush=True)
         raise SystemExit(130) from None

@@ -3,17 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from pathlib import Path
-from typing import Any
 
 import numpy as np
 import numpy.typing as npt
 import pandas as pd
 
-from experiments.errors import StallwiseError
+from experiments.errors import StallwiseError, known_keywords
 from experiments.running.common_luck import Size, rehearse_many
-from experiments.running.tasks import Rows, Run, rehearse_dict
-from experiments.situations.grid import Range, check_number, key_of, put_all
+from experiments.running.engine import ENGINE, Engine
+from experiments.running.tasks import Run
+from experiments.situations.grid import Range, check_number, key_of
 from experiments.situations.situation import Situation
 from experiments.statistics.comparison import Weights
 from experiments.statistics.estimates import Estimate
@@ -33,6 +32,7 @@ PATHS, TURNS, VALUES = 4, 4, 5
 Pair = tuple[pd.DataFrame, pd.DataFrame]
 
 
+@known_keywords
 def sturdiness(
     situation: Situation,
     plans: tuple[str, str],
@@ -46,8 +46,7 @@ def sturdiness(
     measure: str = "score",
     weights: Weights | None = None,
     level: float = 0.95,
-    rows: Rows = rehearse_dict,
-    **how: Any,
+    engine: Engine = ENGINE,
 ) -> Sturdiness:
     """Ask which assumptions could overturn that one plan is better than another.
 
@@ -66,8 +65,8 @@ def sturdiness(
     count : how many paths; each has one point more than there are assumptions.
     measure, weights : what is compared: score, completed or goal.
     level : of the intervals and of what is said to matter.
-    rows, how : as for `experiments.running.runner.Runner`. Of `out`, the screening and the search for
-        turns have a folder each inside.
+    engine : how to run it, made by `experiments.running.engine.engine`. The screening and
+        the search for turns have a folder each inside that of the study.
 
     Raises
     ------
@@ -88,7 +87,7 @@ def sturdiness(
     sought = paths(ranges, count, seed)
     check_number(list(sought))
     size = Size(DEFAULT_N if n is None and within is None else n, within)
-    asked = _Asked(situation, pair, chosen, weights or Weights(), seed, rows, how)
+    asked = _Asked(situation, pair, chosen, weights or Weights(), seed, engine)
     advice = asked.in_use(size, level)
     sets = [_point(ranges, row) for row in sought]
     played = asked.played(sets, max(2, advice.n // SCREENED), "screening")
@@ -127,14 +126,11 @@ class _Asked:
         measure: Measure,
         weights: Weights,
         seed: int,
-        rows: Rows,
-        how: dict[str, Any],
+        engine: Engine,
     ) -> None:
         self._situations = {plan: situation.with_setting("plan", plan) for plan in pair}
         self._pair, self._measure, self.weights = pair, measure, weights
-        self._seed, self._rows = seed, rows
-        self._out = how.pop("out", None)
-        self._how = how
+        self._seed, self._engine = seed, engine
         self.ahead = 1
         self.runs: list[Run] = []
 
@@ -155,12 +151,10 @@ class _Asked:
             self._situations,
             size,
             self._seed,
-            rows=self._rows,
             measure=measured,
             together=True,
             level=level,
-            **self._where(),
-            **self._how,
+            engine=self._engine,
         )
         self.runs.append(done.run)
         if measured(done.tables, done.level)["difference"].estimate < 0.0:
@@ -168,23 +162,18 @@ class _Asked:
         better, other = (done.tables[plan] for plan in self.ordered)
         return difference(better, other, self._measure, self.weights, done.level)
 
-    def _where(self, part: str = "") -> dict[str, Any]:
-        return {} if self._out is None else {"out": Path(self._out) / part}
-
     def played(self, points: list[dict[str, float]], n: int, part: str) -> list[Pair]:
         """The tables of the better plan and the other at each point."""
         different = {key_of(point): point for point in points}
         done = rehearse_many(
             {
-                f"{plan}: {key}": put_all(situation, point)
+                f"{plan}: {key}": situation.with_settings(point)
                 for key, point in different.items()
                 for plan, situation in self._situations.items()
             },
             Size(n),
             self._seed,
-            rows=self._rows,
-            **self._where(part),
-            **self._how,
+            engine=self._engine.part(part),
         )
         self.runs.append(done.run)
         one, other = self.ordered

@@ -5,13 +5,13 @@ from __future__ import annotations
 import dataclasses
 import math
 from collections.abc import Callable, Mapping, Sequence
-from typing import Any
 
 import pandas as pd
 
-from experiments.running.common_luck import CHUNK, tasks_of
+from experiments.running.common_luck import tasks_of
+from experiments.running.engine import ENGINE, Engine
 from experiments.running.runner import Runner
-from experiments.running.tasks import Rows, Run, rehearse_dict
+from experiments.running.tasks import Run
 from experiments.situations.situation import Situation
 from experiments.statistics.subset_selection import Judge
 
@@ -52,8 +52,7 @@ def race(
     *,
     against: Mapping[str, pd.DataFrame] | None = None,
     enough: Callable[[pd.DataFrame], bool] | None = None,
-    rows: Rows = rehearse_dict,
-    **how: Any,
+    engine: Engine = ENGINE,
 ) -> Raced:
     """Rehearse candidates, giving up those that are clearly worse at a look.
 
@@ -66,7 +65,7 @@ def race(
     seed : the luck, the same for all.
     against : tables of others they must keep up with, rehearsed with this seed to the last look.
     enough : ends the race at a look where it is true of the table of the best.
-    rows, how : as for `experiments.running.runner.Runner`.
+    engine : how to run it.
 
     Raises
     ------
@@ -76,7 +75,7 @@ def race(
     keys = list(situations)
     sizes = dict.fromkeys(keys, looks[0])
     given_up: dict[str, int] = {}
-    with Runner(tasks_of(situations, looks[0], seed), rows, **{"chunk": CHUNK, **how}) as runner:
+    with Runner(tasks_of(situations, looks[0], seed), engine) as runner:
         for look in looks:
             alive = [key for key in keys if key not in given_up]
             if not alive:

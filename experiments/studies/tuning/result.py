@@ -8,7 +8,7 @@ from typing import Any
 import pandas as pd
 
 from experiments.running.tasks import Run
-from experiments.situations.grid import Range, put_all
+from experiments.situations.grid import Range
 from experiments.situations.situation import Situation
 from experiments.statistics.comparison import Weights
 from experiments.statistics.estimates import Estimate
@@ -74,7 +74,7 @@ class Tuned:
     @property
     def tuned(self) -> Situation:
         """The situation with the best settings."""
-        return put_all(self.situation, self._changes(self.best))
+        return self.situation.with_settings(self._changes(self.best))
 
     @property
     def plateau(self) -> tuple[Tried, ...]:

@@ -10,15 +10,15 @@ from __future__ import annotations
 
 import dataclasses
 from collections.abc import Iterable, Mapping, Sequence
-from typing import Any
 
 import numpy as np
 import pandas as pd
 
-from experiments.errors import SituationError, StallwiseError
+from experiments.errors import SituationError, StallwiseError, known_keywords
 from experiments.running.common_luck import Size, rehearse_many
-from experiments.running.tasks import Rows, Run, rehearse_dict
-from experiments.situations.grid import Range, key_of, put_all, range_of
+from experiments.running.engine import ENGINE, Engine
+from experiments.running.tasks import Run
+from experiments.situations.grid import Range, key_of, range_of
 from experiments.situations.situation import Situation
 from experiments.statistics.comparison import Weights
 from experiments.statistics.estimates import Estimate
@@ -34,6 +34,7 @@ MOST_SETTINGS = 4
 SHRUNK = 0.8
 
 
+@known_keywords
 def tune(
     situation: Situation,
     ranges: Mapping[str, tuple[float, float]],
@@ -46,8 +47,7 @@ def tune(
     weights: Weights | None = None,
     level: float = 0.95,
     margin: float = MARGIN,
-    rows: Rows = rehearse_dict,
-    **how: Any,
+    engine: Engine = ENGINE,
 ) -> Tuned:
     """Search for the best values of one to four settings, and for all that are as good.
 
@@ -64,7 +64,8 @@ def tune(
     measure, weights : what is best; a name of `experiments.statistics.measures.MEASURES`.
     level : the chance at least that the truly best of those tried is on the plateau.
     margin : what is worse than the best by this at most is on the plateau too.
-    rows, how : as for `experiments.running.runner.Runner`. Of `out`, each round has a folder inside.
+    engine : how to run it, made by `experiments.running.engine.engine`. Each round has a
+        folder inside that of the study.
 
     Raises
     ------
@@ -85,7 +86,7 @@ def tune(
     candidates = 1 + count + count // 2
     chances = candidates, len(looks) + 1, level, margin
     judge = Judge(measure_named(measure), weights or Weights(), *chances)
-    search = _Search(situation, chosen, judge, looks, seed, within, rows, how)
+    search = _Search(situation, chosen, judge, looks, seed, within, engine)
     search.round(1, design(chosen, count, seed), in_use=True)
     narrowed = search.narrowed(count)
     if narrowed is not None:
@@ -118,13 +119,10 @@ class _Search:
         looks: tuple[int, ...],
         seed: int,
         within: float | None,
-        rows: Rows,
-        how: dict[str, Any],
+        engine: Engine,
     ) -> None:
         self._situation, self._ranges, self._judge = situation, ranges, judge
-        self._looks, self._seed, self._within, self._rows = looks, seed, within, rows
-        self._out = how.pop("out", None)
-        self._how = how
+        self._looks, self._seed, self._within, self._engine = looks, seed, within, engine
         self._values: dict[str, tuple[float, ...]] = {}
         self._made: dict[str, Situation] = {}
         self._tables: dict[str, pd.DataFrame] = {}
@@ -147,15 +145,12 @@ class _Search:
             return None
         changes = {r.path: v for r, v in zip(self._ranges, values, strict=True)}
         try:
-            self._made[key] = put_all(self._situation, changes)
+            self._made[key] = self._situation.with_settings(changes)
         except SituationError as error:
             self._left_out.append(f"{key}: {'; '.join(map(str, error.problems))}")
             return None
         self._values[key] = values
         return key
-
-    def _where(self, part: str) -> dict[str, Any]:
-        return {} if self._out is None else {"out": f"{self._out}/{part}"}
 
     def round(self, number: int, spots: list[tuple[float, ...]], in_use: bool) -> None:
         """Race the spots against each other and against what is left of earlier rounds."""
@@ -173,9 +168,7 @@ class _Search:
             self._seed,
             against=self._alive(),
             enough=self._enough,
-            rows=self._rows,
-            **self._where(f"round-{number}"),
-            **self._how,
+            engine=self._engine.part(f"round-{number}"),
         )
         self._take(done)
 
@@ -244,8 +237,7 @@ class _Search:
         now = self._now
         if now is not None and now != best and now in self._made:
             pair["in use"] = self._made[now]
-        where = {} if self._out is None else {"out": self._out}
-        done = rehearse_many(pair, Size(n), self._seed + 1, rows=self._rows, **where, **self._how)
+        done = rehearse_many(pair, Size(n), self._seed + 1, engine=self._engine)
         self._runs.append(done.run)
         fresh = measured(done.tables["best"], measure, weights)
         if "in use" not in pair:

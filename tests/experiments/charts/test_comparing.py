@@ -8,6 +8,7 @@ import pytest
 
 from experiments.charts.comparing import differences_of_measures
 from experiments.charts.style import Style
+from experiments.running.engine import Engine
 from experiments.situations.files import load
 from experiments.studies.compare import Compared, compare
 from tests.experiments.looking import cut_off, overlapping, smallest_text
@@ -16,7 +17,7 @@ from tests.experiments.looking import cut_off, overlapping, smallest_text
 @pytest.fixture(scope="module")
 def compared() -> Compared:
     plans = ["strike", "dump", "swing", "up-line"]
-    return compare(load("middle-reset"), plans, n=60, seed=7, progress=False)
+    return compare(load("middle-reset"), plans, n=60, seed=7, engine=Engine(progress=False))
 
 
 def _legend(figure: Any) -> list[str]:

@@ -12,6 +12,7 @@ from experiments import load, rehearse
 from experiments.cli.showing import findings_in, handout, replay, studies_in
 from experiments.errors import StallwiseError
 from experiments.handouts.answers import NOT_STUDIED
+from experiments.running.engine import Engine
 
 
 def test_a_replay_of_a_shipped_situation(
@@ -35,7 +36,7 @@ def test_a_pick_that_is_none_is_told(tmp_path: Path) -> None:
 
 def test_a_handout_of_the_folder_of_a_study(tmp_path: Path) -> None:
     folder = tmp_path / "study"
-    study = rehearse(load("middle-reset"), n=60, seed=3, jobs=1, out=folder)
+    study = rehearse(load("middle-reset"), n=60, seed=3, engine=Engine(processes=1, folder=folder))
     (again,) = studies_in(folder)
     assert again.seed == 3
     assert again.table.equals(study.table)
@@ -59,6 +60,6 @@ def test_a_folder_that_holds_no_study_is_told(tmp_path: Path) -> None:
 
 def test_a_pace_nobody_has_is_told(tmp_path: Path) -> None:
     folder = tmp_path / "study"
-    rehearse(load("middle-reset"), n=20, seed=3, jobs=1, out=folder)
+    rehearse(load("middle-reset"), n=20, seed=3, engine=Engine(processes=1, folder=folder))
     with pytest.raises(StallwiseError, match="pace of 9 m"):
         handout([folder], tmp_path / "out", pace=9.0)

@@ -9,6 +9,7 @@ from typing import Any
 import pytest
 
 from experiments.cli import main
+from experiments.running.engine import Engine
 from experiments.running.runner import run
 from experiments.situations.files import shipped_text
 from tests.experiments import pretend
@@ -97,7 +98,7 @@ def test_a_study_is_run_again_from_its_folder_alone(
 def test_a_folder_that_no_command_made_is_not_run_again(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    run([pretend.task(n=5)], pretend.rows, out=tmp_path / "kept", progress=False)
+    run([pretend.task(n=5)], Engine(rows=pretend.rows, folder=tmp_path / "kept", progress=False))
     assert main(["again", str(tmp_path / "kept"), "--out", str(tmp_path / "new")]) == 2
     assert "does not say which command made it" in capsys.readouterr().err
     assert not (tmp_path / "new").exists()

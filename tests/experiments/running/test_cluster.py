@@ -12,6 +12,7 @@ import pytest
 from experiments.cli import main
 from experiments.errors import RunError
 from experiments.running.cluster import cluster_executor
+from experiments.running.engine import Engine
 from experiments.running.runner import cluster, identity, run
 from tests.experiments import pretend
 
@@ -32,13 +33,15 @@ def _two_workers():
 @pytest.mark.slow
 def test_a_real_cluster_gives_the_identical_table(tmp_path, monkeypatch):
     tasks = [pretend.task("one", 900), pretend.task("two", 500, rate=0.7)]
-    here = run(tasks, pretend.rows)
+    here = run(tasks, Engine(rows=pretend.rows))
     with _two_workers() as address:
         with cluster_executor(address, pretend.rows) as executor:
-            there = run(tasks, pretend.rows, executor=executor, chunk=100, out=tmp_path)
+            there = run(
+                tasks, Engine(rows=pretend.rows, executor=executor, chunk=100, folder=tmp_path)
+            )
             bad = [pretend.task(fails_at=250)]
             with pytest.raises(RunError, match=r"rehearsals 200 to 299: ValueError"):
-                run(bad, pretend.rows, executor=executor, chunk=100)
+                run(bad, Engine(rows=pretend.rows, executor=executor, chunk=100))
         real = identity.code_digest
         monkeypatch.setattr(cluster.identity, "code_digest", lambda rows: real(rows) + "x")
         with (

@@ -17,6 +17,7 @@ import pytest
 from experiments import load, rehearse
 from experiments.cli import main
 from experiments.errors import RunError, SituationError, StallwiseError
+from experiments.running.engine import Engine
 from experiments.situations.files import loads, shipped_text
 from experiments.situations.lineup import line_up
 from policies import Look, Looks, Man, Mark, registry
@@ -111,16 +112,20 @@ def test_objects_that_can_be_imported_go_to_worker_processes_too():
     situation = load("middle-reset")
     plan = Looks(looks=(Look("left", Strike(depth=7.0), 4.0, 9.5),))
     alone = rehearse(situation, n=220, seed=3, offence=plan)
-    shared = rehearse(situation, n=220, seed=3, offence=plan, jobs=2)
+    shared = rehearse(situation, n=220, seed=3, offence=plan, engine=Engine(processes=2))
     pd.testing.assert_frame_equal(alone.table, shared.table, check_exact=True)
 
 
 def test_objects_that_cannot_be_imported_are_refused_by_processes_alone(guide):
     situation = load("middle-reset")
-    with pytest.raises(RunError, match="use jobs=1, or put their classes at the top of a module"):
-        rehearse(situation, n=220, offence=guide["Freest"](), jobs=2)
+    with pytest.raises(
+        RunError, match="use processes=1, or put their classes at the top of a module"
+    ):
+        rehearse(situation, n=220, offence=guide["Freest"](), engine=Engine(processes=2))
     with ThreadPoolExecutor(1) as executor:
-        study = rehearse(situation, n=20, offence=guide["Freest"](), executor=executor)
+        study = rehearse(
+            situation, n=20, offence=guide["Freest"](), engine=Engine(executor=executor)
+        )
     assert study.n == 20
 
 
@@ -135,15 +140,15 @@ def test_objects_of_a_notebook_are_refused_by_processes(monkeypatch):
     monkeypatch.setattr(__main__, "Cell", Cell, raising=False)
     monkeypatch.delattr(__main__, "__file__", raising=False)
     situation = load("middle-reset")
-    with pytest.raises(RunError, match=r"written in a notebook.*jobs=1"):
-        rehearse(situation, n=220, defence=Cell(), jobs=2)
+    with pytest.raises(RunError, match=r"written in a notebook.*processes=1"):
+        rehearse(situation, n=220, defence=Cell(), engine=Engine(processes=2))
     assert rehearse(situation, n=5, defence=Cell()).n == 5
 
 
 def test_a_folder_takes_no_objects_and_says_what_to_do(tmp_path):
     out = tmp_path / "study"
     with pytest.raises(RunError, match=r"Python object.*Leave out `out`.*entry point"):
-        rehearse(load("middle-reset"), n=5, defence=Man(), out=out)
+        rehearse(load("middle-reset"), n=5, defence=Man(), engine=Engine(folder=out))
     assert not out.exists()
 
 
@@ -168,7 +173,7 @@ class Fails:
         """Give up."""
         if me.now > 0.5:
             raise ValueError("too late")
-        return run(0.0, 0.0)
+        return run(0.0, Engine(rows=0.0))
 
 
 class Divides:
@@ -177,7 +182,7 @@ class Divides:
     @staticmethod
     def decide(me: Any, s: Any) -> Any:
         """Divide by zero."""
-        return run(me.x / (me.now - me.now), 0.0)
+        return run(me.x / (me.now - me.now), Engine(rows=0.0))
 
 
 class Overreaches:
@@ -186,7 +191,7 @@ class Overreaches:
     @staticmethod
     def decide(me: Any, s: Any) -> Any:
         """Run as somebody out of the line-up does."""
-        return run(me.seen[me.slot + 1000].vx, 0.0)
+        return run(me.seen[me.slot + 1000].vx, Engine(rows=0.0))
 
 
 class AsMethod:
@@ -194,7 +199,7 @@ class AsMethod:
 
     def decide(self, me: Any, s: Any) -> Any:
         """Stand."""
-        return run(0.0, 0.0)
+        return run(0.0, Engine(rows=0.0))
 
 
 class Wordy:
@@ -204,7 +209,7 @@ class Wordy:
     def decide(me: Any, s: Any) -> Any:
         """Go up and down."""
         ways = [1.0, "down"]
-        return run(0.0, -1.0 if ways[int(me.now) % 2] == "down" else 1.0)
+        return run(0.0, Engine(rows=-1.0 if ways[int(me.now) % 2] == "down" else 1.0))
 
 
 class Misspells:
@@ -213,7 +218,7 @@ class Misspells:
     @staticmethod
     def decide(me: Any, s: Any) -> Any:
         """Run to nobody knows where."""
-        return run(me.speed_of_light, 0.0)
+        return run(me.speed_of_light, Engine(rows=0.0))
 
 
 @pytest.mark.parametrize(
@@ -302,7 +307,7 @@ def test_a_policy_of_another_package_is_played_from_a_file_by_its_name():
     study = rehearse(situation, n=220, seed=3)
     assert (study.table["look"] == "bounce left").any()
     # worker processes find it as well, and it is the same as the object
-    shared = rehearse(situation, n=220, seed=3, jobs=2)
+    shared = rehearse(situation, n=220, seed=3, engine=Engine(processes=2))
     pd.testing.assert_frame_equal(study.table, shared.table, check_exact=True)
     given = rehearse(load("middle-reset"), n=220, seed=3, offence=line_up(situation).offence)
     pd.testing.assert_frame_equal(study.table, given.table, check_exact=True)

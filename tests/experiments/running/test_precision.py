@@ -9,6 +9,7 @@ import numpy as np
 import pytest
 from scipy import stats
 
+from experiments.running.engine import Engine
 from experiments.running.precision import (
     FIRST,
     SPENT,
@@ -98,7 +99,7 @@ def test_real_runs_cover_the_known_rate(rate):
     covered = 0
     for seed in range(REPEATS):
         task = pretend.task(seed=seed, rate=rate)
-        done = run_to_precision([task], 0.03, pretend.only_completed)
+        done = run_to_precision([task], 0.03, Engine(rows=pretend.only_completed))
         got = done.estimates["one"]
         assert got.half_width <= 0.03
         assert (got.n, got.level) == (len(done.run.tables["one"]), 0.95)
@@ -108,7 +109,7 @@ def test_real_runs_cover_the_known_rate(rate):
 
 def test_takes_more_rehearsals_where_it_is_harder():
     tasks = [pretend.task(f"{rate}", rate=rate) for rate in (0.5, 0.9, 0.99)]
-    done = run_to_precision(tasks, 0.02, pretend.only_completed)
+    done = run_to_precision(tasks, 0.02, Engine(rows=pretend.only_completed))
     sizes = [done.estimates[task.key].n for task in tasks]
     assert sizes[0] > 2 * sizes[1] > 2 * sizes[2] >= 2 * FIRST
     assert done.reached
@@ -118,14 +119,14 @@ def test_takes_more_rehearsals_where_it_is_harder():
 
 def test_depends_on_situation_width_and_seed_only(tmp_path):
     tasks = [pretend.task("one"), pretend.task("two", rate=0.7)]
-    plain = run_to_precision(tasks, 0.03, pretend.rows)
+    plain = run_to_precision(tasks, 0.03, Engine(rows=pretend.rows))
     threads = ThreadPoolExecutor(2)
     others = [
-        run_to_precision(tasks, 0.03, pretend.rows, chunk=77),
-        run_to_precision(tasks, 0.03, pretend.rows, executor=threads, chunk=150),
-        run_to_precision(tasks, 0.03, pretend.rows, out=tmp_path),
-        run_to_precision(tasks, 0.03, pretend.rows, out=tmp_path),
-        run_to_precision(tasks[1:] + tasks[:1], 0.03, pretend.rows),
+        run_to_precision(tasks, 0.03, Engine(rows=pretend.rows, chunk=77)),
+        run_to_precision(tasks, 0.03, Engine(rows=pretend.rows, executor=threads, chunk=150)),
+        run_to_precision(tasks, 0.03, Engine(rows=pretend.rows, folder=tmp_path)),
+        run_to_precision(tasks, 0.03, Engine(rows=pretend.rows, folder=tmp_path)),
+        run_to_precision(tasks[1:] + tasks[:1], 0.03, Engine(rows=pretend.rows)),
     ]
     threads.shutdown()
     for other in others:
@@ -138,7 +139,11 @@ def test_depends_on_situation_width_and_seed_only(tmp_path):
 def test_a_comparison_stops_by_its_differences_with_the_same_rehearsals():
     tasks = [pretend.task("a"), pretend.task("b", rate=0.8), pretend.task("c", rate=0.85)]
     done = run_to_precision(
-        tasks, 0.02, pretend.only_completed, measure=completion_differences, together=True
+        tasks,
+        0.02,
+        Engine(rows=pretend.only_completed),
+        measure=completion_differences,
+        together=True,
     )
     assert set(done.estimates) == {"b", "c"}
     assert max(e.half_width for e in done.estimates.values()) <= 0.02
@@ -146,7 +151,9 @@ def test_a_comparison_stops_by_its_differences_with_the_same_rehearsals():
 
 
 def test_gives_up_at_the_most_and_says_so():
-    done = run_to_precision([pretend.task(rate=0.5)], 0.01, pretend.only_completed, most=1000)
+    done = run_to_precision(
+        [pretend.task(rate=0.5)], 0.01, Engine(rows=pretend.only_completed), most=1000
+    )
     assert not done.reached
     assert done.estimates["one"].n == 1000
 
@@ -154,4 +161,4 @@ def test_gives_up_at_the_most_and_says_so():
 @pytest.mark.parametrize("within", [0.0, -0.1, float("nan"), float("inf")])
 def test_a_width_that_is_none_is_refused(within):
     with pytest.raises(ValueError, match="positive"):
-        run_to_precision([pretend.task()], within, pretend.only_completed)
+        run_to_precision([pretend.task()], within, Engine(rows=pretend.only_completed))

@@ -14,10 +14,13 @@ import numpy as np
 import pandas as pd
 import pytest
 
-from experiments.errors import RunError, RunInterrupted, StudyFolderError
+from experiments import load
+from experiments.errors import RunError, RunInterrupted, StallwiseError, StudyFolderError
+from experiments.running.engine import Engine, engine
 from experiments.running.runner import run
 from experiments.running.store import load_study_rows, read_manifest
 from experiments.running.tasks import Run, Task
+from experiments.studies.compare import compare
 from tests.experiments import pretend
 
 ROOT = Path(__file__).parents[3]
@@ -26,7 +29,9 @@ ROOT = Path(__file__).parents[3]
 @pytest.fixture(scope="module")
 def plain():
     """What any other way of running must give."""
-    return run([pretend.task("one", 700), pretend.task("two", 450, rate=0.7)], pretend.rows)
+    return run(
+        [pretend.task("one", 700), pretend.task("two", 450, rate=0.7)], Engine(rows=pretend.rows)
+    )
 
 
 def _same(one: Run, other: Run) -> bool:
@@ -37,7 +42,7 @@ def _same(one: Run, other: Run) -> bool:
 
 def _again(**how):
     tasks = [pretend.task("one", 700), pretend.task("two", 450, rate=0.7)]
-    return run(tasks, pretend.rows, **how)
+    return run(tasks, Engine(rows=pretend.rows, **how))
 
 
 def test_the_table_is_what_the_rows_were(plain):
@@ -50,7 +55,7 @@ def test_the_table_is_what_the_rows_were(plain):
 @pytest.mark.parametrize("chunk", [1, 7, 333, 10_000])
 def test_chunk_size_has_no_say(plain, chunk):
     if chunk == 1:
-        small = run([pretend.task("one", 40)], pretend.rows, chunk=1).tables["one"]
+        small = run([pretend.task("one", 40)], Engine(rows=pretend.rows, chunk=1)).tables["one"]
         assert pretend.same(small, pretend.rows(pretend.BASE, np.arange(40), 7))
     else:
         assert _same(_again(chunk=chunk), plain)
@@ -58,7 +63,7 @@ def test_chunk_size_has_no_say(plain, chunk):
 
 @pytest.mark.slow
 def test_worker_processes_have_no_say(plain):
-    assert _same(_again(jobs=2, chunk=130), plain)
+    assert _same(_again(processes=2, chunk=130), plain)
 
 
 @pytest.mark.parametrize("workers", [1, 3])
@@ -70,7 +75,7 @@ def test_any_executor_will_do(plain, workers):
 
 
 def test_the_same_luck_meets_every_task():
-    done = run([pretend.task("a"), pretend.task("b", rate=0.8)], pretend.rows)
+    done = run([pretend.task("a"), pretend.task("b", rate=0.8)], Engine(rows=pretend.rows))
     a, b = (done.tables[key]["completed"].to_numpy() for key in "ab")
     # A pass completed at the lower rate is completed at the higher with the same draw.
     assert np.all(a[b])
@@ -79,7 +84,7 @@ def test_the_same_luck_meets_every_task():
 
 def test_a_rehearsal_that_fails_says_which_and_why():
     with pytest.raises(RunError, match=r"one, rehearsals 500 to 999: ValueError: .* met a wall"):
-        run([pretend.task(fails_at=600)], pretend.rows, chunk=500)
+        run([pretend.task(fails_at=600)], Engine(rows=pretend.rows, chunk=500))
 
 
 def test_a_failure_in_a_worker_keeps_what_was_done(tmp_path):
@@ -88,7 +93,7 @@ def test_a_failure_in_a_worker_keeps_what_was_done(tmp_path):
         concurrent.futures.ThreadPoolExecutor(2) as executor,
         pytest.raises(RunError, match=r"rehearsals 600 to 699: ValueError"),
     ):
-        run(tasks, pretend.rows, executor=executor, chunk=100, out=tmp_path)
+        run(tasks, Engine(rows=pretend.rows, executor=executor, chunk=100, folder=tmp_path))
     left = load_study_rows(tmp_path, partial=True)["one"]
     assert pretend.same(left, pretend.rows(pretend.BASE, np.arange(len(left)), 7))
     assert len(left) >= 300
@@ -101,12 +106,12 @@ def _dies(situation, ids, seed):
 @pytest.mark.slow
 def test_a_worker_that_dies_is_reported():
     with pytest.raises(RunError, match="a worker process died"):
-        run([pretend.task()], _dies, jobs=2, chunk=100)
+        run([pretend.task()], Engine(rows=_dies, processes=2, chunk=100))
 
 
 def test_rows_that_workers_cannot_import_are_refused_before_any_starts():
     with pytest.raises(RunError, match="function of a module"):
-        run([pretend.task()], lambda *_: None, jobs=2, chunk=100)
+        run([pretend.task()], Engine(rows=lambda *_: None, processes=2, chunk=100))
 
 
 def _wrong_rehearsals(situation, ids, seed):
@@ -131,26 +136,29 @@ def _other_columns_later(situation, ids, seed):
 )
 def test_rows_that_are_no_table_of_rehearsals_are_refused(rows, says):
     with pytest.raises(RunError, match=says):
-        run([pretend.task()], rows, chunk=500)
+        run([pretend.task()], Engine(rows=rows, chunk=500))
 
 
 def test_tasks_that_cannot_be_told_apart_are_refused():
     for tasks in ([], [pretend.task("a"), pretend.task("a", rate=0.1)]):
         with pytest.raises(ValueError, match="a name of its own"):
-            run(tasks, pretend.rows)
+            run(tasks, Engine(rows=pretend.rows))
     with pytest.raises(ValueError, match="at least 1"):
         Task("a", {}, 0, 1)
-    with pytest.raises(ValueError, match="at least 1"):
-        run([pretend.task()], pretend.rows, jobs=0)
+    with pytest.raises(StallwiseError, match="at least 1"):
+        run([pretend.task()], Engine(rows=pretend.rows, processes=0))
 
 
 def test_progress_is_told_to_a_function_and_not_to_a_pipe(capfd):
     told = []
-    run([pretend.task(n=1200)], pretend.rows, chunk=500, progress=lambda *at: told.append(at))
+    run(
+        [pretend.task(n=1200)],
+        Engine(rows=pretend.rows, chunk=500, progress=lambda *at: told.append(at)),
+    )
     assert told == [(0, 1200), (500, 1200), (1000, 1200), (1200, 1200)]
-    run([pretend.task(n=1200)], pretend.rows)
+    run([pretend.task(n=1200)], Engine(rows=pretend.rows))
     assert capfd.readouterr() == ("", "")
-    run([pretend.task(n=1200)], pretend.rows, progress=True)
+    run([pretend.task(n=1200)], Engine(rows=pretend.rows, progress=True))
     out, err = capfd.readouterr()
     assert out == ""
     assert "1200/1200" in err
@@ -165,7 +173,7 @@ def _press_ctrl_c_at(situation, ids, seed):
 def test_ctrl_c_keeps_finished_chunks_and_says_so(tmp_path):
     tasks = [pretend.task(press_at=650)]
     with pytest.raises(RunInterrupted, match="stopped after 600 of 1,000 rehearsals"):
-        run(tasks, _press_ctrl_c_at, chunk=100, out=tmp_path)
+        run(tasks, Engine(rows=_press_ctrl_c_at, chunk=100, folder=tmp_path))
     assert len(load_study_rows(tmp_path, partial=True)["one"]) == 600
     assert not read_manifest(tmp_path).finished
 
@@ -257,9 +265,17 @@ def test_killed_at_random_moments_and_resumed_is_the_same_study(tmp_path):
     assert 0 < kept < 1500, "the kills must leave something kept and something to do"
     with pytest.raises(StudyFolderError, match="not finished"):
         load_study_rows(tmp_path)
-    resumed = run(pretend.study_tasks(1000), pretend.rows, out=tmp_path)
-    whole = run(pretend.study_tasks(1000), pretend.rows)
+    resumed = run(pretend.study_tasks(1000), Engine(rows=pretend.rows, folder=tmp_path))
+    whole = run(pretend.study_tasks(1000), Engine(rows=pretend.rows))
     assert resumed.found + resumed.rehearsed == 1500
     assert _same(resumed, whole)
     from_disk = load_study_rows(tmp_path)
     assert all(pretend.same(from_disk[key], table) for key, table in whole.tables.items())
+
+
+def test_a_wrong_keyword_fails_at_the_call_with_the_nearest_known_one():
+    with pytest.raises(TypeError, match=r"engine: found keyword 'proceses'.*mean 'processes'"):
+        engine(proceses=2)
+    with pytest.raises(StallwiseError, match=r"compare: found keyword 'wihtin'.*mean 'within'"):
+        compare(load("middle-reset"), wihtin=0.02)
+    assert engine(processes=2) == Engine(processes=2)

@@ -13,6 +13,7 @@ import pytest
 
 from experiments import load, rehearse, shipped
 from experiments.running.batch import rehearse_rows, rehearse_tape
+from experiments.running.engine import Engine
 from experiments.running.runner import run
 from experiments.running.tasks import Task
 
@@ -123,11 +124,11 @@ def test_plays_that_are_not_compiled_come_out_the_same(monkeypatch):
 def test_threads_and_chunks_have_no_say():
     """Plays at the same moment have nothing in common, not even the memory they are played in."""
     situation = load("middle-reset")
-    alone = rehearse(situation, 400, 7, jobs=1, progress=False)
+    alone = rehearse(situation, 400, 7, engine=Engine(processes=1, progress=False))
     with ThreadPoolExecutor(3) as executor:
-        shared = rehearse(situation, 400, 7, executor=executor, progress=False)
+        shared = rehearse(situation, 400, 7, engine=Engine(executor=executor, progress=False))
         tasks = [Task("try", situation.to_dict(), 400, 7)]
-        chunked = run(tasks, executor=executor, chunk=37, progress=False)
+        chunked = run(tasks, Engine(executor=executor, chunk=37, progress=False))
     pd.testing.assert_frame_equal(shared.table, alone.table, check_exact=True)
     pd.testing.assert_frame_equal(chunked.tables["try"], alone.table, check_exact=True)
 
@@ -135,8 +136,8 @@ def test_threads_and_chunks_have_no_say():
 @pytest.mark.slow
 def test_worker_processes_have_no_say():
     situation = load("middle-reset")
-    alone = rehearse(situation, 400, 7, jobs=1, progress=False)
-    shared = rehearse(situation, 400, 7, jobs=2, progress=False)
+    alone = rehearse(situation, 400, 7, engine=Engine(processes=1, progress=False))
+    shared = rehearse(situation, 400, 7, engine=Engine(processes=2, progress=False))
     pd.testing.assert_frame_equal(shared.table, alone.table, check_exact=True)
 
 

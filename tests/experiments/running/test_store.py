@@ -12,6 +12,7 @@ import pandas as pd
 import pytest
 
 from experiments.errors import RunError, StudyFolderError
+from experiments.running.engine import Engine
 from experiments.running.runner import disk, frames, identity, run
 from experiments.running.store import load_study_rows, read_manifest
 from tests.experiments import pretend
@@ -22,7 +23,7 @@ def _contents(folder: Path) -> dict[str, bytes]:
 
 
 def _run(out: Path, n: int = 300, **changes):
-    return run([pretend.task(n=n, **changes)], pretend.rows, out=out, chunk=100)
+    return run([pretend.task(n=n, **changes)], Engine(rows=pretend.rows, folder=out, chunk=100))
 
 
 def _expected(n: int) -> pd.DataFrame:
@@ -57,13 +58,16 @@ def test_the_manifest_is_enough_to_run_it_again(study, tmp_path):
     manifest = read_manifest(study)
     assert manifest.finished
     assert manifest.versions["numpy"] == np.__version__
-    again = run(manifest.tasks, pretend.rows, out=tmp_path / "again")
+    again = run(manifest.tasks, Engine(rows=pretend.rows, folder=tmp_path / "again"))
     assert pretend.same(again.tables["one"], load_study_rows(study)["one"])
     assert read_manifest(tmp_path / "again") == manifest
 
 
 def test_settings_of_the_command_are_noted(tmp_path):
-    run([pretend.task()], pretend.rows, out=tmp_path, settings={"command": "try", "n": 1000})
+    run(
+        [pretend.task()],
+        Engine(rows=pretend.rows, folder=tmp_path, settings={"command": "try", "n": 1000}),
+    )
     assert read_manifest(tmp_path).settings == {"command": "try", "n": 1000}
 
 
@@ -295,7 +299,7 @@ def test_two_runs_do_not_share_a_folder(tmp_path):
         with pytest.raises(StudyFolderError, match="another run is using"):
             _run(tmp_path)
 
-    run([pretend.task(n=50)], pretend.rows, out=tmp_path, progress=nested)
+    run([pretend.task(n=50)], Engine(rows=pretend.rows, folder=tmp_path, progress=nested))
     # Afterwards it is free again, after failures too.
     with pytest.raises(StudyFolderError, match="another situation"):
         _run(tmp_path, rate=0.1)

@@ -10,6 +10,7 @@ from typing import Any
 import numpy as np
 import pytest
 
+from experiments.cli import options
 from experiments.errors import SituationError
 from experiments.running.batch import rehearse_rows
 from experiments.situations.files import load, loads, shipped, shipped_text
@@ -203,6 +204,29 @@ def test_one_setting_is_changed_and_the_rest_is_not(path: str, value: object) ->
         differing = {key for key in differing if not key.startswith("defenders.")}
     assert differing <= {path}
     assert changed.digest() != situation.digest()
+
+
+def test_settings_changed_at_once_are_checked_at_the_end_in_any_order() -> None:
+    """Both ends of a look lie after the old ones, so one alone would be refused."""
+    situation = load("middle-reset")
+    look = f"plans.{situation.plan}.looks.0"
+    new = situation.setting(f"{look}.to").value + 0.5
+    values = {f"{look}.from": new, f"{look}.to": new + 1.0}
+    with pytest.raises(SituationError, match="not before to"):
+        situation.with_setting(*next(iter(values.items())))
+    made = [
+        situation.with_settings(dict(order))
+        for order in (values.items(), reversed(list(values.items())))
+    ]
+    assert made[0] == made[1]
+    assert {path: made[0].setting(path).value for path in values} == values
+    for order in (list(values), list(values)[::-1]):
+        texts = [f"{path}={values[path]}" for path in order]
+        assert options.with_settings(situation, texts) == made[0]
+    with pytest.raises(SituationError, match="twice"):
+        situation.with_settings(
+            {"attackers.0.at.0": 1.0, f"attackers.{situation.attackers[0].name}.at.0": 2.0}
+        )
 
 
 def test_people_may_be_numbered_and_whole_floats_serve_as_counts() -> None:

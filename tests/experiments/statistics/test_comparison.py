@@ -6,6 +6,7 @@ import numpy as np
 import pandas as pd
 import pytest
 
+from experiments.running.engine import Engine
 from experiments.running.runner import run
 from experiments.statistics.comparison import (
     MEASURES,
@@ -23,7 +24,7 @@ def tables():
         pretend.task("dump", 2000, gain=-2.0, rate=0.95, trapped=0.1),
         pretend.task("strike", 2000, gain=8.0, rate=0.90, trapped=0.3),
     ]
-    return run(tasks, pretend.rows).tables
+    return run(tasks, Engine(rows=pretend.rows)).tables
 
 
 def test_score_adds_up_by_hand():

@@ -14,6 +14,7 @@ import numpy as np
 import pytest
 from scipy import stats
 
+from experiments.running.engine import Engine
 from experiments.running.precision import look_sizes, next_look, run_to_precision, working_level
 from experiments.statistics.comparison import completion_differences
 from experiments.statistics.estimates import Estimate, mean
@@ -207,7 +208,11 @@ def test_real_runs_hold_known_differences_and_averages() -> None:
         # The same draws are completed at the lower rate as at the higher, and some more.
         pair = [pretend.task("a", seed=seed, rate=0.8), pretend.task("b", seed=seed, rate=0.87)]
         done = run_to_precision(
-            pair, 0.025, pretend.only_completed, measure=completion_differences, together=True
+            pair,
+            0.025,
+            Engine(rows=pretend.only_completed),
+            measure=completion_differences,
+            together=True,
         )
         got = done.estimates["b"]
         assert got.half_width <= 0.025
@@ -215,7 +220,7 @@ def test_real_runs_hold_known_differences_and_averages() -> None:
         gain = run_to_precision(
             [pretend.task(seed=seed)],
             0.08,
-            pretend.rows,
+            Engine(rows=pretend.rows),
             measure=lambda tables, level: {"one": mean(tables["one"]["gain_m"], level)},
         ).estimates["one"]
         gains += gain.low <= 8.0 <= gain.high

@@ -16,6 +16,7 @@ import pandas as pd
 import pytest
 
 from experiments.errors import SituationError, StallwiseError
+from experiments.running.engine import Engine
 from experiments.situations.files import load
 from experiments.situations.grid import range_of
 from experiments.statistics.estimates import Estimate
@@ -85,7 +86,7 @@ def turning(situation: Mapping[str, Any], ids: npt.NDArray[np.int64], seed: int)
 
 
 def test_compare_finds_the_differences_that_were_put_in() -> None:
-    found = compare(SITUATION, ["strike", "dump"], 6000, 7, rows=plans, **QUIET)
+    found = compare(SITUATION, ["strike", "dump"], 6000, 7, engine=Engine(rows=plans, **QUIET))
     by = {d.measure: d for d in found.comparison.differences}
     for measure, truth in (("completed", 0.1), ("gain_m", -11.0), ("off_centre_m", 0.0)):
         d = by[measure].difference
@@ -102,18 +103,20 @@ def test_compare_finds_the_differences_that_were_put_in() -> None:
 )
 def test_compare_says_which_plans_there_are(names: list[str], told: str) -> None:
     with pytest.raises(StallwiseError, match=told):
-        compare(SITUATION, names, 10, rows=plans, **QUIET)
+        compare(SITUATION, names, 10, engine=Engine(rows=plans, **QUIET))
 
 
 def test_compare_rehearses_until_the_differences_are_known() -> None:
-    found = compare(SITUATION, ["strike", "dump"], within=0.02, rows=plans, **QUIET)
+    found = compare(SITUATION, ["strike", "dump"], within=0.02, engine=Engine(rows=plans, **QUIET))
     assert found.rehearsed.reached
     (d,) = [d for d in found.comparison.differences if d.measure == "completed"]
     assert d.difference.half_width <= 0.02
 
 
 def test_vary_finds_the_hill_and_the_window_around_its_top() -> None:
-    found = vary(SITUATION, {WIND: [0.0, 3.0, 5.0, 6.0, 7.0, 9.0]}, 4000, rows=hill, **QUIET)
+    found = vary(
+        SITUATION, {WIND: [0.0, 3.0, 5.0, 6.0, 7.0, 9.0]}, 4000, engine=Engine(rows=hill, **QUIET)
+    )
     for point in found.points:
         truth = 0.95 - 0.01 * (point.values[0] - TOP) ** 2
         assert point.found["completed"].low - 0.005 <= truth
@@ -125,7 +128,9 @@ def test_vary_finds_the_hill_and_the_window_around_its_top() -> None:
 
 
 def test_vary_takes_two_settings_and_every_pair_of_their_values() -> None:
-    found = vary(SITUATION, {WIND: [0.0, TOP], TIME: [4.0, 5.0, 6.0]}, 50, rows=hill, **QUIET)
+    found = vary(
+        SITUATION, {WIND: [0.0, TOP], TIME: [4.0, 5.0, 6.0]}, 50, engine=Engine(rows=hill, **QUIET)
+    )
     assert [p.values for p in found.points] == [(w, t) for w in (0.0, TOP) for t in (4.0, 5.0, 6.0)]
     assert found.window is None
     by = found.table().groupby(WIND)["completed"].nunique()
@@ -144,11 +149,11 @@ def test_vary_takes_two_settings_and_every_pair_of_their_values() -> None:
 )
 def test_vary_says_what_may_be_varied(values: dict[str, list[float]], told: str) -> None:
     with pytest.raises((SituationError, StallwiseError), match=told):
-        vary(SITUATION, values, 10, rows=hill, **QUIET)
+        vary(SITUATION, values, 10, engine=Engine(rows=hill, **QUIET))
 
 
 def test_a_map_has_every_place_under_both_forces() -> None:
-    found = map_field(SITUATION, [-8.0, 8.0], [25.0, 45.0], 200, rows=plans, **QUIET)
+    found = map_field(SITUATION, [-8.0, 8.0], [25.0, 45.0], 200, engine=Engine(rows=plans, **QUIET))
     assert not found.left_out
     spots = {(p.x, p.y, p.force) for p in found.places}
     assert len(spots) == len(found.places) == 8
@@ -166,8 +171,7 @@ def test_a_matchup_finds_the_mixes_of_a_game_with_a_known_solution() -> None:
         ["man", "flip"],
         8000,
         measure="completed",
-        rows=pennies,
-        **QUIET,
+        engine=Engine(rows=pennies, **QUIET),
     )
     game = found.solved.game
     assert game.row_mix[0] == pytest.approx(0.4, abs=0.03)
@@ -181,11 +185,18 @@ def test_a_matchup_finds_the_mixes_of_a_game_with_a_known_solution() -> None:
 
 def test_a_matchup_is_not_of_what_the_offence_does_not_want() -> None:
     with pytest.raises(StallwiseError, match="wants much of"):
-        match_up(SITUATION, measure="trapped", n=10, rows=plans, **QUIET)
+        match_up(SITUATION, measure="trapped", n=10, engine=Engine(rows=plans, **QUIET))
 
 
 def test_tune_finds_the_top_and_its_plateau_covers_it() -> None:
-    found = tune(SITUATION, {WIND: (0.0, 10.0)}, 4000, 7, measure="completed", rows=hill, **QUIET)
+    found = tune(
+        SITUATION,
+        {WIND: (0.0, 10.0)},
+        4000,
+        7,
+        measure="completed",
+        engine=Engine(rows=hill, **QUIET),
+    )
     assert found.best.values[0] == pytest.approx(TOP, abs=1.5)
     low, high = found.plateau_ranges[WIND]
     assert low <= TOP <= high
@@ -205,9 +216,14 @@ def test_tune_seldom_gives_up_the_true_best() -> None:
     kept = 0
     for seed in range(30):
         found = tune(
-            SITUATION, {WIND: (0.0, 10.0)}, 300, seed, points=7, measure="completed", rows=hill,
-            **QUIET,
-        )  # fmt: skip
+            SITUATION,
+            {WIND: (0.0, 10.0)},
+            300,
+            seed,
+            points=7,
+            measure="completed",
+            engine=Engine(rows=hill, **QUIET),
+        )
         nearest = min(found.tried, key=lambda t: abs(t.values[0] - TOP))
         kept += nearest.as_good
     assert kept >= 26, "at 95 % fewer than 26 of 30 have a chance below 0.02"
@@ -224,13 +240,18 @@ def test_tune_seldom_gives_up_the_true_best() -> None:
 )
 def test_tune_says_what_may_be_tuned(ranges: dict[str, tuple[float, float]], told: str) -> None:
     with pytest.raises((SituationError, StallwiseError), match=told):
-        tune(SITUATION, ranges, 10, rows=hill, **QUIET)
+        tune(SITUATION, ranges, 10, engine=Engine(rows=hill, **QUIET))
 
 
 def test_sturdiness_finds_the_one_assumption_that_matters_and_where_it_turns() -> None:
     over = {WIND: (0.0, 8.0), SPEED: None, HANDS: None}
     found = sturdiness(
-        SITUATION, ("dump", "strike"), 4000, over=over, measure="completed", rows=turning, **QUIET
+        SITUATION,
+        ("dump", "strike"),
+        4000,
+        over=over,
+        measure="completed",
+        engine=Engine(rows=turning, **QUIET),
     )
     assert (found.better, found.other) == ("strike", "dump")
     assert found.advice.low <= 0.2 + 0.01
@@ -255,8 +276,7 @@ def test_sturdiness_says_so_where_nothing_overturns() -> None:
         4000,
         over={WIND: (0.0, 2.0), SPEED: None},
         measure="completed",
-        rows=turning,
-        **QUIET,
+        engine=Engine(rows=turning, **QUIET),
     )
     assert [turn.verdict for turn in found.turns] == [HOLDS]
     assert found.signs[-1] == 0
@@ -273,8 +293,7 @@ def test_sturdiness_says_so_where_it_cannot_tell() -> None:
         60,
         over={WIND: (0.0, 3.0), SPEED: None},
         measure="completed",
-        rows=turning,
-        **QUIET,
+        engine=Engine(rows=turning, **QUIET),
     )
     (turn,) = found.turns
     assert (turn.verdict, turn.crossings) == (OPEN, ())
@@ -289,9 +308,14 @@ def test_sturdiness_finds_nothing_where_there_is_nothing() -> None:
     wrong = 0
     for seed in range(20):
         found = sturdiness(
-            SITUATION, ("strike", "dump"), 400, seed, over={SPEED: None, HANDS: None},
-            measure="completed", rows=restless, **QUIET,
-        )  # fmt: skip
+            SITUATION,
+            ("strike", "dump"),
+            400,
+            seed,
+            over={SPEED: None, HANDS: None},
+            measure="completed",
+            engine=Engine(rows=restless, **QUIET),
+        )
         wrong += any(e.matters for e in found.effects)
     assert wrong <= 4, "5 % of 20 is 1; more than 4 has a chance below 0.003"
 
@@ -305,7 +329,12 @@ def restless(situation: Mapping[str, Any], ids: npt.NDArray[np.int64], seed: int
 
 def test_the_default_assumptions_are_settings_of_the_situation() -> None:
     found = sturdiness(
-        SITUATION, ("strike", "dump"), 40, count=2, measure="completed", rows=turning, **QUIET
+        SITUATION,
+        ("strike", "dump"),
+        40,
+        count=2,
+        measure="completed",
+        engine=Engine(rows=turning, **QUIET),
     )
     paths = {r.path for r in found.ranges}
     assert {WIND, SPEED, "roster.defence.reaction", "defences.man.mark.distance"} <= paths
@@ -326,12 +355,14 @@ def test_the_default_assumptions_are_settings_of_the_situation() -> None:
 def test_sturdiness_says_what_it_takes(options: dict[str, Any], told: str) -> None:
     given = {"plans": ("strike", "dump"), **options}
     with pytest.raises((SituationError, StallwiseError), match=told):
-        sturdiness(SITUATION, given.pop("plans"), 10, rows=turning, **given, **QUIET)
+        sturdiness(SITUATION, given.pop("plans"), 10, **given, engine=Engine(rows=turning, **QUIET))
 
 
 def _tables(out: Path | None, seed: int) -> dict[str, pd.DataFrame]:
-    how = {**QUIET, "out": out}
-    tuned = tune(SITUATION, {WIND: (0.0, 10.0)}, 80, seed, points=4, rows=hill, **how)
+    how = {**QUIET, "folder": out}
+    tuned = tune(
+        SITUATION, {WIND: (0.0, 10.0)}, 80, seed, points=4, engine=Engine(rows=hill, **how)
+    )
     return {"tune": tuned.table()}
 
 
@@ -341,7 +372,12 @@ def test_a_seed_is_a_result_and_a_folder_is_gone_on_with(tmp_path: Path) -> None
     assert same(first, _tables(tmp_path / "a", 3)["tune"])
     assert not same(first, _tables(None, 4)["tune"])
     again = tune(
-        SITUATION, {WIND: (0.0, 10.0)}, 80, 3, points=4, rows=hill, out=tmp_path / "a", **QUIET
+        SITUATION,
+        {WIND: (0.0, 10.0)},
+        80,
+        3,
+        points=4,
+        engine=Engine(rows=hill, folder=tmp_path / "a", **QUIET),
     )
     assert sum(run.rehearsed for run in again.runs) == 0, "all were in the folder"
 
