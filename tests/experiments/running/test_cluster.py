@@ -13,7 +13,8 @@ from experiments.cli import main
 from experiments.errors import RunError
 from experiments.running.cluster import cluster_executor
 from experiments.running.engine import Engine
-from experiments.running.runner import cluster, identity, run
+from experiments.running import cluster, identity
+from experiments.running.runner import run
 from tests.experiments import pretend
 
 
