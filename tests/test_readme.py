@@ -33,11 +33,14 @@ def test_the_situation_file_shown_can_be_played() -> None:
 
 
 @pytest.mark.slow
-def test_the_python_shown_runs() -> None:
+def test_the_python_shown_runs(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.chdir(tmp_path)
     (code,) = blocks("python")
     known: dict[str, object] = {}
     exec(code.replace("n=4000", "n=20"), known)
     assert len(known["study"].table) == 20  # type: ignore[attr-defined]
+    for name in ("where.png", "matchup.png", "replay/replay.html", "handout/handout.pdf"):
+        assert (tmp_path / name).stat().st_size > 1000, name
 
 
 # Studies of many points: their tests run them, here they are only read.

@@ -1,5 +1,6 @@
 """Charts of results and of the field, in one style.
 
+drawing       `draw`: the chart of a result
 style         colours, fonts, sizes
 canvas        figures
 panel         what stands beside a field

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from experiments.cli import asking, options
-from experiments.cli.keeping import keep, tell_end
+from experiments.cli.keeping import drawn, keep, tell_end
 from experiments.cli.output import print_json, print_table
 from experiments.situations.files import load
 from experiments.statistics.comparison import MEASURES as COMPARED
@@ -13,10 +13,10 @@ from experiments.statistics.measures import MEASURES
 from experiments.studies.compare import Compared, compare
 from experiments.studies.rehearse import DEFAULT_N, DEFAULT_SEED
 from experiments.words.measured import told, told_difference, words_of
-from experiments.words.wording import count, title_of
+from experiments.words.wording import count
 
 if TYPE_CHECKING:
-    from matplotlib.axes import Axes
+    pass
 
 
 def compare_plans(
@@ -50,7 +50,7 @@ def compare_plans(
         out,
         found.as_dict(),
         {"differences": found.table(), "estimates": found.estimates()},
-        {"differences": lambda: _draw(found, units)},
+        {"differences": lambda: drawn(found, "differences", units)},
     )
     if json:
         print_json(found.as_dict())
@@ -95,11 +95,3 @@ def _below(text: str, star: bool = False) -> str:
     """A figure with its interval on the line below."""
     first, _, rest = text.partition(" (")
     return f"{first}{' *' if star else ''}\n{rest.removesuffix(')')}"
-
-
-def _draw(found: Compared, units: str) -> Axes:
-    from experiments.charts.comparing import differences_of_measures
-    from experiments.charts.style import Style
-
-    title = f"{title_of(found.situation)}: against {found.situation.defence}"
-    return differences_of_measures(found, title=title, style=Style(units=units))[0]

@@ -53,6 +53,14 @@ def keep(
     return written
 
 
+def drawn(found: Any, kind: str, units: str = "m") -> Axes:
+    """A chart of a result; drawing is imported only when it is called for."""
+    from experiments.charts.drawing import draw
+    from experiments.charts.style import Style
+
+    return draw(found, kind, style=Style(units=units))
+
+
 def write_chart(axes: Axes, path: Path) -> Path:
     """Write the whole figure that some axes are in as PNG."""
     figure = axes.get_figure(root=True)

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from experiments.cli import asking, options
-from experiments.cli.keeping import keep, tell_end
+from experiments.cli.keeping import drawn, keep, tell_end
 from experiments.cli.output import print_json, print_table
 from experiments.situations import formation
 from experiments.situations.files import load
@@ -18,7 +18,7 @@ from experiments.words.units import UNITS
 from experiments.words.wording import count, length, minus, percent, share_with_range
 
 if TYPE_CHECKING:
-    from matplotlib.axes import Axes
+    pass
 
 Across = Annotated[
     str | None,
@@ -77,7 +77,7 @@ def map_places(
         ),
     )
     written = keep(
-        out, found.as_dict(), {"map": found.table()}, {"map": lambda: _draw(found, units)}
+        out, found.as_dict(), {"map": found.table()}, {"map": lambda: drawn(found, "map", units)}
     )
     if json:
         print_json(found.as_dict())
@@ -131,14 +131,3 @@ def _tell(found: Map, units: str) -> None:
 
 def _place(metres: float, units: str) -> str:
     return number(round(metres * UNITS[units], 1))
-
-
-def _draw(found: Map, units: str) -> Axes:
-    from experiments.charts.availability import availability_of_forces
-    from experiments.charts.style import Style
-
-    places = found.table().rename(columns={"worked": "estimate"})
-    s = found.situation
-    title = f"{s.title or s.name}: {s.plan}"
-    field = s.playing_field
-    return availability_of_forces(places, field, title=title, style=Style(units=units))[0]

@@ -8,16 +8,16 @@ import pandas as pd
 import typer
 
 from experiments.cli import asking, options
-from experiments.cli.keeping import keep, tell_end
+from experiments.cli.keeping import drawn, keep, tell_end
 from experiments.cli.output import print_json, print_table
 from experiments.situations.files import load
 from experiments.studies.matchup import DEFAULT_N, Matchup, match_up
 from experiments.studies.rehearse import DEFAULT_SEED
 from experiments.words.measured import told, words_of
-from experiments.words.wording import count, percent, title_of
+from experiments.words.wording import count, percent
 
 if TYPE_CHECKING:
-    from matplotlib.axes import Axes
+    pass
 
 Defences = Annotated[
     str | None,
@@ -61,7 +61,7 @@ def match_plans(
         out,
         found.as_dict(),
         {"values": found.table(), "mixes": found.mixes()},
-        {"matchup": lambda: _draw(found)},
+        {"matchup": lambda: drawn(found, "matchup")},
     )
     if json:
         print_json(found.as_dict())
@@ -111,22 +111,3 @@ def _tell_mix(side: str, mix: pd.DataFrame) -> None:
     ]
     print_table((side, "part", "may be", "as good by this table"), rows)
     print()
-
-
-def _draw(found: Matchup) -> Axes:
-    from experiments.charts.matchup import matchup
-
-    game = found.solved.game
-    return matchup(
-        found.array("estimate"),
-        found.array("low"),
-        found.array("high"),
-        offence=found.plans,
-        defence=found.defences,
-        offence_mix=game.row_mix,
-        defence_mix=game.column_mix,
-        game_value=game.value,
-        measure=words_of(found.measure, found.situation),
-        share=found.measure.share,
-        title=title_of(found.situation),
-    )

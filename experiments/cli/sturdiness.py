@@ -4,11 +4,10 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Annotated
 
-import pandas as pd
 import typer
 
 from experiments.cli import asking, options
-from experiments.cli.keeping import Draw, keep, tell_end
+from experiments.cli.keeping import Draw, drawn, keep, tell_end
 from experiments.cli.output import print_json, print_table
 from experiments.errors import StallwiseError
 from experiments.situations.files import load
@@ -17,8 +16,6 @@ from experiments.words.measured import number, span, unit_of
 from experiments.words.wording import minus, percent
 
 if TYPE_CHECKING:
-    from matplotlib.axes import Axes
-
     from experiments.studies.sturdiness.result import Sturdiness
 
 TwoPlans = Annotated[str, typer.Option("--plans", metavar="A,B", help="The two plans.")]
@@ -91,9 +88,9 @@ def ask_sturdiness(
         weights=asking.weights_of(weights),
         engine=asking.engine_for(chosen, jobs, None, out, cluster),
     )
-    charts: dict[str, Draw] = {"screening": lambda: _draw_effects(found)}
+    charts: dict[str, Draw] = {"screening": lambda: drawn(found, "screening")}
     if found.turns:
-        charts["turns"] = lambda: _draw_turns(found)
+        charts["turns"] = lambda: drawn(found, "turns")
     tables = {
         "assumptions": found.table(),
         "turns": found.turns_table(),
@@ -156,35 +153,3 @@ def _tell(found: Sturdiness) -> None:
     print(f"With {sure} certainty none of those said to be beyond luck or to overturn is luck.")
     print()
     print(*found.statement(), sep="\n")
-
-
-def _draw_effects(found: Sturdiness) -> Axes:
-    from experiments.charts.sturdiness import screening
-
-    return screening(
-        found.table(),
-        advice=found.advice.estimate,
-        measure=found.measure.words,
-        title=f"{found.better} or {found.other}: what it hangs on",
-    )
-
-
-def _draw_turns(found: Sturdiness) -> Axes:
-    from experiments.charts.sturdiness import TurnCurve, turnings
-
-    curves = [
-        TurnCurve(
-            turn.range.path,
-            unit_of(turn.range.setting),
-            turn.range.now,
-            pd.DataFrame(
-                [
-                    {"value": v, "estimate": d.estimate, "low": d.low, "high": d.high}
-                    for v, d in turn.differences.items()
-                ]
-            ),
-        )
-        for turn in found.turns
-    ]
-    title = f"{found.better} or {found.other}: where it turns ({found.measure.words})"
-    return turnings(curves, better=found.better, other=found.other, title=title)[0]

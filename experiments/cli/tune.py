@@ -4,11 +4,10 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Annotated
 
-import pandas as pd
 import typer
 
 from experiments.cli import asking, options
-from experiments.cli.keeping import keep, tell_end
+from experiments.cli.keeping import drawn, keep, tell_end
 from experiments.cli.output import print_json, print_table
 from experiments.situations.files import load
 from experiments.statistics.subset_selection import MARGIN
@@ -16,7 +15,6 @@ from experiments.studies.rehearse import DEFAULT_SEED
 from experiments.studies.tuning.result import Tuned
 from experiments.studies.tuning.search import DEFAULT_N, tune
 from experiments.words.measured import (
-    headline,
     number,
     span,
     told,
@@ -27,7 +25,7 @@ from experiments.words.measured import (
 from experiments.words.wording import count, join
 
 if TYPE_CHECKING:
-    from matplotlib.axes import Axes
+    pass
 
 Ranges = Annotated[
     list[str],
@@ -79,7 +77,11 @@ def tune_settings(
     )
     findings = _findings(found)
     written = keep(
-        out, found.as_dict(), {"tried": found.table()}, {"tuning": lambda: _draw(found)}, findings
+        out,
+        found.as_dict(),
+        {"tried": found.table()},
+        {"tuning": lambda: drawn(found, "tuning")},
+        findings,
     )
     if json:
         print_json(found.as_dict())
@@ -148,47 +150,3 @@ def _tell(found: Tuned, findings: list[str]) -> None:
     print(*findings, sep="\n")
     for left_out in found.left_out:
         print(f"left out: {left_out}")
-
-
-def _draw(found: Tuned) -> Axes:
-    from experiments.charts.tuning import tuning, tuning_of_settings
-
-    measure = found.judge.measure
-    words = words_of(measure, found.situation)
-    words = f"{words} ({measure.unit})" if measure.unit else words
-    frames = [
-        pd.DataFrame(
-            [
-                {
-                    "value": entry.values[place],
-                    "estimate": entry.found.estimate,
-                    "low": entry.found.low,
-                    "high": entry.found.high,
-                    "as_good": entry.as_good,
-                    "best": entry.best,
-                }
-                for entry in found.tried
-            ]
-        )
-        for place in range(len(found.ranges))
-    ]
-    if len(frames) == 1:
-        r = found.ranges[0]
-        return tuning(
-            frames[0],
-            setting=r.path,
-            unit=unit_of(r.setting),
-            now=r.now,
-            measure=words,
-            share=measure.share,
-            title=headline(found.situation),
-        )
-    return tuning_of_settings(
-        frames,
-        [r.path for r in found.ranges],
-        [unit_of(r.setting) for r in found.ranges],
-        [r.now for r in found.ranges],
-        measure=words,
-        share=measure.share,
-        title=headline(found.situation),
-    )[0]

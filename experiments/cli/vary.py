@@ -8,18 +8,18 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from experiments.cli import asking, options
-from experiments.cli.keeping import keep, tell_end
+from experiments.cli.keeping import drawn, keep, tell_end
 from experiments.cli.output import print_json, print_table
 from experiments.situations.files import load
 from experiments.statistics.measures import MEASURES
 from experiments.statistics.subset_selection import MARGIN
 from experiments.studies.rehearse import DEFAULT_SEED
 from experiments.studies.vary import DEFAULT_N, Varied, vary
-from experiments.words.measured import headline, number, span, told, unit_of, words_of
+from experiments.words.measured import number, span, told, unit_of, words_of
 from experiments.words.wording import count, percent
 
 if TYPE_CHECKING:
-    from matplotlib.axes import Axes
+    pass
 
 Values = Annotated[
     list[str],
@@ -62,7 +62,9 @@ def vary_settings(
             chosen, jobs, None if within else points * (n or DEFAULT_N), out, cluster
         ),
     )
-    written = keep(out, found.as_dict(), {"vary": found.table()}, {"vary": lambda: _draw(found)})
+    written = keep(
+        out, found.as_dict(), {"vary": found.table()}, {"vary": lambda: drawn(found, "vary")}
+    )
     if json:
         print_json(found.as_dict())
         return
@@ -104,51 +106,3 @@ def _tell(found: Varied) -> None:
 
 def _in_use(value: object) -> str:
     return number(float(value)) if isinstance(value, (int, float)) else "nothing"
-
-
-def _draw(found: Varied) -> Axes:
-    from experiments.charts.heat import heat
-    from experiments.charts.timing import timing
-
-    table = found.table()
-    name, s = found.measure.name, found.situation
-    names = [setting.path.rsplit(".", 1)[-1] for setting in found.settings]
-    if names[0] == names[-1]:
-        names = [setting.path for setting in found.settings]
-    words = words_of(found.measure, s)
-    words = f"{words} ({found.measure.unit})" if found.measure.unit else words
-    if len(names) == 1:
-        first = found.settings[0]
-        curve = table.rename(
-            columns={
-                first.path: "value",
-                name: "estimate",
-                f"{name}_low": "low",
-                f"{name}_high": "high",
-            }
-        )
-        now = float(first.value) if isinstance(first.value, (int, float)) else None
-        return timing(
-            curve,
-            setting=first.path,
-            unit=unit_of(first),
-            window=found.window,
-            now=now,
-            measure=words,
-            share=found.measure.share,
-            title=headline(s),
-        )
-    grid = table.rename(
-        columns={found.settings[0].path: names[0], found.settings[1].path: names[1]}
-    ).rename(columns={name: "estimate"})
-    return heat(
-        grid,
-        across=names[0],
-        up=names[1],
-        across_unit=unit_of(found.settings[0]),
-        up_unit=unit_of(found.settings[1]),
-        measure=words,
-        share=found.measure.share,
-        mark="as_good" if found.best is not None else None,
-        title=headline(s),
-    )

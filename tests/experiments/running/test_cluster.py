@@ -11,9 +11,9 @@ import pytest
 
 from experiments.cli import main
 from experiments.errors import RunError
+from experiments.running import cluster, identity
 from experiments.running.cluster import cluster_executor
 from experiments.running.engine import Engine
-from experiments.running import cluster, identity
 from experiments.running.runner import run
 from tests.experiments import pretend
 

@@ -12,8 +12,8 @@ import pandas as pd
 import pytest
 
 from experiments.errors import RunError, StudyFolderError
-from experiments.running.engine import Engine
 from experiments.running import disk, frames, identity
+from experiments.running.engine import Engine
 from experiments.running.runner import run
 from experiments.running.store import load_study_rows, read_manifest
 from tests.experiments import pretend

@@ -1,0 +1,245 @@
+"""Draw what a study found: `draw` picks the chart by the kind of the result."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any
+
+import pandas as pd
+from matplotlib.axes import Axes
+
+from experiments.charts.availability import availability_of_forces
+from experiments.charts.comparing import differences_of_measures
+from experiments.charts.heat import heat
+from experiments.charts.matchup import matchup
+from experiments.charts.off_centre import off_centre
+from experiments.charts.play import play
+from experiments.charts.sturdiness import TurnCurve, screening, turnings
+from experiments.charts.style import Style
+from experiments.charts.timing import timing
+from experiments.charts.tuning import tuning, tuning_of_settings
+from experiments.charts.where import where
+from experiments.errors import StallwiseError, known_keywords, one_of_text
+from experiments.studies.compare import Compared
+from experiments.studies.map import Map
+from experiments.studies.matchup import Matchup
+from experiments.studies.rehearse import Study
+from experiments.studies.sturdiness.result import Sturdiness
+from experiments.studies.tuning.result import Tuned
+from experiments.studies.vary import Varied
+from experiments.words.measured import headline, unit_of, words_of
+from experiments.words.wording import title_of
+
+
+@known_keywords
+def draw(
+    result: Any, kind: str | None = None, ax: Axes | None = None, style: Style | None = None
+) -> Axes:
+    """Draw a result.
+
+    Parameters
+    ----------
+    result : what a study returned.
+    kind : which of the charts of such a result, a name of `kinds_of`; None draws the first.
+    ax : axes to draw on; None makes a figure. Charts of several axes make a figure of their own.
+    style : units, sizes and direction.
+
+    Raises
+    ------
+    StallwiseError : there is no chart of such a result, or none of that kind (the text lists
+        them); or `ax` is given for a chart of several axes.
+    """
+    known = KINDS.get(type(result))
+    if known is None:
+        allowed = ", ".join(sorted(each.__name__ for each in KINDS))
+        raise StallwiseError(f"draw: found a {type(result).__name__}; allowed: {allowed}")
+    chosen = next(iter(known)) if kind is None else kind
+    if chosen not in known:
+        raise StallwiseError(f"kind: found {chosen!r}; allowed: {one_of_text(chosen, known)}")
+    return known[chosen](result, ax, style)
+
+
+def kinds_of(result: Any) -> tuple[str, ...]:
+    """The kinds of charts that there are of a result; the first is drawn by default."""
+    return tuple(KINDS.get(type(result), ()))
+
+
+def _own_figure(ax: Axes | None, kind: str) -> None:
+    if ax is not None:
+        raise StallwiseError(f"ax: found axes for {kind}, a chart of several; allowed: None")
+
+
+def _differences(found: Compared, ax: Axes | None, style: Style | None) -> Axes:
+    _own_figure(ax, "differences")
+    title = f"{title_of(found.situation)}: against {found.situation.defence}"
+    return differences_of_measures(found, title=title, style=style)[0]
+
+
+def _varied(found: Varied, ax: Axes | None, style: Style | None) -> Axes:
+    table = found.table()
+    name, s = found.measure.name, found.situation
+    names = [setting.path.rsplit(".", 1)[-1] for setting in found.settings]
+    if names[0] == names[-1]:
+        names = [setting.path for setting in found.settings]
+    words = words_of(found.measure, s)
+    words = f"{words} ({found.measure.unit})" if found.measure.unit else words
+    if len(names) == 1:
+        first = found.settings[0]
+        curve = table.rename(
+            columns={
+                first.path: "value",
+                name: "estimate",
+                f"{name}_low": "low",
+                f"{name}_high": "high",
+            }
+        )
+        now = float(first.value) if isinstance(first.value, (int, float)) else None
+        return timing(
+            curve,
+            ax,
+            style=style,
+            setting=first.path,
+            unit=unit_of(first),
+            window=found.window,
+            now=now,
+            measure=words,
+            share=found.measure.share,
+            title=headline(s),
+        )
+    grid = table.rename(
+        columns={found.settings[0].path: names[0], found.settings[1].path: names[1]}
+    ).rename(columns={name: "estimate"})
+    return heat(
+        grid,
+        ax,
+        style=style,
+        across=names[0],
+        up=names[1],
+        across_unit=unit_of(found.settings[0]),
+        up_unit=unit_of(found.settings[1]),
+        measure=words,
+        share=found.measure.share,
+        mark="as_good" if found.best is not None else None,
+        title=headline(s),
+    )
+
+
+def _map(found: Map, ax: Axes | None, style: Style | None) -> Axes:
+    _own_figure(ax, "map")
+    places = found.table().rename(columns={"worked": "estimate"})
+    s = found.situation
+    title = f"{s.title or s.name}: {s.plan}"
+    field = s.playing_field
+    return availability_of_forces(places, field, title=title, style=style)[0]
+
+
+def _matchup(found: Matchup, ax: Axes | None, style: Style | None) -> Axes:
+    game = found.solved.game
+    return matchup(
+        found.array("estimate"),
+        found.array("low"),
+        found.array("high"),
+        ax,
+        style=style,
+        offence=found.plans,
+        defence=found.defences,
+        offence_mix=game.row_mix,
+        defence_mix=game.column_mix,
+        game_value=game.value,
+        measure=words_of(found.measure, found.situation),
+        share=found.measure.share,
+        title=title_of(found.situation),
+    )
+
+
+def _tuned(found: Tuned, ax: Axes | None, style: Style | None) -> Axes:
+    measure = found.judge.measure
+    words = words_of(measure, found.situation)
+    words = f"{words} ({measure.unit})" if measure.unit else words
+    frames = [
+        pd.DataFrame(
+            [
+                {
+                    "value": entry.values[place],
+                    "estimate": entry.found.estimate,
+                    "low": entry.found.low,
+                    "high": entry.found.high,
+                    "as_good": entry.as_good,
+                    "best": entry.best,
+                }
+                for entry in found.tried
+            ]
+        )
+        for place in range(len(found.ranges))
+    ]
+    if len(frames) == 1:
+        r = found.ranges[0]
+        return tuning(
+            frames[0],
+            ax,
+            style=style,
+            setting=r.path,
+            unit=unit_of(r.setting),
+            now=r.now,
+            measure=words,
+            share=measure.share,
+            title=headline(found.situation),
+        )
+    _own_figure(ax, "tuning of several settings")
+    return tuning_of_settings(
+        frames,
+        [r.path for r in found.ranges],
+        [unit_of(r.setting) for r in found.ranges],
+        [r.now for r in found.ranges],
+        measure=words,
+        share=measure.share,
+        title=headline(found.situation),
+        style=style,
+    )[0]
+
+
+def _screening(found: Sturdiness, ax: Axes | None, style: Style | None) -> Axes:
+    return screening(
+        found.table(),
+        ax,
+        style=style,
+        advice=found.advice.estimate,
+        measure=found.measure.words,
+        title=f"{found.better} or {found.other}: what it depends on",
+    )
+
+
+def _turns(found: Sturdiness, ax: Axes | None, style: Style | None) -> Axes:
+    _own_figure(ax, "turns")
+    curves = [
+        TurnCurve(
+            turn.range.path,
+            unit_of(turn.range.setting),
+            turn.range.now,
+            pd.DataFrame(
+                [
+                    {"value": v, "estimate": d.estimate, "low": d.low, "high": d.high}
+                    for v, d in turn.differences.items()
+                ]
+            ),
+        )
+        for turn in found.turns
+    ]
+    title = f"{found.better} or {found.other}: where it turns ({found.measure.words})"
+    return turnings(curves, better=found.better, other=found.other, title=title, style=style)[0]
+
+
+_Draw = Callable[[Any, Axes | None, Style | None], Axes]
+KINDS: dict[type, dict[str, _Draw]] = {
+    Study: {
+        "play": lambda found, ax, style: play(found, ax, style=style),
+        "where": lambda found, ax, style: where(found, ax, style=style),
+        "off-centre": lambda found, ax, style: off_centre(found, ax, style=style),
+    },
+    Compared: {"differences": _differences},
+    Varied: {"vary": _varied},
+    Map: {"map": _map},
+    Matchup: {"matchup": _matchup},
+    Tuned: {"tuning": _tuned},
+    Sturdiness: {"screening": _screening, "turns": _turns},
+}
