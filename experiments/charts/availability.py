@@ -83,7 +83,7 @@ def availability_of_forces(
     if title:
         words, size = fit_title(title, figure.get_figwidth(), style)
         figure.suptitle(words, fontsize=size, color=INK, x=0.01, ha="left", parse_math=False)
-    # The bar and the empty fields come first: the size of the marks hangs on the room left.
+    # The bar and the empty fields come first: the size of the marks depends on the space left.
     for place, (force, ax) in enumerate(zip(forces, axes, strict=True)):
         draw_field(field, ax, style=style, window=window)
         last = place == len(forces) - 1

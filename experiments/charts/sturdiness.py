@@ -1,4 +1,4 @@
-"""How much a comparison hangs on each assumption, and where along it the comparison turns."""
+"""How much a comparison depends on each assumption, and at which value it is reversed."""
 
 from __future__ import annotations
 

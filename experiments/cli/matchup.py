@@ -94,8 +94,8 @@ def _tell(found: Matchup) -> None:
     value = told(found.solved.value, found.measure)
     print(f"Worth {value} when both sides do so.")
     print(
-        "The interval of a part is how far it wanders when the rehearsals are drawn anew; acting "
-        f"on this table may cost {found.solved.loss:.3f} for not knowing better."
+        "The range of each part is its bootstrap interval. The values are estimates: best replies "
+        f"to these mixes could gain {found.solved.loss:.3f} a play on average, both sides together."
     )
 
 

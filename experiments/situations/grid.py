@@ -136,7 +136,7 @@ def key_of(point: Mapping[str, float]) -> str:
 
 
 def check_number(points: Sequence[Any]) -> None:
-    """Refuse more points than anybody wants to wait for.
+    """Refuse more points than a study can rehearse in reasonable time.
 
     Raises
     ------

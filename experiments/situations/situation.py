@@ -146,7 +146,7 @@ class Situation(SituationFields):
 
 
 def _problems(error: ValidationError) -> list[Problem]:
-    """The mistakes that pydantic found, in the words of this program."""
+    """The mistakes that pydantic found, as problems with what is allowed."""
     problems: list[Problem] = []
     for entry in error.errors(include_url=False):
         # A key of a dict that is itself wrong is reported under the mark "[key]".

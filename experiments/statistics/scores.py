@@ -23,7 +23,7 @@ from experiments.statistics.estimates import Estimate, Numbers, mean, share
 Floats = npt.NDArray[np.float64]
 Flags = npt.NDArray[np.bool_]
 
-# The worth of a plain completed pass, for want of a better when none was completed.
+# The value of an ordinary completed pass, used when no pass was completed.
 PLAIN = 1.0
 
 

@@ -30,7 +30,7 @@ class UncertainGame:
     row_used, column_used : the share of draws in which a plan has any part.
     loss : average, over the draws, of what the two sides could gain together against the mixes
         of `game` if the draw were the truth: what acting on this table may cost.
-    draws : how many times the rehearsals were drawn anew.
+    draws : how many bootstrap samples of the rehearsals were drawn.
     """
 
     game: Game

@@ -70,7 +70,7 @@ class Matchup:
     def mixes(self) -> pd.DataFrame:
         """One row a plan of either side: its part in the mix, and how sure that is.
 
-        `low` to `high` is how far the part wanders when the rehearsals are drawn anew, `used` how
+        `low` to `high` is the bootstrap interval of the part, `used` how
         often it is more than nothing then; `least` to `most` is its part in other mixes that are
         exactly as good by this table.
         """
@@ -143,7 +143,7 @@ def match_up(
     measure : the value, a name of `experiments.statistics.measures.MEASURES` that is not better
         when it is less. A rehearsal without a value, such as the gain of a pass that failed, counts 0.
     weights : of the score.
-    draws : how often the rehearsals are drawn anew to see how far the mixes wander.
+    draws : how many bootstrap samples of the rehearsals give the intervals of the mixes.
     engine : how to run it, made by `experiments.running.engine.engine`.
 
     Raises

@@ -71,7 +71,7 @@ def pick_rehearsal(table: pd.DataFrame, how: str | int = "typical") -> Pick:
 
 def _typical(table: pd.DataFrame) -> Pick:
     counts = table["outcome"].value_counts()
-    # The alphabet settles a tie, so that the pick does not hang on the order of the rows.
+    # Ties go by the alphabet, so that the pick does not depend on the order of the rows.
     outcome = min(counts.index, key=lambda name: (-counts[name], name))
     rows = table[table["outcome"] == outcome]
     distance = np.zeros(len(rows))
