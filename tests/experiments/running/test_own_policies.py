@@ -147,7 +147,7 @@ def test_objects_of_a_notebook_are_refused_by_processes(monkeypatch):
 
 def test_a_folder_takes_no_objects_and_says_what_to_do(tmp_path):
     out = tmp_path / "study"
-    with pytest.raises(RunError, match=r"Python object.*Leave out `out`.*entry point"):
+    with pytest.raises(RunError, match=r"Python object.*Leave out `folder`.*entry point"):
         rehearse(load("middle-reset"), n=5, defence=Man(), engine=Engine(folder=out))
     assert not out.exists()
 
@@ -173,7 +173,7 @@ class Fails:
         """Give up."""
         if me.now > 0.5:
             raise ValueError("too late")
-        return run(0.0, Engine(rows=0.0))
+        return run(0.0, 0.0)
 
 
 class Divides:
@@ -182,7 +182,7 @@ class Divides:
     @staticmethod
     def decide(me: Any, s: Any) -> Any:
         """Divide by zero."""
-        return run(me.x / (me.now - me.now), Engine(rows=0.0))
+        return run(me.x / (me.now - me.now), 0.0)
 
 
 class Overreaches:
@@ -191,7 +191,7 @@ class Overreaches:
     @staticmethod
     def decide(me: Any, s: Any) -> Any:
         """Run as somebody out of the line-up does."""
-        return run(me.seen[me.slot + 1000].vx, Engine(rows=0.0))
+        return run(me.seen[me.slot + 1000].vx, 0.0)
 
 
 class AsMethod:
@@ -199,7 +199,7 @@ class AsMethod:
 
     def decide(self, me: Any, s: Any) -> Any:
         """Stand."""
-        return run(0.0, Engine(rows=0.0))
+        return run(0.0, 0.0)
 
 
 class Wordy:
@@ -209,7 +209,7 @@ class Wordy:
     def decide(me: Any, s: Any) -> Any:
         """Go up and down."""
         ways = [1.0, "down"]
-        return run(0.0, Engine(rows=-1.0 if ways[int(me.now) % 2] == "down" else 1.0))
+        return run(0.0, -1.0 if ways[int(me.now) % 2] == "down" else 1.0)
 
 
 class Misspells:
@@ -218,7 +218,7 @@ class Misspells:
     @staticmethod
     def decide(me: Any, s: Any) -> Any:
         """Run to nobody knows where."""
-        return run(me.speed_of_light, Engine(rows=0.0))
+        return run(me.speed_of_light, 0.0)
 
 
 @pytest.mark.parametrize(
