@@ -23,6 +23,7 @@ from experiments.tables import (
     one_of_text,
     whole,
 )
+from policies.looks import THROWERS
 from policies.registry import UnknownPolicy, find, names
 from sim.ability import LEVELS, Ability
 from sim.field import FIELDS
@@ -229,6 +230,7 @@ class Look(OpenTable):
     from_: Annotated[float, BeforeValidator(between(*RANGES["from"]))] = Field(0.0, alias="from")
     to: Annotated[float, BeforeValidator(between(*RANGES["to"]))] = 20.0
     pass_: Annotated[int, BeforeValidator(whole(*WHOLE_RANGES["pass"]))] = Field(0, alias="pass")
+    thrower: Annotated[str, BeforeValidator(one_of(*THROWERS))] = "anybody"
 
     def base(self) -> Any:
         """The cut with its defaults."""

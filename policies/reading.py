@@ -9,27 +9,27 @@ from typing import Any
 from policies.cuts.base import NOT_YET
 from policies.moves import length
 from sim import motion
-from sim.elementary import log, logistic
+from sim.elementary import exp, log, logistic
 from sim.flight.lookup import duration
 from sim.intent import BACKHAND, FLOATED, FOREHAND
 from sim.marking import gap_to_hands
-from sim.reach import may_reach, reach_time
 from sim.settings import check_settings, row_type, setting
 from sim.throwing import release_offset, side_of
 from sim.view import imagine, put
 
 STRIDE = 0.1  # s between two looks ahead along a run
 FASTEST = 25.0  # m/s; no disc covers its distance faster
-FURTHEST = 35  # looks ahead: 3.5 s
+FURTHEST = 50  # looks ahead: 5 s
 SIDELINE = 1.0  # m; nobody aims closer to the line than this
 HEIGHTS = (1.0, 1.9, 0.4)  # m; a normal release, over the mark's hands, under them
-_LANE = (0.3, 0.45, 0.6, 0.7, 0.77, 0.84, 0.9, 0.95, 1.0)  # shares of the way looked at
+LOOKS = 8  # points of the way looked at, from where somebody can have noticed the throw
 USUAL = (0.7, 0.85)  # m to the break side and in front: where marks stand
+SETTLED = 0.8  # m; a mark further from there is on the way
 LOW_HAND, HIGH_HAND = 0.5, 1.7  # m, where a mark's hands are expected to work
-INTO_REACH = 1.5  # m/s; what passing so far inside a standing defender's reach is worth in time
 AT_HAND = 3.0  # m; a mark further off than this is still one of the defenders
-EARLY = 0.25  # s that a receiver needs to see where the disc goes
 NEAREST = 2.5  # m; nobody throws to somebody beside them
+SURE = 0.35  # how much less a lead over somebody who stands is in doubt
+STANDING = 3.0  # m/s from which somebody is as hard to foresee as any runner
 CARRY = 0.9  # s that somebody's present velocity is taken to last
 
 
@@ -42,18 +42,27 @@ class Reading:
         source="judgement; interception as a logistic in time, 0.45 s in football (Spearman 2017)",
         doc="how surely a race is called: spread of the logistic in the margin of time",
     )  # fmt: skip
-    late: float = setting(
-        0.30, low=-0.5, high=1.0, unit="s", doc="taken off a defender's chances for noticing late"
+    lead: float = setting(
+        0.22, low=-0.5, high=1.0, unit="s", doc="a defender later than this is first half the time"
     )
+    late: float = setting(
+        0.22, low=0.0, high=1.0, unit="s",
+        source="simple visual reaction 0.213-0.231 s, Woods 2015",
+        doc="after a release until others are expected to notice it",
+    )  # fmt: skip
     room: float = setting(
-        1.8,
-        low=0.2,
-        high=4.0,
-        unit="m",
-        doc="error at the catch that a receiver makes up for half the time",
+        2.4, low=0.2, high=9.0, unit="m",
+        doc="sd of the error at the catch that a receiver makes up for half the time",
+    )  # fmt: skip
+    chase: float = setting(
+        1.2, low=0.0, high=5.0, unit="m/s",
+        doc="the same, beyond that, for each second in the air after the first",
+    )  # fmt: skip
+    floats: float = setting(
+        1.5, low=0.5, high=4.0, unit="", doc="how much wilder a floated throw comes down, times"
     )
     arms: float = setting(
-        0.35, low=0.0, high=1.0, unit="m", doc="how far the mark's hands are expected to follow"
+        0.45, low=0.0, high=1.0, unit="m", doc="how far the mark's hands are expected to follow"
     )
     blocks: float = setting(
         0.80, low=0.0, high=1.0, unit="", doc="chance that a disc into the mark's hands is stopped"
@@ -62,7 +71,7 @@ class Reading:
         0.10, low=0.0, high=0.5, unit="", doc="share of throws that a mark at hand spoils besides"
     )
     scrap: float = setting(
-        0.25,
+        0.6,
         low=0.0,
         high=1.0,
         unit="",
@@ -79,7 +88,9 @@ ReadingRow = row_type("ReadingRow", Reading)
 
 def reading_in(row: Any) -> Any:
     """The settings of a reading in a row of numbers."""
-    return ReadingRow(row[0], row[1], row[2], row[3], row[4], row[5], row[6], row[7])
+    return ReadingRow(
+        row[0], row[1], row[2], row[3], row[4], row[5], row[6], row[7], row[8], row[9], row[10]
+    )
 
 
 def air_time(me: Any, table: Any, shape: int, x: float, y: float) -> float:
@@ -100,13 +111,13 @@ def foresee(
     delay: float,
     wind_up: float,
     soonest: float,
+    shape: int,
 ) -> tuple[float, float, float, float]:
-    """Carry a cutter forward along the called cut until the disc and the runner meet.
+    """Carry a cutter forward along the called cut until a disc thrown in a shape meets the runner.
 
     Returns the place (x, y), s in the air (nan: they do not meet), and the cut's cue at release. A
     run whose cue is further away than `soonest` (s, negative) is not carried on.
     """
-    shape = int(team.sheet[look, 4])
     body = me.body[who]
     it = me.seen[who]
     x, y, vx, vy = it.x, it.y, it.vx, it.vy
@@ -164,14 +175,19 @@ def judge(
     if far > body.range or far < NEAREST:
         return 0.0, BACKHAND, HEIGHTS[0], -9.0, 1.0, 1.0
     margin = soonest_defender(me, r, who, x, y, flight, wind_up, shape)
-    safe = logistic(margin * math.pi / (math.sqrt(3.0) * r.spread))
+    safe = logistic((margin - r.lead) * math.pi / (math.sqrt(3.0) * r.spread))
     safe = r.scrap + (1.0 - r.scrap) * safe
     line, price, kind, height = best_line(me, r, x, y, wind_up)
     aim, pitch = body.aim_error, body.loft_error
-    wild = far * price * math.sqrt(aim * aim + pitch * pitch + 0.6 * body.pace_error**2) / r.room
+    off = far * price * math.sqrt(aim * aim + pitch * pitch + 0.6 * body.pace_error**2)
     wind = length(me.wind_x, me.wind_y)
-    wild *= 1.0 + 0.06 * wind + 0.3 * body.wind_feel * wind / 5.0
-    accurate = (1.0 - body.slip) / (1.0 + wild * wild * wild)
+    if shape == FLOATED:
+        off *= r.floats
+    off *= 1.0 + 0.06 * wind + 0.3 * body.wind_feel * wind / 5.0
+    wild = off / (r.room + r.chase * max(flight - 1.0, 0.0))
+    accurate = (1.0 - body.slip) / (1.0 + wild * wild * math.sqrt(wild))
+    edge = min(me.half_width - abs(x), me.high - y)
+    accurate *= logistic(1.7 * edge / max(off, 0.05))  # a normal error over the line
     chance = safe * line * accurate * me.body[who].hands
     if 1e-9 < chance < 1.0 - 1e-9:
         chance = sure(chance, r.shift)
@@ -188,50 +204,47 @@ def soonest_defender(
 ) -> float:
     """By how much the soonest defender is later than the disc on its way to the receiver, s.
 
-    The receiver comes to meet the disc: what lies beyond the first point of its way that the receiver
-    can be at in time does not count.
+    All go on as seen until they notice the throw, and then straight for the disc. The receiver comes
+    to meet it: what lies beyond the first point at which the receiver can have it does not count.
     """
     least = 1.5
     runner, its = me.seen[who], me.body[who]
-    for k in range(len(_LANE)):
-        share = _LANE[k]
-        if shape == FLOATED and share < 0.75:
-            continue  # it passes above all hands
+    noticed = wind_up + r.late
+    first = min(r.late / max(flight, 0.01), 1.0)  # nobody plays it before
+    if shape == FLOATED:
+        first = max(first, 0.75)  # it passes above all hands
+    step, before = (1.0 - first) / LOOKS, 0.0
+    for k in range(LOOKS + 1):
+        share = first + step * k
+        left = max(flight * share - r.late, 0.0)
         px, py = me.x + (x - me.x) * share, me.y + (y - me.y) * share
-        due = wind_up + flight * share
+        own = lateness(runner, its, px, py, noticed, left)
+        caught = own <= 0.0
+        if caught and k > 0:
+            share -= step * own / (own - before)
+            left = max(flight * share - r.late, 0.0)
+            px, py = me.x + (x - me.x) * share, me.y + (y - me.y) * share
         for q in range(me.attackers, me.everybody):
-            it, body = me.seen[q], me.body[q]
+            it = me.seen[q]
             if q == me.mark and length(it.x - me.x, it.y - me.y) < AT_HAND:
                 continue  # the line past the mark is another matter
-            arm = body.arm + 0.3
-            left = due - r.late
-            if not may_reach(
-                it.x,
-                it.y,
-                it.vx,
-                it.vy,
-                px,
-                py,
-                left + least,
-                body.top_speed,
-                body.sprint_time,
-                arm,
-            ):
-                continue
-            need = reach_time(
-                it.x, it.y, it.vx, it.vy, px, py, body.top_speed, body.sprint_time, body.grip, arm
-            )
-            margin = need - left
-            if need <= 0.0:
-                # already there: it depends on how far inside the reach the disc passes
-                margin = max(margin, (length(px - it.x, py - it.y) - arm) / INTO_REACH)
-            least = min(least, margin)
-        if share < 1.0 and may_reach(
-            runner.x, runner.y, runner.vx, runner.vy, px, py, due - EARLY, its.top_speed,
-            its.sprint_time, its.arm,
-        ):  # fmt: skip
+            least = min(least, lateness(it, me.body[q], px, py, noticed, left))
+        if caught:
             break
+        before = own
     return least
+
+
+def lateness(it: Any, body: Any, x: float, y: float, noticed: float, left: float) -> float:
+    """What somebody who goes on as seen until `noticed` s lacks at a place `left` s later.
+
+    In s at top speed; below zero the arms are there in time. The set that can be reached is that
+    of `sim.reach.may_reach`. Somebody who stands is judged the more surely: the lead counts for more.
+    """
+    lag = noticed + body.sprint_time * (1.0 - exp(-left / body.sprint_time))
+    short = length(x - it.x - it.vx * lag, y - it.y - it.vy * lag) - body.arm
+    lead = (short - body.top_speed * (left + noticed - lag)) / body.top_speed
+    return lead / (SURE + (1.0 - SURE) * min(length(it.vx, it.vy) / STANDING, 1.0))
 
 
 def best_line(
@@ -246,7 +259,8 @@ def best_line(
         it = me.seen[me.mark]
         mx, my, vx, vy = it.x - me.x, it.y - me.y, it.vx, it.vy
         marked = length(mx, my) < 4.0
-    unsettled = length(vx, vy) > 1.0 or not 0.8 < length(mx, my) < 1.8
+    usual_x, usual_y = -USUAL[0] * me.open, USUAL[1]
+    unsettled = length(vx, vy) > 1.0 or length(mx - usual_x, my - usual_y) > SETTLED
     carried = min(wind_up, 0.3)
     to_x, to_y = x - me.x, y - me.y
     size = max(length(to_x, to_y), 1e-6)
@@ -263,14 +277,10 @@ def best_line(
                 )
                 if unsettled:
                     # one still on its way is expected to get to the usual place, or half way there
-                    usual_x, usual_y = -USUAL[0] * me.open, USUAL[1]
-                    gap = min(
-                        gap, line_gap(r, off_x, off_y, to_x, to_y, HEIGHTS[k], usual_x, usual_y)
-                    )
-                    half_x, half_y = 0.5 * (mx + usual_x), 0.5 * (my + usual_y)
-                    gap = min(
-                        gap, line_gap(r, off_x, off_y, to_x, to_y, HEIGHTS[k], half_x, half_y)
-                    )
+                    for part in range(2):
+                        to = 0.5 * (1 + part)
+                        at_x, at_y = mx + to * (usual_x - mx), my + to * (usual_y - my)
+                        gap = min(gap, line_gap(r, off_x, off_y, to_x, to_y, HEIGHTS[k], at_x, at_y))
             chance = 1.0 - r.blocks * max(0.0, 1.0 - gap / 0.20)
             chance *= 1.0 - r.bother * max(0.0, 1.0 - gap / 0.55)
             worth = chance / (1.0 + 0.05 * (cost - 1.0))

@@ -46,7 +46,7 @@ def choose_meetings(g: Any) -> None:
     """Let everyone choose whether, where and when to meet the disc.
 
     Each player takes the soonest point of the flight, as judged, that can be reached in time, or
-    the least late one. The receiver always goes; the receiver's defender if not too late; the others
+    the least late one; between two looks at the flight it is taken as straight. The receiver always goes; the receiver's defender if not too late; the others
     if in time and before the receiver can have it: nobody leaves a man for a disc out of reach.
     """
     play, ground = g.play, g.ground
@@ -70,6 +70,7 @@ def _best_meeting(g: Any, q: int, receives: bool, before: float) -> float:
     top = body.standing_reach + body.jump
     patience = _FAR if receives else max(hands.plays_if_late, 1e-9)
     best_cost, best_late = _FAR, _FAR
+    was_late, was_x, was_y, was_left = 0.0, 0.0, 0.0, 0.0
     for k in range(2, KNOTS, 2):
         due = play.release_at + play.knot_step * k
         left = due - play.now
@@ -115,6 +116,12 @@ def _best_meeting(g: Any, q: int, receives: bool, before: float) -> float:
         )
         if high:
             late += 1.0
+        elif late < 0.0 < was_late:
+            # in time here and not at the look before: just in time somewhere between
+            share = was_late / (was_late - late)
+            x, y, late = was_x + (x - was_x) * share, was_y + (y - was_y) * share, 0.0
+            left = was_left + (left - was_left) * share
+        was_late, was_x, was_y, was_left = late, x, y, left
         if receives and not inside(g, g.knots[k, 0], g.knots[k, 1]):
             late += 2.0
         cost = 10.0 * max(late, 0.0) + left
