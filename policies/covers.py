@@ -8,7 +8,7 @@ from typing import Any
 
 from policies.moves import inside, keep_with, length, unit
 from sim.elementary import bearing, turn_between
-from sim.intent import Intent, cover
+from sim.intent import Intent, deny
 from sim.reach import reach_time
 from sim.settings import check_settings, setting
 
@@ -88,7 +88,10 @@ def keep_at(me: Any, s: Any, man: int, x: float, y: float, vx: float, vy: float)
     if length(it.vx, it.vy) > 3.0 or length(x - me.x, y - me.y) > 3.0:
         face = math.nan  # turn and run
     eyes = 1 if s.eyes == MAN or s.stance == FACE_GUARDING else 0
-    return cover(ux, uy, man, face, eyes)
+    way_x, way_y = 0.0, 0.0
+    if TIGHT < s.stance < FACE_GUARDING:
+        way_x, way_y = lean(s.stance, it.x, it.y, me.disc_x, me.disc_y, me.open, 0.0)
+    return deny(ux, uy, man, face, eyes, way_x, way_y)
 
 
 def place(me: Any, s: Any, man: int) -> tuple[float, float, float, float]:

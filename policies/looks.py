@@ -85,7 +85,7 @@ class Looks:
     refill: bool = setting(
         True, doc="fill the space the receiver has left, so that the shape stands again"
     )
-    picky: float = setting(0.85, low=0.0, high=1.0, unit="", doc="chance wanted early in the count")
+    picky: float = setting(0.80, low=0.0, high=1.0, unit="", doc="chance wanted early in the count")
     desperate: float = setting(0.20, low=0.0, high=1.0, unit="", doc="chance accepted at the end")
     settle: float = setting(5.0, low=0.0, high=10.0, unit="count", doc="until here fully picky")
     last_call: float = setting(8.0, low=0.0, high=10.0, unit="count", doc="anybody from here on")

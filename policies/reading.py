@@ -30,6 +30,8 @@ AT_HAND = 3.0  # m; a mark further off than this is still one of the defenders
 NEAREST = 2.5  # m; nobody throws to somebody beside them
 SURE = 0.35  # how much less a lead over somebody who stands is in doubt
 STANDING = 3.0  # m/s from which somebody is as hard to foresee as any runner
+BODY = 0.8  # m from a defender ahead at which a runner has to go round
+HELD_UP = 0.6  # share of the speed that is left over a stride then
 CARRY = 0.9  # s that somebody's present velocity is taken to last
 
 
@@ -38,12 +40,12 @@ class Reading:
     """How a thrower judges: the feel that comes of many throws (see MODEL.md, reliability)."""
 
     spread: float = setting(
-        0.27, low=0.02, high=1.0, unit="s",
+        0.1, low=0.02, high=1.0, unit="s",
         source="judgement; interception as a logistic in time, 0.45 s in football (Spearman 2017)",
         doc="how surely a race is called: spread of the logistic in the margin of time",
     )  # fmt: skip
     lead: float = setting(
-        0.22, low=-0.5, high=1.0, unit="s", doc="a defender later than this is first half the time"
+        0.185, low=-0.5, high=1.0, unit="s", doc="a defender later than this is first half the time"
     )
     late: float = setting(
         0.22, low=0.0, high=1.0, unit="s",
@@ -55,11 +57,11 @@ class Reading:
         doc="sd of the error at the catch that a receiver makes up for half the time",
     )  # fmt: skip
     chase: float = setting(
-        1.2, low=0.0, high=5.0, unit="m/s",
+        0.9, low=0.0, high=5.0, unit="m/s",
         doc="the same, beyond that, for each second in the air after the first",
     )  # fmt: skip
     floats: float = setting(
-        1.5, low=0.5, high=4.0, unit="", doc="how much wilder a floated throw comes down, times"
+        1.3, low=0.5, high=4.0, unit="", doc="how much wilder a floated throw comes down, times"
     )
     arms: float = setting(
         0.45, low=0.0, high=1.0, unit="m", doc="how far the mark's hands are expected to follow"
@@ -71,7 +73,7 @@ class Reading:
         0.10, low=0.0, high=0.5, unit="", doc="share of throws that a mark at hand spoils besides"
     )
     scrap: float = setting(
-        0.6,
+        0.58,
         low=0.0,
         high=1.0,
         unit="",
@@ -123,6 +125,7 @@ def foresee(
     x, y, vx, vy = it.x, it.y, it.vx, it.vy
     other = team.other
     imagine(me, other, who)
+    shadow = nearest_cover(me, who)
     cue, t = NOT_YET, 0.0
     for _ in range(FURTHEST):
         put(other, x, y, vx, vy, since + t - delay)
@@ -141,7 +144,23 @@ def foresee(
         ux, uy = motion.limit(intent.ux, intent.uy, body.top_speed)
         x, y, vx, vy = motion.advance(x, y, vx, vy, ux, uy, body.sprint_time, body.grip, STRIDE)
         t += STRIDE
+        if shadow >= 0 and t < CARRY:
+            d = me.seen[shadow]
+            in_x, in_y = d.x + d.vx * t - x, d.y + d.vy * t - y
+            if in_x * in_x + in_y * in_y < BODY * BODY and in_x * vx + in_y * vy > 0.0:
+                vx, vy = HELD_UP * vx, HELD_UP * vy  # has to go round
     return x, y, math.nan, cue
+
+
+def nearest_cover(me: Any, who: int) -> int:
+    """The defender seen nearest to an attacker, -1 with none within a few metres."""
+    found, best = -1, 16.0
+    for q in range(me.attackers, me.everybody):
+        dx, dy = me.seen[q].x - me.seen[who].x, me.seen[q].y - me.seen[who].y
+        far = dx * dx + dy * dy
+        if far < best:
+            found, best = q, far
+    return found
 
 
 def meet_as_seen(
@@ -206,9 +225,11 @@ def soonest_defender(
 
     All go on as seen until they notice the throw, and then straight for the disc. The receiver comes
     to meet it: what lies beyond the first point at which the receiver can have it does not count.
+    A race between two who stand is judged the more surely: the lead counts for more.
     """
     least = 1.5
     runner, its = me.seen[who], me.body[who]
+    pace = length(runner.vx, runner.vy)
     noticed = wind_up + r.late
     first = min(r.late / max(flight, 0.01), 1.0)  # nobody plays it before
     if shape == FLOATED:
@@ -218,7 +239,7 @@ def soonest_defender(
         share = first + step * k
         left = max(flight * share - r.late, 0.0)
         px, py = me.x + (x - me.x) * share, me.y + (y - me.y) * share
-        own = lateness(runner, its, px, py, noticed, left)
+        own = lateness(runner.x, runner.y, runner.vx, runner.vy, its, px, py, noticed, left)
         caught = own <= 0.0
         if caught and k > 0:
             share -= step * own / (own - before)
@@ -228,23 +249,37 @@ def soonest_defender(
             it = me.seen[q]
             if q == me.mark and length(it.x - me.x, it.y - me.y) < AT_HAND:
                 continue  # the line past the mark is another matter
-            least = min(least, lateness(it, me.body[q], px, py, noticed, left))
+            fast = min(max(pace, length(it.vx, it.vy)) / STANDING, 1.0)
+            vx, vy = it.vx, it.vy
+            if me.watched[q] == who:  # follows, whatever the velocity now
+                vx, vy = 0.5 * (vx + runner.vx), 0.5 * (vy + runner.vy)
+            lead = lateness(it.x, it.y, vx, vy, me.body[q], px, py, noticed, left)
+            least = min(least, lead / (SURE + (1.0 - SURE) * fast))
         if caught:
             break
         before = own
     return least
 
 
-def lateness(it: Any, body: Any, x: float, y: float, noticed: float, left: float) -> float:
+def lateness(
+    x: float,
+    y: float,
+    vx: float,
+    vy: float,
+    body: Any,
+    to_x: float,
+    to_y: float,
+    noticed: float,
+    left: float,
+) -> float:
     """What somebody who goes on as seen until `noticed` s lacks at a place `left` s later.
 
     In s at top speed; below zero the arms are there in time. The set that can be reached is that
-    of `sim.reach.may_reach`. Somebody who stands is judged the more surely: the lead counts for more.
+    of `sim.reach.may_reach`.
     """
     lag = noticed + body.sprint_time * (1.0 - exp(-left / body.sprint_time))
-    short = length(x - it.x - it.vx * lag, y - it.y - it.vy * lag) - body.arm
-    lead = (short - body.top_speed * (left + noticed - lag)) / body.top_speed
-    return lead / (SURE + (1.0 - SURE) * min(length(it.vx, it.vy) / STANDING, 1.0))
+    short = length(to_x - x - vx * lag, to_y - y - vy * lag) - body.arm
+    return (short - body.top_speed * (left + noticed - lag)) / body.top_speed
 
 
 def best_line(

@@ -98,12 +98,21 @@ def wake_up(g: Any, slot: int) -> None:
 
 
 def attend(g: Any, slot: int) -> None:
-    """Move a player's lag on by one tick, and misread a start that is seen now, as luck has it."""
+    """Move a player's lag on by one tick, and misread a start that is seen now, as luck has it.
+
+    A run the way that is expected is answered after a simple reaction, as one already followed, and
+    is not misread: to be ready for one thing is no choice (Woods 2015 against two choices).
+    """
     me = g.players[slot]
     if g.body[slot].offence == 1:
         return
     eyes, tick = g.laws.eyes, g.ground.tick
     moving = 0
+    if me.watch >= 0 and (me.expect_x != 0.0 or me.expect_y != 0.0) and me.lag > me.tracking:
+        seen = g.look
+        ago(g, me.watch, me.tracking, seen)
+        if seen.vx * me.expect_x + seen.vy * me.expect_y > 0.5 * eyes.moving:
+            me.lag, me.sees_moving, me.last_start = me.tracking, 1, g.play.now
     if me.watch >= 0:
         seen = g.look
         ago(g, me.watch, me.lag, seen)
