@@ -144,7 +144,7 @@ def without_disc(me: Any, s: Any, team: Any) -> Intent:
     if me.since >= 0.0 and 0 <= me.call < team.size:
         return called_run(me, team, me.call)
     if me.receiver == me.slot:
-        return run(me.vx, me.vy)  # seen to be thrown to: as the thrower saw it
+        return stand_at(me, me.x + 0.2 * me.vx, me.y + 0.2 * me.vy)  # sees the throw come: faces it
     if me.flying and me.holder == me.slot and me.receiver >= 0 and s.refill == 1.0:
         x, y = me.spots[me.receiver, 0], me.spots[me.receiver, 1]
         y = max(y, me.disc_y - 6.0)

@@ -32,6 +32,7 @@ SURE = 0.35  # how much less a lead over somebody who stands is in doubt
 STANDING = 3.0  # m/s from which somebody is as hard to foresee as any runner
 BODY = 0.8  # m from a defender ahead at which a runner has to go round
 HELD_UP = 0.6  # share of the speed that is left over a stride then
+STOPS = 0.45  # s that somebody not called is taken to go on as seen
 CARRY = 0.9  # s that somebody's present velocity is taken to last
 
 
@@ -45,7 +46,7 @@ class Reading:
         doc="how surely a race is called: spread of the logistic in the margin of time",
     )  # fmt: skip
     lead: float = setting(
-        0.185, low=-0.5, high=1.0, unit="s", doc="a defender later than this is first half the time"
+        0.2, low=-0.5, high=1.0, unit="s", doc="a defender later than this is first half the time"
     )
     late: float = setting(
         0.22, low=0.0, high=1.0, unit="s",
@@ -53,15 +54,15 @@ class Reading:
         doc="after a release until others are expected to notice it",
     )  # fmt: skip
     room: float = setting(
-        2.4, low=0.2, high=9.0, unit="m",
+        2.45, low=0.2, high=9.0, unit="m",
         doc="sd of the error at the catch that a receiver makes up for half the time",
     )  # fmt: skip
     chase: float = setting(
-        0.9, low=0.0, high=5.0, unit="m/s",
+        0.8, low=0.0, high=5.0, unit="m/s",
         doc="the same, beyond that, for each second in the air after the first",
     )  # fmt: skip
     floats: float = setting(
-        1.3, low=0.5, high=4.0, unit="", doc="how much wilder a floated throw comes down, times"
+        1.2, low=0.5, high=4.0, unit="", doc="how much wilder a floated throw comes down, times"
     )
     arms: float = setting(
         0.45, low=0.0, high=1.0, unit="m", doc="how far the mark's hands are expected to follow"
@@ -73,7 +74,7 @@ class Reading:
         0.10, low=0.0, high=0.5, unit="", doc="share of throws that a mark at hand spoils besides"
     )
     scrap: float = setting(
-        0.58,
+        0.565,
         low=0.0,
         high=1.0,
         unit="",
@@ -166,12 +167,12 @@ def nearest_cover(me: Any, who: int) -> int:
 def meet_as_seen(
     me: Any, team: Any, who: int, shape: int, wind_up: float
 ) -> tuple[float, float, float]:
-    """Where somebody who goes on as seen for a moment would catch it, and s in the air."""
+    """Where somebody not called would catch it, who stops on seeing the throw, and s in the air."""
     it = me.seen[who]
     x, y, flight = it.x, it.y, 0.0
     for _ in range(3):
         flight = air_time(me, team.table, shape, x, y)
-        carried = min(wind_up + flight, CARRY)
+        carried = min(wind_up + flight, STOPS)
         x, y = it.x + it.vx * carried, it.y + it.vy * carried
     return x, y, flight
 

@@ -32,7 +32,7 @@ class Ability:
     )
     # Eyes
     reaction: float = setting(
-        0.35,
+        0.30,
         low=0.15,
         high=0.6,
         unit="s",
@@ -135,7 +135,7 @@ LEVELS: dict[str, Ability] = {
         top_speed=8.0,
         sprint_time=1.10,
         grip=7.5,
-        reaction=0.37,
+        reaction=0.34,
         arm=0.72,
         standing_reach=2.2,
         jump=0.42,
