@@ -38,8 +38,11 @@ SURE = 0.93  # unless it is as good as this
 GOES = 1.5  # m/s at which a cutter is seen to have started
 BY_NOW = 0.8  # s after the call by which a cutter who stands is meant to stand
 LONG = 20.0  # m from which a throw may be driven or floated
+GLANCE = 0.4  # s after the call from which a thrower looks at others
+FAR_CUE = -0.8  # s; while the moment of the look is further off than this
 DOUBT = 0.25  # s after which the eyes leave a covered look for the others
-OPEN_BY = 2.5  # m; with nobody nearer than this an attacker stands open
+OPEN_BY = 3.0  # m; with nobody nearer than this, now and in a moment, an attacker stands open
+MOMENT = 0.5  # s
 STANDING = 2.5  # m/s; slower than this somebody stands open, and does not run off
 SETTLED = 0.7  # s after a catch before a thrower looks round
 NO_HOPE = 0.4  # a chance below this is a covered look
@@ -251,6 +254,7 @@ def watch(
     delay, lasts = team.sheet[look, 5], team.sheet[look, 7]
     since = me.since_call - HEARD
     over = since > delay + lasts or me.count >= team.sheet[look, 2] or who < 0
+    away = False
     if not over and since >= 0.0:
         soonest = min(NEAR_CUE, team.sheet[look, 6] - 0.01)
         shape = int(team.sheet[look, 4])
@@ -275,6 +279,7 @@ def watch(
                 return throw(who, x, y, kind, shape, height, look, said, margin, line, wild)
             memory[OPEN] = said if on else 0.0  # seen twice, and no longer getting better
         watched = since > delay + 0.4 and cue > NEAR_CUE
+        away = since > GLANCE and cue < FAR_CUE
         over = since > delay + RUN_BY and cue <= NOT_YET and math.isnan(flight)
         memory[COVERED] = memory[COVERED] + me.tick if (seen < NO_HOPE and watched) else 0.0
         over = over or memory[COVERED] > TIRED
@@ -282,8 +287,8 @@ def watch(
         memory[SPENT] = with_bit(memory[SPENT], look)
         memory[COVERED], memory[OFF], memory[OFF_AT] = 0.0, who, me.now
         return hold(WAVE_OFF, NOTHING, reach_x, reach_y)
-    if memory[COVERED] > DOUBT and ready:
-        # the look is covered: eyes go to the others
+    if (memory[COVERED] > DOUBT or away) and ready:
+        # the look is covered, or far from being on: eyes go to the others
         found = free_man(me, s, team, r, wants, wind_up)
         if found.throw_to >= 0:
             return found
@@ -358,8 +363,11 @@ def stands_open(me: Any, q: int) -> bool:
     if length(me.seen[q].vx, me.seen[q].vy) > STANDING:
         return False
     for k in range(me.attackers, me.everybody):
-        dx, dy = me.seen[k].x - me.seen[q].x, me.seen[k].y - me.seen[q].y
-        if dx * dx + dy * dy < OPEN_BY * OPEN_BY:
+        it = me.seen[k]
+        dx, dy = it.x - me.seen[q].x, it.y - me.seen[q].y
+        if length(dx, dy) < OPEN_BY:
+            return False
+        if length(dx + it.vx * MOMENT, dy + it.vy * MOMENT) < OPEN_BY:
             return False
     return True
 

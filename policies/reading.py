@@ -25,9 +25,11 @@ HEIGHTS = (1.0, 1.9, 0.4)  # m; a normal release, over the mark's hands, under t
 LOOKS = 8  # points of the way looked at, from where somebody can have noticed the throw
 USUAL = (0.7, 0.85)  # m to the break side and in front: where marks stand
 SETTLED = 0.8  # m; a mark further from there is on the way
+CHEST = 1.1  # m, where a disc is caught
 LOW_HAND, HIGH_HAND = 0.5, 1.7  # m, where a mark's hands are expected to work
 AT_HAND = 3.0  # m; a mark further off than this is still one of the defenders
 NEAREST = 2.5  # m; nobody throws to somebody beside them
+BESIDE = 1.5  # m
 SURE = 0.35  # how much less a lead over somebody who stands is in doubt
 STANDING = 3.0  # m/s from which somebody is as hard to foresee as any runner
 BODY = 0.8  # m from a defender ahead at which a runner has to go round
@@ -65,7 +67,7 @@ class Reading:
         1.2, low=0.5, high=4.0, unit="", doc="how much wilder a floated throw comes down, times"
     )
     arms: float = setting(
-        0.45, low=0.0, high=1.0, unit="m", doc="how far the mark's hands are expected to follow"
+        0.55, low=0.0, high=1.0, unit="m", doc="how far the mark's hands are expected to follow"
     )
     blocks: float = setting(
         0.80, low=0.0, high=1.0, unit="", doc="chance that a disc into the mark's hands is stopped"
@@ -226,7 +228,7 @@ def soonest_defender(
 
     All go on as seen until they notice the throw, and then straight for the disc. The receiver comes
     to meet it: what lies beyond the first point at which the receiver can have it does not count.
-    A race between two who stand is judged the more surely: the lead counts for more.
+    A race between two who stand side by side is judged the more surely: the lead counts for more.
     """
     least = 1.5
     runner, its = me.seen[who], me.body[who]
@@ -251,6 +253,8 @@ def soonest_defender(
             if q == me.mark and length(it.x - me.x, it.y - me.y) < AT_HAND:
                 continue  # the line past the mark is another matter
             fast = min(max(pace, length(it.vx, it.vy)) / STANDING, 1.0)
+            if length(it.x - runner.x, it.y - runner.y) > BESIDE:
+                fast = 1.0  # may set off at any moment
             vx, vy = it.vx, it.vy
             if me.watched[q] == who:  # follows, whatever the velocity now
                 vx, vy = 0.5 * (vx + runner.vx), 0.5 * (vy + runner.vy)
@@ -298,25 +302,29 @@ def best_line(
     usual_x, usual_y = -USUAL[0] * me.open, USUAL[1]
     unsettled = length(vx, vy) > 1.0 or length(mx - usual_x, my - usual_y) > SETTLED
     carried = min(wind_up, 0.3)
-    to_x, to_y = x - me.x, y - me.y
-    size = max(length(to_x, to_y), 1e-6)
-    to_x, to_y = to_x / size, to_y / size
     for one in range(2):
         price = body.weak_side if (one == FOREHAND) != (body.forehand_strong == 1) else 1.0
         off_x, off_y = release_offset(me.x, me.y, x, y, side_of(me.hand, one), body.pivot)
+        to_x, to_y = x - me.x - off_x, y - me.y - off_y
+        size = max(length(to_x, to_y), 1e-6)
+        to_x, to_y = to_x / size, to_y / size
         for k in range(3):
             cost = price * (1.0 if k == 0 else (1.4 if k == 1 else 1.2))
             gap = 9.0
             if marked:
                 gap = line_gap(
-                    r, off_x, off_y, to_x, to_y, HEIGHTS[k], mx + carried * vx, my + carried * vy
-                )
+                    r, off_x, off_y, to_x, to_y, HEIGHTS[k], size, mx + carried * vx,
+                    my + carried * vy,
+                )  # fmt: skip
                 if unsettled:
                     # one still on its way is expected to get to the usual place, or half way there
                     for part in range(2):
                         to = 0.5 * (1 + part)
                         at_x, at_y = mx + to * (usual_x - mx), my + to * (usual_y - my)
-                        gap = min(gap, line_gap(r, off_x, off_y, to_x, to_y, HEIGHTS[k], at_x, at_y))
+                        gap = min(
+                            gap,
+                            line_gap(r, off_x, off_y, to_x, to_y, HEIGHTS[k], size, at_x, at_y),
+                        )
             chance = 1.0 - r.blocks * max(0.0, 1.0 - gap / 0.20)
             chance *= 1.0 - r.bother * max(0.0, 1.0 - gap / 0.55)
             worth = chance / (1.0 + 0.05 * (cost - 1.0))
@@ -334,12 +342,14 @@ def line_gap(
     to_x: float,
     to_y: float,
     height: float,
+    far: float,
     mark_x: float,
     mark_y: float,
 ) -> float:
     """How near a straight throw passes to the hands of a mark, m; all places from the thrower.
 
-    `off_*` is where it is released, (to_x, to_y) its direction, `mark_*` the mark's chest.
+    `off_*` is where it is released, (to_x, to_y) its direction, `far` how far it is to be caught,
+    at the height of the chest; `mark_*` the mark's chest.
     """
     far = length(mark_x, mark_y)
     if far < 0.05 or far > 3.0:
@@ -350,6 +360,7 @@ def line_gap(
     gap, s = 9.0, 0.0
     while s < 1.9:
         x, y = off_x + to_x * s - mark_x, off_y + to_y * s - mark_y
-        gap = min(gap, gap_to_hands(x, y, height, way_x, way_y, hands, LOW_HAND, HIGH_HAND))
+        z = height + (CHEST - height) * min(s / far, 1.0)
+        gap = min(gap, gap_to_hands(x, y, z, way_x, way_y, hands, LOW_HAND, HIGH_HAND))
         s += 0.16
     return gap
