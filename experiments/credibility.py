@@ -38,18 +38,25 @@ BANDS = {
 }
 
 
-def played(situation: Situation, n: int, seed: int) -> tuple[pd.DataFrame, pd.DataFrame]:
-    """The rows and the throws of n rehearsals of a situation."""
+def log_of(
+    situation: Situation, numbers: np.ndarray, seed: int
+) -> tuple[pd.DataFrame, pd.DataFrame]:
+    """The rows of some rehearsals of a situation, and what was called, waved off and thrown."""
     ready = line_up(situation)
     record = rehearse(
-        ready.scene, ready.offence, ready.defence, np.arange(n), seed, judgements=ready.judgements
+        ready.scene, ready.offence, ready.defence, numbers, seed, judgements=ready.judgements
     )
     looks = getattr(ready.offence, "look_names", ())
-    events = pd.DataFrame(record.events(looks))
+    return pd.DataFrame(record.columns(looks)), pd.DataFrame(record.events(looks))
+
+
+def played(situation: Situation, n: int, seed: int) -> tuple[pd.DataFrame, pd.DataFrame]:
+    """The rows and the throws of n rehearsals of a situation."""
+    rows, events = log_of(situation, np.arange(n), seed)
     thrown = events[events["event"] == "thrown"].copy()
     thrown["kept"] = thrown["outcome"].isin(KEPT)
     thrown["later"] = thrown.groupby("rehearsal").cumcount() > 0
-    return pd.DataFrame(record.columns(looks)), thrown
+    return rows, thrown
 
 
 def at_level(situation: Situation, level: str) -> Situation:

@@ -45,6 +45,7 @@ OPEN_BY = 3.0  # m; with nobody nearer than this, now and in a moment, an attack
 MOMENT = 0.5  # s
 STANDING = 2.5  # m/s; slower than this somebody stands open, and does not run off
 SETTLED = 0.7  # s after a catch before a thrower looks round
+HOPELESS = 0.7  # share of the chance accepted below which not even the last moment makes one throw
 NO_HOPE = 0.4  # a chance below this is a covered look
 
 # The thrower's memory, one place each; the first eight are left to the cuts.
@@ -262,7 +263,7 @@ def watch(
         seen = 0.0
         if not math.isnan(flight):
             said, kind, height, margin, line, wild = judge(me, r, who, x, y, flight, wind_up, shape)
-            if length(x - me.x, y - me.y) > LONG and (shape == FLAT or shape == FLOATED):
+            if length(x - me.x, y - me.y) > LONG and shape in (FLAT, FLOATED):
                 # a long throw may be driven, or hang above the hands behind
                 other = FLAT if shape == FLOATED else FLOATED
                 its = foresee(me, team, look, who, since, delay, wind_up, soonest, other)
@@ -402,7 +403,7 @@ def last_call(me: Any, s: Any, team: Any, r: Any, wants: float, wind_up: float) 
                 best, at_x, at_y, to, what, how, high = said, x, y, q, kind, FLOATED, height
                 look, room, past, error = number, margin, line, wild
     late = me.count + wind_up / me.pace >= me.last_number - 0.35
-    if to >= 0 and (best >= wants or late):
+    if to >= 0 and (best >= wants or (late and best >= HOPELESS * wants)):
         return throw(to, at_x, at_y, what, how, high, look, max(best, 0.0), room, past, error)
     if me.call < 0:
         # with nobody free yet, somebody is sent again

@@ -47,8 +47,9 @@ def choose_meetings(g: Any) -> None:
     """Let everyone choose whether, where and when to meet the disc.
 
     Each player takes the soonest point of the flight, as judged, that can be reached in time, or
-    the least late one; between two looks at the flight it is taken as straight. The receiver always goes; the receiver's defender if not too late; the others
-    if in time and before the receiver can have it: nobody leaves a man for a disc out of reach.
+    the least late one; between two looks at the flight it is taken as straight. The receiver always
+    goes; the receiver's defender if not too late; the others if in time and before the receiver can
+    have it: nobody leaves a man for a disc out of reach.
     """
     play, ground = g.play, g.ground
     receiver_at = _FAR

@@ -88,8 +88,8 @@ def deny(
 ) -> Intent:
     """The same of a cover that is set for a run along (expect_x, expect_y)."""
     return Intent(
-        ux, uy, watch, face, eyes, expect_x, expect_y, NOTHING, NOTHING, NOTHING, 0.0, 0.0, 0, 0, 1.0, NOTHING,
-        math.nan, 0.0, 0.0, 0, 0.0, math.nan, math.nan, math.nan,
+        ux, uy, watch, face, eyes, expect_x, expect_y, NOTHING, NOTHING, NOTHING, 0.0, 0.0, 0, 0, 1.0,
+        NOTHING, math.nan, 0.0, 0.0, 0, 0.0, math.nan, math.nan, math.nan,
     )  # fmt: skip
 
 

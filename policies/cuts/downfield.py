@@ -81,7 +81,11 @@ class UnderOrDeep(Cut):
         40.0, low=10.0, high=70.0, unit="m", doc="furthest that the thrower would throw it"
     )
     surer: float = setting(
-        0.20, low=-1.0, high=1.0, unit="s", doc="lead that the deep run must have: its pass is longer"
+        0.20,
+        low=-1.0,
+        high=1.0,
+        unit="s",
+        doc="lead that the deep run must have: its pass is longer",
     )
 
     @staticmethod

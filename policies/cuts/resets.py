@@ -6,12 +6,12 @@ from dataclasses import dataclass
 from typing import Any
 
 from policies.cuts.base import NOT_YET, SIDES, Cut, side_of
-from policies.moves import at_disc, bend_into, length, sprint, towards, unit
+from policies.moves import at_disc, bend_into, inside, length, sprint, towards, unit
 from sim.intent import Intent, cut
 from sim.settings import setting
 
-
 THERE = 1.5  # m; nearer to the spot than this a runner goes on as before
+FROM_LINE = 2.0  # m that a spot keeps from the lines
 AT_SPEED = 2.5  # m/s; a runner is on the way
 RUN_ON = 4.0  # m past the spot at which the run is over
 
@@ -33,7 +33,8 @@ class ToSpot(Cut):
 
 def through(me: Any, wide: float, depth: float, pace: float) -> Intent:
     """Run through a spot, m to the open side and downfield of the disc, and a few metres on."""
-    to_open, down = wide - me.to_open, depth - me.down
+    x, y = inside(me, me.disc_x + wide * me.open, me.disc_y + depth, FROM_LINE)
+    to_open, down = (x - me.x) * me.open, y - me.y
     far, cue, speed = length(to_open, down), me.since, length(me.vx, me.vy)
     passing = to_open * me.vx * me.open + down * me.vy < 0.0 and speed > AT_SPEED
     if passing and far > RUN_ON:
