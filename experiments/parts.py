@@ -23,7 +23,7 @@ from experiments.tables import (
     one_of_text,
     whole,
 )
-from policies.looks import THROWERS
+from policies.calls import THROWERS
 from policies.registry import UnknownPolicy, find, names
 from sim.ability import LEVELS, Ability
 from sim.field import FIELDS

@@ -7,17 +7,26 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
+from policies.calls import (
+    CLEARS_FOR,
+    COVERED,
+    FAKES,
+    HEARD,
+    OFF,
+    OFF_AT,
+    OPEN,
+    SHOWN,
+    SPENT,
+    STAMP,
+    THROWERS,
+    next_look,
+    with_bit,
+)
 from policies.cuts import Cut, Strike
 from policies.cuts.base import NOT_YET, SHAPES, STEP
 from policies.moves import inside, keep_in, length, stand_at, unit
-from policies.reading import (
-    Reading,
-    air_time,
-    foresee,
-    judge,
-    meet_as_seen,
-    reading_in,
-)
+from policies.outlets import free_man, gained, last_call
+from policies.reading import Reading, foresee, judge, reading_in
 from policies.shape import EDGE, own_place
 from policies.who import code_of, resolve
 from sim.intent import FLAT, FLOATED, NOTHING, WAVE_OFF, Intent, hold, run, throw
@@ -26,10 +35,6 @@ from sim.settings import check_settings, row_of, setting
 
 OTHERS = ("hold", "clear", "under", "deep")
 HOLD, CLEAR, UNDER, DEEP = range(4)
-THROWERS = ("anybody", "handler", "cutter")
-ANYBODY, HANDLER, _ = range(3)
-CLEARS_FOR = 1.4  # s that somebody waved off runs out of the way
-HEARD = 0.25  # s after a call at which the thrower expects the first step
 TIRED = 0.9  # s that a look is watched while it is seen to be covered, before it is waved off
 NEAR_CUE = -0.5  # s; before that a thrower does not judge a cut yet
 RUN_BY = 1.2  # s after the first step by which a cut is seen to be a run or past
@@ -41,15 +46,7 @@ LONG = 20.0  # m from which a throw may be driven or floated
 GLANCE = 0.4  # s after the call from which a thrower looks at others
 FAR_CUE = -0.8  # s; while the moment of the look is further off than this
 DOUBT = 0.25  # s after which the eyes leave a covered look for the others
-OPEN_BY = 3.0  # m; with nobody nearer than this, now and in a moment, an attacker stands open
-MOMENT = 0.5  # s
-STANDING = 2.5  # m/s; slower than this somebody stands open, and does not run off
-SETTLED = 0.7  # s after a catch before a thrower looks round
-HOPELESS = 0.7  # share of the chance accepted below which not even the last moment makes one throw
 NO_HOPE = 0.4  # a chance below this is a covered look
-
-# The thrower's memory, one place each; the first eight are left to the cuts.
-STAMP, SPENT, COVERED, FAKES, SHOWN, OPEN, OFF, OFF_AT = 8, 9, 10, 11, 12, 13, 14, 15
 
 
 @dataclass(frozen=True)
@@ -267,7 +264,7 @@ def watch(
                 # a long throw may be driven, or hang above the hands behind
                 other = FLAT if shape == FLOATED else FLOATED
                 its = foresee(me, team, look, who, since, delay, wind_up, soonest, other)
-                if not math.isnan(its[2]):
+                if not math.isnan(its[2]) and length(its[0] - me.x, its[1] - me.y) > LONG:
                     it = judge(me, r, who, its[0], its[1], its[2], wind_up, other)
                     if it[0] > said:
                         shape, (x, y, flight, cue) = other, its
@@ -296,121 +293,11 @@ def watch(
     return hold(NOTHING, NOTHING, reach_x, reach_y)
 
 
-def next_look(me: Any, team: Any, looks: int) -> int:
-    """The first look whose window has come and which has not been waved off; then those again."""
-    again = -1
-    for look in range(looks):
-        row = team.sheet[look]
-        if not row[1] - 1e-9 <= me.count < row[2] - 0.2:
-            continue
-        if row[3] > 0.0 and me.completions != int(row[3]) - 1:
-            continue
-        if row[8] != ANYBODY and (row[8] == HANDLER) != (me.body[me.slot].handler == 1):
-            continue
-        who = resolve(me, row[0])
-        if who < 0 or who == me.slot:
-            continue
-        if not has_bit(me.memory[SPENT], look):
-            return look
-        if again < 0:
-            again = look
-    if again >= 0:
-        me.memory[SPENT] = 0.0  # a second move
-    return again
-
-
-def has_bit(bits: float, place: int) -> bool:
-    """Whether a place is marked in a number used as a list of yes and no."""
-    return (int(bits) >> place) & 1 == 1
-
-
-def with_bit(bits: float, place: int) -> float:
-    """The same number with a place marked."""
-    return float(int(bits) | (1 << place))
-
-
 def threshold(me: Any, s: Any) -> float:
     """The chance the thrower wants at this count."""
     end = me.last_number - 0.5
     share = min(max((me.count - s.settle) / max(end - s.settle, 0.1), 0.0), 1.0)
     return s.picky + (s.desperate - s.picky) * share
-
-
-def gained(me: Any, y: float) -> float:
-    """Metres that a catch at `y` would gain; not more than there are to the goal line."""
-    return min(max(y - me.y, -10.0), max(me.goal_line + 1.0 - me.y, 0.0))
-
-
-def free_man(me: Any, s: Any, team: Any, r: Any, wants: float, wind_up: float) -> Intent:
-    """Look at one more of the others, and throw if that one stands open enough."""
-    nothing = hold(NOTHING, NOTHING, 0.0, 0.0)
-    if s.free == 0.0 or me.held_for < SETTLED:
-        return nothing
-    q = int(me.now / me.tick + 0.5) % me.attackers
-    if q == me.slot or q == me.call_who or not stands_open(me, q):
-        return nothing
-    if q == me.memory[OFF] and me.now - me.memory[OFF_AT] < CLEARS_FOR + HEARD:
-        return nothing  # sent away a moment ago
-    x, y, flight = meet_as_seen(me, team, q, FLAT, wind_up)
-    bar = min(wants + s.free_extra - s.ground * gained(me, y), 0.97)
-    said, kind, height, margin, line, wild = judge(me, r, q, x, y, flight, wind_up, FLAT)
-    if said >= bar:
-        return throw(q, x, y, kind, FLAT, height, NOTHING, said, margin, line, wild)
-    return nothing
-
-
-def stands_open(me: Any, q: int) -> bool:
-    """Whether an attacker is seen hardly moving, with nobody near."""
-    if length(me.seen[q].vx, me.seen[q].vy) > STANDING:
-        return False
-    for k in range(me.attackers, me.everybody):
-        it = me.seen[k]
-        dx, dy = it.x - me.seen[q].x, it.y - me.seen[q].y
-        if length(dx, dy) < OPEN_BY:
-            return False
-        if length(dx + it.vx * MOMENT, dy + it.vy * MOMENT) < OPEN_BY:
-            return False
-    return True
-
-
-def last_call(me: Any, s: Any, team: Any, r: Any, wants: float, wind_up: float) -> Intent:
-    """The bail-out: the freest of all as they are seen, called or not; high to space at the end."""
-    best, at_x, at_y, to, what, how, high, look = -1.0, 0.0, 0.0, -1, 0, FLAT, 1.0, NOTHING
-    room, past, error = 0.0, 1.0, 1.0
-    for q in range(me.attackers):
-        if q == me.slot:
-            continue
-        number = NOTHING
-        shape = FLAT
-        if q == me.call_who and 0 <= me.call < team.size and me.since_call > HEARD:
-            number, shape = me.call, int(team.sheet[me.call, 4])
-            x, y, flight, _ = foresee(
-                me, team, me.call, q, me.since_call - HEARD, team.sheet[me.call, 5], wind_up, -99.0,
-                shape,
-            )  # fmt: skip
-            if math.isnan(flight):
-                x, y, flight = meet_as_seen(me, team, q, shape, wind_up)
-        else:
-            x, y, flight = meet_as_seen(me, team, q, FLAT, wind_up)
-        said, kind, height, margin, line, wild = judge(me, r, q, x, y, flight, wind_up, shape)
-        if said > best:
-            best, at_x, at_y, to, what, how, high, look = said, x, y, q, kind, shape, height, number
-            room, past, error = margin, line, wild
-        if length(x - me.x, y - me.y) > 12.0:
-            flight = air_time(me, team.table, FLOATED, x, y)
-            said, kind, height, margin, line, wild = judge(me, r, q, x, y, flight, wind_up, FLOATED)
-            if said > best:
-                best, at_x, at_y, to, what, how, high = said, x, y, q, kind, FLOATED, height
-                look, room, past, error = number, margin, line, wild
-    late = me.count + wind_up / me.pace >= me.last_number - 0.35
-    if to >= 0 and (best >= wants or (late and best >= HOPELESS * wants)):
-        return throw(to, at_x, at_y, what, how, high, look, max(best, 0.0), room, past, error)
-    if me.call < 0:
-        # with nobody free yet, somebody is sent again
-        number = next_look(me, team, team.size)
-        if number >= 0:
-            return hold(number, resolve(me, team.sheet[number, 0]), 0.0, 0.0)
-    return hold(NOTHING, NOTHING, 0.0, 0.0)
 
 
 def fake(me: Any, s: Any) -> tuple[float, float]:
