@@ -115,11 +115,11 @@ def place(me: Any, s: Any, man: int) -> tuple[float, float, float, float]:
 def meeting(me: Any, x: float, y: float, vx: float, vy: float, most: float) -> float:
     """Soonest time, s, at which this player can be on a run as it is seen, at most `most`."""
     t = 0.0
-    for _ in range(4):
+    for _ in range(2):
         need = reach_time(
             me.x, me.y, me.vx, me.vy, x + vx * t, y + vy * t, me.top, me.tau, me.grip, 0.3
         )
-        t = min(0.5 * (t + need), most)
+        t = min(need, most)
     return t
 
 

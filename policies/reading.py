@@ -330,8 +330,8 @@ def best_line(
             worth = chance / (1.0 + 0.05 * (cost - 1.0))
             if worth > best:
                 best, best_price, kind, height = worth, cost, one, HEIGHTS[k]
-        if not marked and one == 0 and price == 1.0:
-            break
+            if best >= 1.0:
+                return best, best_price, kind, height  # nothing in the way of the surer hand
     return best, best_price, kind, height
 
 
