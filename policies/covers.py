@@ -8,7 +8,7 @@ from typing import Any
 
 from policies.moves import inside, keep_with, length, unit
 from sim.elementary import bearing, turn_between
-from sim.intent import Intent, cover
+from sim.intent import Intent, deny
 from sim.reach import reach_time
 from sim.settings import check_settings, setting
 
@@ -88,7 +88,10 @@ def keep_at(me: Any, s: Any, man: int, x: float, y: float, vx: float, vy: float)
     if length(it.vx, it.vy) > 3.0 or length(x - me.x, y - me.y) > 3.0:
         face = math.nan  # turn and run
     eyes = 1 if s.eyes == MAN or s.stance == FACE_GUARDING else 0
-    return cover(ux, uy, man, face, eyes)
+    way_x, way_y = 0.0, 0.0
+    if TIGHT < s.stance < FACE_GUARDING:
+        way_x, way_y = lean(s.stance, it.x, it.y, me.disc_x, me.disc_y, me.open, 0.0)
+    return deny(ux, uy, man, face, eyes, way_x, way_y)
 
 
 def place(me: Any, s: Any, man: int) -> tuple[float, float, float, float]:
@@ -112,11 +115,11 @@ def place(me: Any, s: Any, man: int) -> tuple[float, float, float, float]:
 def meeting(me: Any, x: float, y: float, vx: float, vy: float, most: float) -> float:
     """Soonest time, s, at which this player can be on a run as it is seen, at most `most`."""
     t = 0.0
-    for _ in range(4):
+    for _ in range(2):
         need = reach_time(
             me.x, me.y, me.vx, me.vy, x + vx * t, y + vy * t, me.top, me.tau, me.grip, 0.3
         )
-        t = min(0.5 * (t + need), most)
+        t = min(need, most)
     return t
 
 

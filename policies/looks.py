@@ -7,17 +7,26 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
-from policies.cuts import Cut, Strike
-from policies.cuts.base import SHAPES, STEP
-from policies.moves import inside, keep_in, length, stand_at, unit
-from policies.reading import (
-    Reading,
-    air_time,
-    foresee,
-    judge,
-    meet_as_seen,
-    reading_in,
+from policies.calls import (
+    CLEARS_FOR,
+    COVERED,
+    FAKES,
+    HEARD,
+    OFF,
+    OFF_AT,
+    OPEN,
+    SHOWN,
+    SPENT,
+    STAMP,
+    THROWERS,
+    next_look,
+    with_bit,
 )
+from policies.cuts import Cut, Strike
+from policies.cuts.base import NOT_YET, SHAPES, STEP
+from policies.moves import inside, keep_in, length, stand_at, unit
+from policies.outlets import free_man, gained, last_call
+from policies.reading import Reading, foresee, judge, reading_in
 from policies.shape import EDGE, own_place
 from policies.who import code_of, resolve
 from sim.intent import FLAT, FLOATED, NOTHING, WAVE_OFF, Intent, hold, run, throw
@@ -26,18 +35,18 @@ from sim.settings import check_settings, row_of, setting
 
 OTHERS = ("hold", "clear", "under", "deep")
 HOLD, CLEAR, UNDER, DEEP = range(4)
-CLEARS_FOR = 1.4  # s that somebody waved off runs out of the way
-HEARD = 0.25  # s after a call at which the thrower expects the first step
 TIRED = 0.9  # s that a look is watched while it is seen to be covered, before it is waved off
 NEAR_CUE = -0.5  # s; before that a thrower does not judge a cut yet
+RUN_BY = 1.2  # s after the first step by which a cut is seen to be a run or past
+BETTER = 0.004  # a chance that still rises by more than this from look to look is waited for
+SURE = 0.93  # unless it is as good as this
+GOES = 1.5  # m/s at which a cutter is seen to have started
+BY_NOW = 0.8  # s after the call by which a cutter who stands is meant to stand
+LONG = 20.0  # m from which a throw may be driven or floated
+GLANCE = 0.4  # s after the call from which a thrower looks at others
+FAR_CUE = -0.8  # s; while the moment of the look is further off than this
 DOUBT = 0.25  # s after which the eyes leave a covered look for the others
-OPEN_BY = 2.5  # m; with nobody nearer than this an attacker stands open
-STANDING = 2.5  # m/s; slower than this somebody stands open, and does not run off
-SETTLED = 0.7  # s after a catch before a thrower looks round
 NO_HOPE = 0.4  # a chance below this is a covered look
-
-# The thrower's memory, one place each; the first eight are left to the cuts.
-STAMP, SPENT, COVERED, FAKES, SHOWN, OPEN = 8, 9, 10, 11, 12, 13
 
 
 @dataclass(frozen=True)
@@ -45,6 +54,7 @@ class Look:
     """One option the thrower has been told to read: who cuts how, in which window of the count.
 
     `on_pass` is the pass of the play it is meant for, counted from 1; 0 is for all of them.
+    `thrower` is the role it is meant for: a handler looks for the cutters, a cutter for the handlers.
     """
 
     who: str
@@ -53,6 +63,7 @@ class Look:
     stop: float = 10.0
     on_pass: int = 0
     name: str = ""
+    thrower: str = "anybody"
 
 
 @dataclass(frozen=True)
@@ -75,7 +86,7 @@ class Looks:
     refill: bool = setting(
         True, doc="fill the space the receiver has left, so that the shape stands again"
     )
-    picky: float = setting(0.85, low=0.0, high=1.0, unit="", doc="chance wanted early in the count")
+    picky: float = setting(0.80, low=0.0, high=1.0, unit="", doc="chance wanted early in the count")
     desperate: float = setting(0.20, low=0.0, high=1.0, unit="", doc="chance accepted at the end")
     settle: float = setting(5.0, low=0.0, high=10.0, unit="count", doc="until here fully picky")
     last_call: float = setting(8.0, low=0.0, high=10.0, unit="count", doc="anybody from here on")
@@ -84,8 +95,10 @@ class Looks:
         0.06, low=0.0, high=1.0, unit="", doc="chance wanted beyond that for somebody not called"
     )
     ground: float = setting(
-        0.006, low=0.0, high=0.1, unit="1/m", doc="chance given up for each metre gained"
-    )
+        0.008, low=0.0, high=0.1, unit="1/m",
+        source="0.60 goals a possession from 45 m out, facts: 0.4 of chance for as many metres",
+        doc="chance given up for each metre gained",
+    )  # fmt: skip
     fakes: int = setting(0, low=0, high=4, unit="", doc="fakes shown before a throw")
     reading: Reading = field(default_factory=Reading)
 
@@ -108,6 +121,7 @@ class Looks:
                 look.cut.delay,
                 look.cut.release_offset,
                 look.cut.lasts,
+                float(THROWERS.index(look.thrower)),
             ]
             for look in self.looks
         ]
@@ -130,6 +144,8 @@ def without_disc(me: Any, s: Any, team: Any) -> Intent:
     """Run the called cut, clear after a wave-off, fill the space left, or keep the shape."""
     if me.since >= 0.0 and 0 <= me.call < team.size:
         return called_run(me, team, me.call)
+    if me.receiver == me.slot:
+        return stand_at(me, me.x + 0.2 * me.vx, me.y + 0.2 * me.vy)  # sees the throw come: faces it
     if me.flying and me.holder == me.slot and me.receiver >= 0 and s.refill == 1.0:
         x, y = me.spots[me.receiver, 0], me.spots[me.receiver, 1]
         y = max(y, me.disc_y - 6.0)
@@ -199,7 +215,7 @@ def read(me: Any, s: Any, team: Any) -> Intent:
     if memory[STAMP] != me.completions + 1.0:
         memory[STAMP] = me.completions + 1.0
         memory[SPENT], memory[COVERED], memory[FAKES], memory[SHOWN] = 0.0, 0.0, 0.0, 0.0
-        memory[OPEN] = 0.0
+        memory[OPEN], memory[OFF_AT] = 0.0, -99.0
     looks = team.size
     r = reading_in(team.sheet[looks])
     wind_up = me.body[me.slot].wind_up
@@ -236,62 +252,45 @@ def watch(
     delay, lasts = team.sheet[look, 5], team.sheet[look, 7]
     since = me.since_call - HEARD
     over = since > delay + lasts or me.count >= team.sheet[look, 2] or who < 0
+    away = False
     if not over and since >= 0.0:
-        shape = int(team.sheet[look, 4])
         soonest = min(NEAR_CUE, team.sheet[look, 6] - 0.01)
-        x, y, flight, cue = foresee(me, team, look, who, since, delay, wind_up, soonest)
+        shape = int(team.sheet[look, 4])
+        x, y, flight, cue = foresee(me, team, look, who, since, delay, wind_up, soonest, shape)
         seen = 0.0
         if not math.isnan(flight):
             said, kind, height, margin, line, wild = judge(me, r, who, x, y, flight, wind_up, shape)
+            if length(x - me.x, y - me.y) > LONG and shape in (FLAT, FLOATED):
+                # a long throw may be driven, or hang above the hands behind
+                other = FLAT if shape == FLOATED else FLOATED
+                its = foresee(me, team, look, who, since, delay, wind_up, soonest, other)
+                if not math.isnan(its[2]) and length(its[0] - me.x, its[1] - me.y) > LONG:
+                    it = judge(me, r, who, its[0], its[1], its[2], wind_up, other)
+                    if it[0] > said:
+                        shape, (x, y, flight, cue) = other, its
+                        said, kind, height, margin, line, wild = it
             seen = said
-            on = cue >= team.sheet[look, 6] and said >= wants and ready
-            if on and memory[OPEN] == 1.0:
+            bar = wants - s.ground * gained(me, y)
+            goes = since > BY_NOW or length(me.seen[who].vx, me.seen[who].vy) > GOES
+            on = cue >= team.sheet[look, 6] and said >= bar and ready and goes
+            if on and memory[OPEN] > 0.0 and (said <= memory[OPEN] + BETTER or said > SURE):
                 return throw(who, x, y, kind, shape, height, look, said, margin, line, wild)
-            memory[OPEN] = 1.0 if on else 0.0  # seen twice before it is believed
+            memory[OPEN] = said if on else 0.0  # seen twice, and no longer getting better
         watched = since > delay + 0.4 and cue > NEAR_CUE
+        away = since > GLANCE and cue < FAR_CUE
+        over = since > delay + RUN_BY and cue <= NOT_YET and math.isnan(flight)
         memory[COVERED] = memory[COVERED] + me.tick if (seen < NO_HOPE and watched) else 0.0
-        over = memory[COVERED] > TIRED
+        over = over or memory[COVERED] > TIRED
     if over:
         memory[SPENT] = with_bit(memory[SPENT], look)
-        memory[COVERED] = 0.0
+        memory[COVERED], memory[OFF], memory[OFF_AT] = 0.0, who, me.now
         return hold(WAVE_OFF, NOTHING, reach_x, reach_y)
-    if memory[COVERED] > DOUBT and ready:
-        # the look is covered: eyes go to the others
+    if (memory[COVERED] > DOUBT or away) and ready:
+        # the look is covered, or far from being on: eyes go to the others
         found = free_man(me, s, team, r, wants, wind_up)
         if found.throw_to >= 0:
             return found
     return hold(NOTHING, NOTHING, reach_x, reach_y)
-
-
-def next_look(me: Any, team: Any, looks: int) -> int:
-    """The first look whose window has come and which has not been waved off; then those again."""
-    again = -1
-    for look in range(looks):
-        row = team.sheet[look]
-        if not row[1] - 1e-9 <= me.count < row[2] - 0.2:
-            continue
-        if row[3] > 0.0 and me.completions != int(row[3]) - 1:
-            continue
-        who = resolve(me, row[0])
-        if who < 0 or who == me.slot:
-            continue
-        if not has_bit(me.memory[SPENT], look):
-            return look
-        if again < 0:
-            again = look
-    if again >= 0:
-        me.memory[SPENT] = 0.0  # a second move
-    return again
-
-
-def has_bit(bits: float, place: int) -> bool:
-    """Whether a place is marked in a number used as a list of yes and no."""
-    return (int(bits) >> place) & 1 == 1
-
-
-def with_bit(bits: float, place: int) -> float:
-    """The same number with a place marked."""
-    return float(int(bits) | (1 << place))
 
 
 def threshold(me: Any, s: Any) -> float:
@@ -299,73 +298,6 @@ def threshold(me: Any, s: Any) -> float:
     end = me.last_number - 0.5
     share = min(max((me.count - s.settle) / max(end - s.settle, 0.1), 0.0), 1.0)
     return s.picky + (s.desperate - s.picky) * share
-
-
-def free_man(me: Any, s: Any, team: Any, r: Any, wants: float, wind_up: float) -> Intent:
-    """Look at one more of the others, and throw if that one stands open enough."""
-    nothing = hold(NOTHING, NOTHING, 0.0, 0.0)
-    if s.free == 0.0 or me.held_for < SETTLED:
-        return nothing
-    q = int(me.now / me.tick + 0.5) % me.attackers
-    if q == me.slot or q == me.call_who or not stands_open(me, q):
-        return nothing
-    x, y, flight = meet_as_seen(me, team, q, FLAT, wind_up)
-    gain = min(max(y - me.y, -10.0), 20.0)
-    bar = min(wants + s.free_extra - s.ground * gain, 0.97)
-    said, kind, height, margin, line, wild = judge(me, r, q, x, y, flight, wind_up, FLAT)
-    if said >= bar:
-        return throw(q, x, y, kind, FLAT, height, NOTHING, said, margin, line, wild)
-    return nothing
-
-
-def stands_open(me: Any, q: int) -> bool:
-    """Whether an attacker is seen hardly moving, with nobody near."""
-    if length(me.seen[q].vx, me.seen[q].vy) > STANDING:
-        return False
-    for k in range(me.attackers, me.everybody):
-        dx, dy = me.seen[k].x - me.seen[q].x, me.seen[k].y - me.seen[q].y
-        if dx * dx + dy * dy < OPEN_BY * OPEN_BY:
-            return False
-    return True
-
-
-def last_call(me: Any, s: Any, team: Any, r: Any, wants: float, wind_up: float) -> Intent:
-    """The bail-out: the freest of all as they are seen, called or not; high to space at the end."""
-    best, at_x, at_y, to, what, how, high, look = -1.0, 0.0, 0.0, -1, 0, FLAT, 1.0, NOTHING
-    room, past, error = 0.0, 1.0, 1.0
-    for q in range(me.attackers):
-        if q == me.slot:
-            continue
-        number = NOTHING
-        shape = FLAT
-        if q == me.call_who and 0 <= me.call < team.size and me.since_call > HEARD:
-            number, shape = me.call, int(team.sheet[me.call, 4])
-            x, y, flight, _ = foresee(
-                me, team, me.call, q, me.since_call - HEARD, team.sheet[me.call, 5], wind_up, -99.0
-            )
-            if math.isnan(flight):
-                x, y, flight = meet_as_seen(me, team, q, shape, wind_up)
-        else:
-            x, y, flight = meet_as_seen(me, team, q, FLAT, wind_up)
-        said, kind, height, margin, line, wild = judge(me, r, q, x, y, flight, wind_up, shape)
-        if said > best:
-            best, at_x, at_y, to, what, how, high, look = said, x, y, q, kind, shape, height, number
-            room, past, error = margin, line, wild
-        if length(x - me.x, y - me.y) > 12.0:
-            flight = air_time(me, team.table, FLOATED, x, y)
-            said, kind, height, margin, line, wild = judge(me, r, q, x, y, flight, wind_up, FLOATED)
-            if said > best:
-                best, at_x, at_y, to, what, how, high = said, x, y, q, kind, FLOATED, height
-                look, room, past, error = number, margin, line, wild
-    late = me.count + wind_up / me.pace >= me.last_number - 0.35
-    if to >= 0 and (best >= wants or late):
-        return throw(to, at_x, at_y, what, how, high, look, max(best, 0.0), room, past, error)
-    if me.call < 0:
-        # with nobody free yet, somebody is sent again
-        number = next_look(me, team, team.size)
-        if number >= 0:
-            return hold(number, resolve(me, team.sheet[number, 0]), 0.0, 0.0)
-    return hold(NOTHING, NOTHING, 0.0, 0.0)
 
 
 def fake(me: Any, s: Any) -> tuple[float, float]:

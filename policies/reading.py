@@ -9,27 +9,32 @@ from typing import Any
 from policies.cuts.base import NOT_YET
 from policies.moves import length
 from sim import motion
-from sim.elementary import log, logistic
+from sim.elementary import exp, log, logistic
 from sim.flight.lookup import duration
 from sim.intent import BACKHAND, FLOATED, FOREHAND
 from sim.marking import gap_to_hands
-from sim.reach import may_reach, reach_time
 from sim.settings import check_settings, row_type, setting
 from sim.throwing import release_offset, side_of
 from sim.view import imagine, put
 
 STRIDE = 0.1  # s between two looks ahead along a run
 FASTEST = 25.0  # m/s; no disc covers its distance faster
-FURTHEST = 35  # looks ahead: 3.5 s
+FURTHEST = 50  # looks ahead: 5 s
 SIDELINE = 1.0  # m; nobody aims closer to the line than this
 HEIGHTS = (1.0, 1.9, 0.4)  # m; a normal release, over the mark's hands, under them
-_LANE = (0.3, 0.45, 0.6, 0.7, 0.77, 0.84, 0.9, 0.95, 1.0)  # shares of the way looked at
+LOOKS = 8  # points of the way looked at, from where somebody can have noticed the throw
 USUAL = (0.7, 0.85)  # m to the break side and in front: where marks stand
+SETTLED = 0.8  # m; a mark further from there is on the way
+CHEST = 1.1  # m, where a disc is caught
 LOW_HAND, HIGH_HAND = 0.5, 1.7  # m, where a mark's hands are expected to work
-INTO_REACH = 1.5  # m/s; what passing so far inside a standing defender's reach is worth in time
 AT_HAND = 3.0  # m; a mark further off than this is still one of the defenders
-EARLY = 0.25  # s that a receiver needs to see where the disc goes
 NEAREST = 2.5  # m; nobody throws to somebody beside them
+BESIDE = 1.5  # m
+SURE = 0.35  # how much less a lead over somebody who stands is in doubt
+STANDING = 3.0  # m/s from which somebody is as hard to foresee as any runner
+BODY = 0.8  # m from a defender ahead at which a runner has to go round
+HELD_UP = 0.6  # share of the speed that is left over a stride then
+STOPS = 0.45  # s that somebody not called is taken to go on as seen
 CARRY = 0.9  # s that somebody's present velocity is taken to last
 
 
@@ -38,22 +43,31 @@ class Reading:
     """How a thrower judges: the feel that comes of many throws (see MODEL.md, reliability)."""
 
     spread: float = setting(
-        0.27, low=0.02, high=1.0, unit="s",
+        0.1, low=0.02, high=1.0, unit="s",
         source="judgement; interception as a logistic in time, 0.45 s in football (Spearman 2017)",
         doc="how surely a race is called: spread of the logistic in the margin of time",
     )  # fmt: skip
-    late: float = setting(
-        0.30, low=-0.5, high=1.0, unit="s", doc="taken off a defender's chances for noticing late"
+    lead: float = setting(
+        0.2, low=-0.5, high=1.0, unit="s", doc="a defender later than this is first half the time"
     )
+    late: float = setting(
+        0.22, low=0.0, high=1.0, unit="s",
+        source="simple visual reaction 0.213-0.231 s, Woods 2015",
+        doc="after a release until others are expected to notice it",
+    )  # fmt: skip
     room: float = setting(
-        1.8,
-        low=0.2,
-        high=4.0,
-        unit="m",
-        doc="error at the catch that a receiver makes up for half the time",
+        2.45, low=0.2, high=9.0, unit="m",
+        doc="sd of the error at the catch that a receiver makes up for half the time",
+    )  # fmt: skip
+    chase: float = setting(
+        0.8, low=0.0, high=5.0, unit="m/s",
+        doc="the same, beyond that, for each second in the air after the first",
+    )  # fmt: skip
+    floats: float = setting(
+        1.2, low=0.5, high=4.0, unit="", doc="how much wilder a floated throw comes down, times"
     )
     arms: float = setting(
-        0.35, low=0.0, high=1.0, unit="m", doc="how far the mark's hands are expected to follow"
+        0.55, low=0.0, high=1.0, unit="m", doc="how far the mark's hands are expected to follow"
     )
     blocks: float = setting(
         0.80, low=0.0, high=1.0, unit="", doc="chance that a disc into the mark's hands is stopped"
@@ -62,7 +76,7 @@ class Reading:
         0.10, low=0.0, high=0.5, unit="", doc="share of throws that a mark at hand spoils besides"
     )
     scrap: float = setting(
-        0.25,
+        0.565,
         low=0.0,
         high=1.0,
         unit="",
@@ -79,7 +93,9 @@ ReadingRow = row_type("ReadingRow", Reading)
 
 def reading_in(row: Any) -> Any:
     """The settings of a reading in a row of numbers."""
-    return ReadingRow(row[0], row[1], row[2], row[3], row[4], row[5], row[6], row[7])
+    return ReadingRow(
+        row[0], row[1], row[2], row[3], row[4], row[5], row[6], row[7], row[8], row[9], row[10]
+    )
 
 
 def air_time(me: Any, table: Any, shape: int, x: float, y: float) -> float:
@@ -100,18 +116,19 @@ def foresee(
     delay: float,
     wind_up: float,
     soonest: float,
+    shape: int,
 ) -> tuple[float, float, float, float]:
-    """Carry a cutter forward along the called cut until the disc and the runner meet.
+    """Carry a cutter forward along the called cut until a disc thrown in a shape meets the runner.
 
     Returns the place (x, y), s in the air (nan: they do not meet), and the cut's cue at release. A
     run whose cue is further away than `soonest` (s, negative) is not carried on.
     """
-    shape = int(team.sheet[look, 4])
     body = me.body[who]
     it = me.seen[who]
     x, y, vx, vy = it.x, it.y, it.vx, it.vy
     other = team.other
     imagine(me, other, who)
+    shadow = nearest_cover(me, who)
     cue, t = NOT_YET, 0.0
     for _ in range(FURTHEST):
         put(other, x, y, vx, vy, since + t - delay)
@@ -130,18 +147,34 @@ def foresee(
         ux, uy = motion.limit(intent.ux, intent.uy, body.top_speed)
         x, y, vx, vy = motion.advance(x, y, vx, vy, ux, uy, body.sprint_time, body.grip, STRIDE)
         t += STRIDE
+        if shadow >= 0 and t < CARRY:
+            d = me.seen[shadow]
+            in_x, in_y = d.x + d.vx * t - x, d.y + d.vy * t - y
+            if in_x * in_x + in_y * in_y < BODY * BODY and in_x * vx + in_y * vy > 0.0:
+                vx, vy = HELD_UP * vx, HELD_UP * vy  # has to go round
     return x, y, math.nan, cue
+
+
+def nearest_cover(me: Any, who: int) -> int:
+    """The defender seen nearest to an attacker, -1 with none within a few metres."""
+    found, best = -1, 16.0
+    for q in range(me.attackers, me.everybody):
+        dx, dy = me.seen[q].x - me.seen[who].x, me.seen[q].y - me.seen[who].y
+        far = dx * dx + dy * dy
+        if far < best:
+            found, best = q, far
+    return found
 
 
 def meet_as_seen(
     me: Any, team: Any, who: int, shape: int, wind_up: float
 ) -> tuple[float, float, float]:
-    """Where somebody who goes on as seen for a moment would catch it, and s in the air."""
+    """Where somebody not called would catch it, who stops on seeing the throw, and s in the air."""
     it = me.seen[who]
     x, y, flight = it.x, it.y, 0.0
     for _ in range(3):
         flight = air_time(me, team.table, shape, x, y)
-        carried = min(wind_up + flight, CARRY)
+        carried = min(wind_up + flight, STOPS)
         x, y = it.x + it.vx * carried, it.y + it.vy * carried
     return x, y, flight
 
@@ -164,14 +197,19 @@ def judge(
     if far > body.range or far < NEAREST:
         return 0.0, BACKHAND, HEIGHTS[0], -9.0, 1.0, 1.0
     margin = soonest_defender(me, r, who, x, y, flight, wind_up, shape)
-    safe = logistic(margin * math.pi / (math.sqrt(3.0) * r.spread))
+    safe = logistic((margin - r.lead) * math.pi / (math.sqrt(3.0) * r.spread))
     safe = r.scrap + (1.0 - r.scrap) * safe
     line, price, kind, height = best_line(me, r, x, y, wind_up)
     aim, pitch = body.aim_error, body.loft_error
-    wild = far * price * math.sqrt(aim * aim + pitch * pitch + 0.6 * body.pace_error**2) / r.room
+    off = far * price * math.sqrt(aim * aim + pitch * pitch + 0.6 * body.pace_error**2)
     wind = length(me.wind_x, me.wind_y)
-    wild *= 1.0 + 0.06 * wind + 0.3 * body.wind_feel * wind / 5.0
-    accurate = (1.0 - body.slip) / (1.0 + wild * wild * wild)
+    if shape == FLOATED:
+        off *= r.floats
+    off *= 1.0 + 0.06 * wind + 0.3 * body.wind_feel * wind / 5.0
+    wild = off / (r.room + r.chase * max(flight - 1.0, 0.0))
+    accurate = (1.0 - body.slip) / (1.0 + wild * wild * math.sqrt(wild))
+    edge = min(me.half_width - abs(x), me.high - y)
+    accurate *= logistic(1.7 * edge / max(off, 0.05))  # a normal error over the line
     chance = safe * line * accurate * me.body[who].hands
     if 1e-9 < chance < 1.0 - 1e-9:
         chance = sure(chance, r.shift)
@@ -188,50 +226,65 @@ def soonest_defender(
 ) -> float:
     """By how much the soonest defender is later than the disc on its way to the receiver, s.
 
-    The receiver comes to meet the disc: what lies beyond the first point of its way that the receiver
-    can be at in time does not count.
+    All go on as seen until they notice the throw, and then straight for the disc. The receiver comes
+    to meet it: what lies beyond the first point at which the receiver can have it does not count.
+    A race between two who stand side by side is judged the more surely: the lead counts for more.
     """
     least = 1.5
     runner, its = me.seen[who], me.body[who]
-    for k in range(len(_LANE)):
-        share = _LANE[k]
-        if shape == FLOATED and share < 0.75:
-            continue  # it passes above all hands
+    pace = length(runner.vx, runner.vy)
+    noticed = wind_up + r.late
+    first = min(r.late / max(flight, 0.01), 1.0)  # nobody plays it before
+    if shape == FLOATED:
+        first = max(first, 0.75)  # it passes above all hands
+    step, before = (1.0 - first) / LOOKS, 0.0
+    for k in range(LOOKS + 1):
+        share = first + step * k
+        left = max(flight * share - r.late, 0.0)
         px, py = me.x + (x - me.x) * share, me.y + (y - me.y) * share
-        due = wind_up + flight * share
+        own = lateness(runner.x, runner.y, runner.vx, runner.vy, its, px, py, noticed, left)
+        caught = own <= 0.0
+        if caught and k > 0:
+            share -= step * own / (own - before)
+            left = max(flight * share - r.late, 0.0)
+            px, py = me.x + (x - me.x) * share, me.y + (y - me.y) * share
         for q in range(me.attackers, me.everybody):
-            it, body = me.seen[q], me.body[q]
+            it = me.seen[q]
             if q == me.mark and length(it.x - me.x, it.y - me.y) < AT_HAND:
                 continue  # the line past the mark is another matter
-            arm = body.arm + 0.3
-            left = due - r.late
-            if not may_reach(
-                it.x,
-                it.y,
-                it.vx,
-                it.vy,
-                px,
-                py,
-                left + least,
-                body.top_speed,
-                body.sprint_time,
-                arm,
-            ):
-                continue
-            need = reach_time(
-                it.x, it.y, it.vx, it.vy, px, py, body.top_speed, body.sprint_time, body.grip, arm
-            )
-            margin = need - left
-            if need <= 0.0:
-                # already there: it depends on how far inside the reach the disc passes
-                margin = max(margin, (length(px - it.x, py - it.y) - arm) / INTO_REACH)
-            least = min(least, margin)
-        if share < 1.0 and may_reach(
-            runner.x, runner.y, runner.vx, runner.vy, px, py, due - EARLY, its.top_speed,
-            its.sprint_time, its.arm,
-        ):  # fmt: skip
+            fast = min(max(pace, length(it.vx, it.vy)) / STANDING, 1.0)
+            if length(it.x - runner.x, it.y - runner.y) > BESIDE:
+                fast = 1.0  # may set off at any moment
+            vx, vy = it.vx, it.vy
+            if me.watched[q] == who:  # follows, whatever the velocity now
+                vx, vy = 0.5 * (vx + runner.vx), 0.5 * (vy + runner.vy)
+            lead = lateness(it.x, it.y, vx, vy, me.body[q], px, py, noticed, left)
+            least = min(least, lead / (SURE + (1.0 - SURE) * fast))
+        if caught:
             break
+        before = own
     return least
+
+
+def lateness(
+    x: float,
+    y: float,
+    vx: float,
+    vy: float,
+    body: Any,
+    to_x: float,
+    to_y: float,
+    noticed: float,
+    left: float,
+) -> float:
+    """What somebody who goes on as seen until `noticed` s lacks at a place `left` s later.
+
+    In s at top speed; below zero the arms are there in time. The set that can be reached is that
+    of `sim.reach.may_reach`.
+    """
+    lag = noticed + body.sprint_time * (1.0 - exp(-left / body.sprint_time))
+    short = length(to_x - x - vx * lag, to_y - y - vy * lag) - body.arm
+    return (short - body.top_speed * (left + noticed - lag)) / body.top_speed
 
 
 def best_line(
@@ -246,38 +299,39 @@ def best_line(
         it = me.seen[me.mark]
         mx, my, vx, vy = it.x - me.x, it.y - me.y, it.vx, it.vy
         marked = length(mx, my) < 4.0
-    unsettled = length(vx, vy) > 1.0 or not 0.8 < length(mx, my) < 1.8
+    usual_x, usual_y = -USUAL[0] * me.open, USUAL[1]
+    unsettled = length(vx, vy) > 1.0 or length(mx - usual_x, my - usual_y) > SETTLED
     carried = min(wind_up, 0.3)
-    to_x, to_y = x - me.x, y - me.y
-    size = max(length(to_x, to_y), 1e-6)
-    to_x, to_y = to_x / size, to_y / size
     for one in range(2):
         price = body.weak_side if (one == FOREHAND) != (body.forehand_strong == 1) else 1.0
         off_x, off_y = release_offset(me.x, me.y, x, y, side_of(me.hand, one), body.pivot)
+        to_x, to_y = x - me.x - off_x, y - me.y - off_y
+        size = max(length(to_x, to_y), 1e-6)
+        to_x, to_y = to_x / size, to_y / size
         for k in range(3):
             cost = price * (1.0 if k == 0 else (1.4 if k == 1 else 1.2))
             gap = 9.0
             if marked:
                 gap = line_gap(
-                    r, off_x, off_y, to_x, to_y, HEIGHTS[k], mx + carried * vx, my + carried * vy
-                )
+                    r, off_x, off_y, to_x, to_y, HEIGHTS[k], size, mx + carried * vx,
+                    my + carried * vy,
+                )  # fmt: skip
                 if unsettled:
                     # one still on its way is expected to get to the usual place, or half way there
-                    usual_x, usual_y = -USUAL[0] * me.open, USUAL[1]
-                    gap = min(
-                        gap, line_gap(r, off_x, off_y, to_x, to_y, HEIGHTS[k], usual_x, usual_y)
-                    )
-                    half_x, half_y = 0.5 * (mx + usual_x), 0.5 * (my + usual_y)
-                    gap = min(
-                        gap, line_gap(r, off_x, off_y, to_x, to_y, HEIGHTS[k], half_x, half_y)
-                    )
+                    for part in range(2):
+                        to = 0.5 * (1 + part)
+                        at_x, at_y = mx + to * (usual_x - mx), my + to * (usual_y - my)
+                        gap = min(
+                            gap,
+                            line_gap(r, off_x, off_y, to_x, to_y, HEIGHTS[k], size, at_x, at_y),
+                        )
             chance = 1.0 - r.blocks * max(0.0, 1.0 - gap / 0.20)
             chance *= 1.0 - r.bother * max(0.0, 1.0 - gap / 0.55)
             worth = chance / (1.0 + 0.05 * (cost - 1.0))
             if worth > best:
                 best, best_price, kind, height = worth, cost, one, HEIGHTS[k]
-        if not marked and one == 0 and price == 1.0:
-            break
+            if best >= 1.0:
+                return best, best_price, kind, height  # nothing in the way of the surer hand
     return best, best_price, kind, height
 
 
@@ -288,12 +342,14 @@ def line_gap(
     to_x: float,
     to_y: float,
     height: float,
+    far: float,
     mark_x: float,
     mark_y: float,
 ) -> float:
     """How near a straight throw passes to the hands of a mark, m; all places from the thrower.
 
-    `off_*` is where it is released, (to_x, to_y) its direction, `mark_*` the mark's chest.
+    `off_*` is where it is released, (to_x, to_y) its direction, `far` how far it is to be caught,
+    at the height of the chest; `mark_*` the mark's chest.
     """
     far = length(mark_x, mark_y)
     if far < 0.05 or far > 3.0:
@@ -304,6 +360,7 @@ def line_gap(
     gap, s = 9.0, 0.0
     while s < 1.9:
         x, y = off_x + to_x * s - mark_x, off_y + to_y * s - mark_y
-        gap = min(gap, gap_to_hands(x, y, height, way_x, way_y, hands, LOW_HAND, HIGH_HAND))
+        z = height + (CHEST - height) * min(s / far, 1.0)
+        gap = min(gap, gap_to_hands(x, y, z, way_x, way_y, hands, LOW_HAND, HIGH_HAND))
         s += 0.16
     return gap

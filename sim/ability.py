@@ -10,7 +10,7 @@ from sim.settings import check_settings, setting
 _SPRINT = "sprint law fits of team-sport players (Furusawa 1927; Clark 2019, as summarised)"
 _REACT = "two-choice reaction 0.30-0.40 s (memory); Henry 2011, IJSPP 6(4):534"
 _HANDS = "judgement, from passes that touch a receiver's hands in league play"
-_AIM = "judgement: see MODEL.md, 'errors of a throw'"
+_AIM = "putting in disc golf (memory), and a mark: see MODEL.md, 'errors of a throw'"
 
 
 @dataclass(frozen=True)
@@ -32,7 +32,7 @@ class Ability:
     )
     # Eyes
     reaction: float = setting(
-        0.35,
+        0.30,
         low=0.15,
         high=0.6,
         unit="s",
@@ -79,16 +79,16 @@ class Ability:
     # Throws
     strong_side: str = setting("backhand", choices=("backhand", "forehand"))
     aim_error: float = setting(
-        2.0, low=0.0, high=15.0, unit="deg", source=_AIM, doc="sd of the direction of a throw"
+        2.5, low=0.0, high=15.0, unit="deg", source=_AIM, doc="sd of the direction of a throw"
     )
     loft_error: float = setting(
-        1.2, low=0.0, high=10.0, unit="deg", source=_AIM, doc="sd of its elevation"
+        2.0, low=0.0, high=10.0, unit="deg", source=_AIM, doc="sd of its elevation"
     )
     pace_error: float = setting(
-        0.04, low=0.0, high=0.4, unit="", source=_AIM, doc="sd of its release speed, relative"
+        0.05, low=0.0, high=0.4, unit="", source=_AIM, doc="sd of its release speed, relative"
     )
     roll_error: float = setting(
-        2.5, low=0.0, high=15.0, unit="deg", source=_AIM, doc="sd of the tilt of the disc"
+        3.0, low=0.0, high=15.0, unit="deg", source=_AIM, doc="sd of the tilt of the disc"
     )
     spin_error: float = setting(
         0.08, low=0.0, high=0.4, unit="", source=_AIM, doc="sd of the spin, relative"
@@ -135,16 +135,16 @@ LEVELS: dict[str, Ability] = {
         top_speed=8.0,
         sprint_time=1.10,
         grip=7.5,
-        reaction=0.37,
+        reaction=0.34,
         arm=0.72,
         standing_reach=2.2,
         jump=0.42,
         dive=0.9,
         hands=0.975,
         stretch_hands=0.65,
-        aim_error=3.0,
-        loft_error=1.8,
-        pace_error=0.06,
+        aim_error=3.2,
+        loft_error=2.6,
+        pace_error=0.065,
         roll_error=4.0,
         spin_error=0.10,
         slip=0.012,
@@ -166,10 +166,10 @@ LEVELS: dict[str, Ability] = {
         dive=0.4,
         hands=0.92,
         stretch_hands=0.45,
-        aim_error=5.5,
-        loft_error=3.3,
-        pace_error=0.11,
-        roll_error=7.0,
+        aim_error=4.3,
+        loft_error=3.5,
+        pace_error=0.09,
+        roll_error=6.0,
         spin_error=0.15,
         slip=0.03,
         wind_feel=0.5,

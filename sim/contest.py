@@ -23,6 +23,7 @@ NOBODY, CAUGHT, BLOCKED, DROPPED = 0, 1, 2, 3
 _FAR = 1e9
 _CATCH, _CONTEST, _FLIGHT = int(Purpose.CATCH), int(Purpose.CONTEST), int(Purpose.FLIGHT)
 _MOST = 2.5
+_LAYS_OUT = 32  # the draws of those who lay out come after those of the hands
 
 
 def read_flight(g: Any) -> None:
@@ -46,8 +47,9 @@ def choose_meetings(g: Any) -> None:
     """Let everyone choose whether, where and when to meet the disc.
 
     Each player takes the soonest point of the flight, as judged, that can be reached in time, or
-    the least late one. The receiver always goes; the receiver's defender if not too late; the others
-    if in time and before the receiver can have it: nobody leaves a man for a disc out of reach.
+    the least late one; between two looks at the flight it is taken as straight. The receiver always
+    goes; the receiver's defender if not too late; the others if in time and before the receiver can
+    have it: nobody leaves a man for a disc out of reach.
     """
     play, ground = g.play, g.ground
     receiver_at = _FAR
@@ -70,6 +72,7 @@ def _best_meeting(g: Any, q: int, receives: bool, before: float) -> float:
     top = body.standing_reach + body.jump
     patience = _FAR if receives else max(hands.plays_if_late, 1e-9)
     best_cost, best_late = _FAR, _FAR
+    was_late, was_x, was_y, was_left = 0.0, 0.0, 0.0, 0.0
     for k in range(2, KNOTS, 2):
         due = play.release_at + play.knot_step * k
         left = due - play.now
@@ -115,6 +118,12 @@ def _best_meeting(g: Any, q: int, receives: bool, before: float) -> float:
         )
         if high:
             late += 1.0
+        elif late < 0.0 < was_late:
+            # in time here and not at the look before: just in time somewhere between
+            share = was_late / (was_late - late)
+            x, y, late = was_x + (x - was_x) * share, was_y + (y - was_y) * share, 0.0
+            left = was_left + (left - was_left) * share
+        was_late, was_x, was_y, was_left = late, x, y, left
         if receives and not inside(g, g.knots[k, 0], g.knots[k, 1]):
             late += 2.0
         cost = 10.0 * max(late, 0.0) + left
@@ -188,6 +197,11 @@ def resolve(g: Any, age: float) -> tuple[int, int, float, float, float]:
         return NOBODY, -1, 0.0, 0.0, 0.0
     owner, crowded, easily = _whose_hand(g, first, easily, at, x0, y0, x1, y1, height)
     x, y, z = x0 + (x1 - x0) * at, y0 + (y1 - y0) * at, z0 + (z1 - z0) * at
+    if g.body[owner].offence == 1 and height < hands.shoulder:
+        bids = _who_lays_out(g, at, x, y)
+        if bids >= 0:
+            g.players[bids].tried = 1
+            return BLOCKED, bids, x, y, z
     return _hold(g, owner, easily, crowded, z), owner, x, y, z
 
 
@@ -256,6 +270,30 @@ def _whose_hand(
     return who, other_gap < 0.15, easily
 
 
+def _who_lays_out(g: Any, at: float, x: float, y: float) -> int:
+    """The defender who lays out and gets a hand on a disc that is about to be caught, or -1.
+
+    Somebody at a run who goes for the disc, with the place of the catch between the easy reach and
+    the full one. The nearer to the easy reach, the surer.
+    """
+    hands, play, before = g.laws.hands, g.play, g.before
+    for q in range(g.ground.attackers, g.ground.players):
+        me, body = g.players[q], g.body[q]
+        if me.plays == 0 or not _may_try(g, q) or body.dive <= 0.0:
+            continue
+        if me.vx * me.vx + me.vy * me.vy < hands.run_up**2:
+            continue
+        dx = x - (before[q, 0] + (me.x - before[q, 0]) * at)
+        dy = y - (before[q, 1] + (me.y - before[q, 1]) * at)
+        short = math.sqrt(dx * dx + dy * dy) - body.arm
+        if dx * me.vx + dy * me.vy <= 0.0 or not 0.0 < short < body.dive:
+            continue
+        bid = (1.0 - short / body.dive) * hands.touch_stretched
+        if uniform(g.luck, _CONTEST, play.throws, _LAYS_OUT + q) < bid:
+            return q
+    return -1
+
+
 def _hold(g: Any, owner: int, easily: bool, crowded: bool, height: float) -> int:
     """Whether the hand that is first catches, drops, blocks, or only waves at the disc."""
     hands, body = g.laws.hands, g.body[owner]
@@ -268,4 +306,7 @@ def _hold(g: Any, owner: int, easily: bool, crowded: bool, height: float) -> int
         holds *= 1.0 - hands.crowd
     low = min(max((1.0 - height) / 0.5, 0.0), 1.0)
     holds *= 1.0 - hands.knee * low
-    return CAUGHT if draw < holds else DROPPED
+    if draw < holds:
+        return CAUGHT
+    # fingers on a disc at full stretch: the throw was off, and it flies on
+    return DROPPED if easily else NOBODY

@@ -19,6 +19,8 @@ class Intent(NamedTuple):
     watch : slot to attend to from now on, -1 to go on as before, -2 for nobody.
     face : bearing (rad) to turn the hips to; nan: along the run.
     eyes : 1 on the man watched, 0 on the disc.
+    expect_x, expect_y : the way, a unit vector, on which a run of the man watched is expected; 0, 0
+        for none. A run that way is seen like one already followed.
     call : with the disc, the look called from now on; -1 nothing new, -2 waves the last one off.
     call_who : the slot it is called for.
     throw_to : with the disc, the slot to throw to now, or -1.
@@ -39,6 +41,8 @@ class Intent(NamedTuple):
     watch: int
     face: float
     eyes: int
+    expect_x: float
+    expect_y: float
     call: int
     call_who: int
     throw_to: int
@@ -61,7 +65,7 @@ class Intent(NamedTuple):
 def run(ux: float, uy: float) -> Intent:
     """Run with this velocity, m/s, and nothing else."""
     return Intent(
-        ux, uy, NOTHING, math.nan, 0, NOTHING, NOTHING, NOTHING, 0.0, 0.0, 0, 0, 1.0, NOTHING,
+        ux, uy, NOTHING, math.nan, 0, 0.0, 0.0, NOTHING, NOTHING, NOTHING, 0.0, 0.0, 0, 0, 1.0, NOTHING,
         math.nan, 0.0, 0.0, 0, 0.0, math.nan, math.nan, math.nan,
     )  # fmt: skip
 
@@ -69,23 +73,30 @@ def run(ux: float, uy: float) -> Intent:
 def cut(ux: float, uy: float, cue: float) -> Intent:
     """A cutter's run, and s since the moment at which it should be thrown (negative: not yet)."""
     return Intent(
-        ux, uy, NOTHING, math.nan, 0, NOTHING, NOTHING, NOTHING, 0.0, 0.0, 0, 0, 1.0, NOTHING,
+        ux, uy, NOTHING, math.nan, 0, 0.0, 0.0, NOTHING, NOTHING, NOTHING, 0.0, 0.0, 0, 0, 1.0, NOTHING,
         math.nan, 0.0, 0.0, 0, cue, math.nan, math.nan, math.nan,
     )  # fmt: skip
 
 
 def cover(ux: float, uy: float, watch: int, face: float, eyes: int) -> Intent:
     """A defender's run, with the attacker watched, the bearing of the hips, and the eyes."""
+    return deny(ux, uy, watch, face, eyes, 0.0, 0.0)
+
+
+def deny(
+    ux: float, uy: float, watch: int, face: float, eyes: int, expect_x: float, expect_y: float
+) -> Intent:
+    """The same of a cover that is set for a run along (expect_x, expect_y)."""
     return Intent(
-        ux, uy, watch, face, eyes, NOTHING, NOTHING, NOTHING, 0.0, 0.0, 0, 0, 1.0, NOTHING,
-        math.nan, 0.0, 0.0, 0, 0.0, math.nan, math.nan, math.nan,
+        ux, uy, watch, face, eyes, expect_x, expect_y, NOTHING, NOTHING, NOTHING, 0.0, 0.0, 0, 0, 1.0,
+        NOTHING, math.nan, 0.0, 0.0, 0, 0.0, math.nan, math.nan, math.nan,
     )  # fmt: skip
 
 
 def mark(ux: float, uy: float, watch: int, face: float, open_side: int) -> Intent:
     """A mark's run, and the side it leaves open."""
     return Intent(
-        ux, uy, watch, face, 0, NOTHING, NOTHING, NOTHING, 0.0, 0.0, 0, 0, 1.0, NOTHING,
+        ux, uy, watch, face, 0, 0.0, 0.0, NOTHING, NOTHING, NOTHING, 0.0, 0.0, 0, 0, 1.0, NOTHING,
         math.nan, 0.0, 0.0, open_side, 0.0, math.nan, math.nan, math.nan,
     )  # fmt: skip
 
@@ -93,7 +104,7 @@ def mark(ux: float, uy: float, watch: int, face: float, open_side: int) -> Inten
 def hold(call: int, call_who: int, reach_x: float, reach_y: float) -> Intent:
     """With the disc: a call, a wave-off or nothing (-1), and where to hold the disc."""
     return Intent(
-        0.0, 0.0, NOTHING, math.nan, 0, call, call_who, NOTHING, 0.0, 0.0, 0, 0, 1.0, NOTHING,
+        0.0, 0.0, NOTHING, math.nan, 0, 0.0, 0.0, call, call_who, NOTHING, 0.0, 0.0, 0, 0, 1.0, NOTHING,
         math.nan, reach_x, reach_y, 0, 0.0, math.nan, math.nan, math.nan,
     )  # fmt: skip
 
@@ -113,6 +124,6 @@ def throw(
 ) -> Intent:
     """With the disc: throw to `to` at a place, m."""
     return Intent(
-        0.0, 0.0, NOTHING, math.nan, 0, NOTHING, NOTHING, to, aim_x, aim_y, kind, shape, height,
+        0.0, 0.0, NOTHING, math.nan, 0, 0.0, 0.0, NOTHING, NOTHING, to, aim_x, aim_y, kind, shape, height,
         look, said, 0.0, 0.0, 0, 0.0, margin, past_mark, wild,
     )  # fmt: skip

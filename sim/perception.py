@@ -57,12 +57,22 @@ def disc_at(g: Any, age: float) -> tuple[float, float, float]:
 
 def ago(g: Any, who: int, lag: float, out: Any) -> None:
     """Write into the record `out` what `who` was `lag` s ago (the disc: the last place)."""
-    depth = g.ground.depth
+    now, before, part = when(g, lag)
+    between(g, who, now, before, part, out)
+
+
+def when(g: Any, lag: float) -> tuple[int, int, float]:
+    """The two rows of the ring around the moment `lag` s ago, and the share of the earlier one."""
     back = lag / g.ground.tick
     whole = int(back)
-    part = back - whole
-    later = g.ring[(g.play.tick - whole) % depth, who]
-    earlier = g.ring[(g.play.tick - whole - 1) % depth, who]
+    row = (g.play.tick - whole) % g.ground.depth
+    before = row - 1 if row > 0 else g.ground.depth - 1
+    return row, before, back - whole
+
+
+def between(g: Any, who: int, row: int, before: int, part: float, out: Any) -> None:
+    """Write into `out` what `who` was between two rows of the ring."""
+    later, earlier = g.ring[row, who], g.ring[before, who]
     out.x = later[0] + (earlier[0] - later[0]) * part
     out.y = later[1] + (earlier[1] - later[1]) * part
     out.vx = later[2] + (earlier[2] - later[2]) * part
@@ -74,10 +84,11 @@ def look_round(g: Any, view: Any, slot: int) -> None:
     """Write into `view.seen` how everybody and the disc look to the player in `slot` now."""
     me = g.players[slot]
     lag = me.lag
+    row, before, part = when(g, lag)
     for p in range(g.ground.players + 1):
         q = p if p < g.ground.players else PLAYERS
         seen = view.seen[q]
-        ago(g, q, lag, seen)
+        between(g, q, row, before, part, seen)
         if q == me.watch and me.fooled_until > g.play.now:
             seen.vx, seen.vy = -seen.vx, -seen.vy  # a misread runner is carried on the wrong way
         seen.x += seen.vx * lag
@@ -98,12 +109,21 @@ def wake_up(g: Any, slot: int) -> None:
 
 
 def attend(g: Any, slot: int) -> None:
-    """Move a player's lag on by one tick, and misread a start that is seen now, as luck has it."""
+    """Move a player's lag on by one tick, and misread a start that is seen now, as luck has it.
+
+    A run the way that is expected is answered after a simple reaction, as one already followed, and
+    is not misread: to be ready for one thing is no choice (Woods 2015 against two choices).
+    """
     me = g.players[slot]
     if g.body[slot].offence == 1:
         return
     eyes, tick = g.laws.eyes, g.ground.tick
     moving = 0
+    if me.watch >= 0 and (me.expect_x != 0.0 or me.expect_y != 0.0) and me.lag > me.tracking:
+        seen = g.look
+        ago(g, me.watch, me.tracking, seen)
+        if seen.vx * me.expect_x + seen.vy * me.expect_y > 0.5 * eyes.moving:
+            me.lag, me.sees_moving, me.last_start = me.tracking, 1, g.play.now
     if me.watch >= 0:
         seen = g.look
         ago(g, me.watch, me.lag, seen)

@@ -66,6 +66,7 @@ def begin(g: Any) -> None:
             me.y += off * ground.spread
         me.vx, me.vy, me.ux, me.uy = 0.0, 0.0, 0.0, 0.0
         me.watch, me.eyes, me.starts_seen, me.sees_moving = body.guards, 0, 0, 0
+        me.expect_x, me.expect_y = 0.0, 0.0
         me.tried, me.plays, me.run_look, me.run_at, me.waved_at = 0, 0, -1, 0.0, -100.0
         me.lean, me.lunge_to, me.lunge_until, me.notice_at = 0.0, 0.0, -1.0, 0.0
         me.timing = normal(g.luck, _TIMING, 0, p)
@@ -192,6 +193,7 @@ def take(g: Any, view: Any, slot: int, intent: Any) -> None:
     for k in range(MEMORY):
         g.memory[slot, k] = view.memory[k]
     me.ux, me.uy, me.want_face, me.eyes = intent.ux, intent.uy, intent.face, intent.eyes
+    me.expect_x, me.expect_y = intent.expect_x, intent.expect_y
     if intent.watch != NOTHING:
         me.watch = max(intent.watch, -1)
     if play.mark == slot and intent.open_side != 0 and intent.open_side != play.open_side:

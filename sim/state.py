@@ -45,11 +45,12 @@ PLAY = _record(
 # delays, `lag` the present one. `plays`, `meet_*`: going for the disc, and where and when.
 # `judge_*` is the luck of this player's reading of a flight. `lean` is how far the mark's arm is
 # stretched, to the right of the line from the thrower. `run_at`: since when the called cut is run.
+# `expect_*`: the way on which a run of the man watched is expected.
 PLAYER = _record(
     "eyes starts_seen sees_moving watch tried plays run_look",
     "x y vx vy ux uy face want_face first tracking lag fooled_until last_start "
     "timing meet_x meet_y meet_at notice_at judge_x judge_y judge_t lean lunge_to lunge_until run_at "
-    "waved_at",
+    "waved_at expect_x expect_y",
 )
 
 # What somebody is seen as: place, velocity, and the bearing of the hips (the disc: its height).

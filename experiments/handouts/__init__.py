@@ -8,4 +8,5 @@ paper        the page as PDF
 pages        HTML from templates, everything escaped
 replay       the page that plays a rehearsal
 animation    a tape as a GIF
+contact_sheets  ten rehearsals on a sheet, for whoever doubts the game
 """

@@ -96,7 +96,15 @@ def _defenders(
 def _offence(situation: Situation) -> Any:
     plan = situation.plans[situation.plan]
     looks = tuple(
-        Look(look.who, look.built, look.from_, look.to, look.pass_, name=f"{look.cut} {look.who}")
+        Look(
+            look.who,
+            look.built,
+            look.from_,
+            look.to,
+            look.pass_,
+            f"{look.cut} {look.who}",
+            look.thrower,
+        )
         for look in plan.looks
     )
     return dataclasses.replace(plan.built, looks=looks) if looks else plan.built

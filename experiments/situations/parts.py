@@ -22,6 +22,7 @@ from experiments.situations.tables import (
     one_of,
     whole,
 )
+from policies.calls import THROWERS
 from policies.registry import UnknownPolicy, find, names
 from sim.ability import LEVELS, Ability
 from sim.field import FIELDS
@@ -228,6 +229,7 @@ class Look(OpenTable):
     from_: Annotated[float, BeforeValidator(between(*RANGES["from"]))] = Field(0.0, alias="from")
     to: Annotated[float, BeforeValidator(between(*RANGES["to"]))] = 20.0
     pass_: Annotated[int, BeforeValidator(whole(*WHOLE_RANGES["pass"]))] = Field(0, alias="pass")
+    thrower: Annotated[str, BeforeValidator(one_of(*THROWERS))] = "anybody"
 
     def base(self) -> Any:
         """The cut with its defaults."""

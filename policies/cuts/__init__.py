@@ -1,7 +1,7 @@
 """Handler cuts, by the names used in situation files."""
 
 from policies.cuts.base import Cut
-from policies.cuts.downfield import Deep, Under
+from policies.cuts.downfield import Deep, Under, UnderOrDeep
 from policies.cuts.resets import Around, Dump, GiveAndGo, Pop, Stand, Swing, UpLine
 from policies.cuts.strike import Strike
 from policies.cuts.two_way import TwoWay
@@ -18,6 +18,7 @@ CUTS: dict[str, type[Cut]] = {
     "pop": Pop,
     "under": Under,
     "deep": Deep,
+    "under-or-deep": UnderOrDeep,
 }
 
 __all__ = [
@@ -33,5 +34,6 @@ __all__ = [
     "Swing",
     "TwoWay",
     "Under",
+    "UnderOrDeep",
     "UpLine",
 ]

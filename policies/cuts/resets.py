@@ -6,24 +6,56 @@ from dataclasses import dataclass
 from typing import Any
 
 from policies.cuts.base import NOT_YET, SIDES, Cut, side_of
-from policies.moves import at_disc, bend_into, length, sprint, towards, unit
+from policies.moves import at_disc, bend_into, inside, length, sprint, towards, unit
 from sim.intent import Intent, cut
 from sim.settings import setting
+
+THERE = 1.5  # m; nearer to the spot than this a runner goes on as before
+FROM_LINE = 2.0  # m that a spot keeps from the lines
+AT_SPEED = 2.5  # m/s; a runner is on the way
+RUN_ON = 4.0  # m past the spot at which the run is over
 
 
 @dataclass(frozen=True)
 class ToSpot(Cut):
-    """A cut to a spot beside the disc, where the runner stops."""
+    """A cut through a spot beside the disc, at speed: nobody gets open by stopping there."""
 
-    lasts: float = setting(3.0, low=0.5, high=20.0, unit="s")
+    lasts: float = setting(2.5, low=0.5, high=20.0, unit="s")
     wide: float = setting(4.0, low=0.0, high=25.0, unit="m", doc="to the side of the disc")
     back: float = setting(3.5, low=-15.0, high=15.0, unit="m", doc="behind the disc")
     side: str = setting("own", choices=SIDES, doc="which side of the disc; own: where one stands")
 
     @staticmethod
     def decide(me: Any, s: Any) -> Intent:
-        """Straight to the spot, thrown at any time on the way."""
-        return towards(me, side_of(me, s.side) * s.wide, -s.back, s.pace, me.since)
+        """Straight through the spot, thrown at any time on the way."""
+        return through(me, side_of(me, s.side) * s.wide, -s.back, s.pace)
+
+
+def through(me: Any, wide: float, depth: float, pace: float) -> Intent:
+    """Run through a spot, m to the open side and downfield of the disc, and a few metres on."""
+    x, y = inside(me, me.disc_x + wide * me.open, me.disc_y + depth, FROM_LINE)
+    to_open, down = (x - me.x) * me.open, y - me.y
+    far, cue, speed = length(to_open, down), me.since, length(me.vx, me.vy)
+    passing = to_open * me.vx * me.open + down * me.vy < 0.0 and speed > AT_SPEED
+    if passing and far > RUN_ON:
+        cue = NOT_YET  # too far: turn, and run it again
+    elif passing or (far < THERE and speed > AT_SPEED):
+        to_open, down = me.vx * me.open, me.vy
+    elif far < THERE:
+        away_x, away_y = away_from_cover(me)
+        to_open, down = away_x * me.open, away_y
+    return sprint(me, to_open, down, pace, cue)
+
+
+def away_from_cover(me: Any) -> tuple[float, float]:
+    """The unit vector away from the nearest defender but the mark; straight back with none near."""
+    best, x, y = 4.0, 0.0, -1.0
+    for q in range(me.attackers, me.everybody):
+        dx, dy = me.x - me.seen[q].x, me.y - me.seen[q].y
+        far = length(dx, dy)
+        if far < best and q != me.mark:
+            best, x, y = far, dx, dy
+    return unit(x, y)
 
 
 @dataclass(frozen=True)

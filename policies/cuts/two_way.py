@@ -6,7 +6,8 @@ from dataclasses import dataclass
 from typing import Any
 
 from policies.cuts.base import NOT_YET, Cut, side_of
-from policies.moves import at_disc, length, open_speed, sprint, towards
+from policies.cuts.resets import through
+from policies.moves import at_disc, length, open_speed, sprint
 from sim.elementary import cos, sin
 from sim.intent import Intent
 from sim.reach import reach_time
@@ -41,7 +42,7 @@ class TwoWay(Cut):
                 better = margin(me, strike_x, strike_y) - margin(me, dump_x, dump_y) - s.surer
             me.memory[WAY] = 1.0 if better > 0.0 else -1.0
         if me.memory[WAY] < 0.0:
-            return towards(me, side * s.wide, -s.back, s.pace, me.since)
+            return through(me, side * s.wide, -s.back, s.pace)
         crossed = NOT_YET
         if open_speed(me) > 0.5:
             crossed = me.to_open / open_speed(me)

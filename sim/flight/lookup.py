@@ -104,13 +104,10 @@ def table_record() -> Any:
     An array handed on in a compiled call is counted up and down, one by one for each array of the
     table; a record is an address and nothing else.
     """
-    table = load_table()
-    fields = [
-        (name, np.float64, np.shape(value))
-        for name, value in zip(table._fields, table, strict=True)
-    ]
+    table = {name: np.asarray(value) for name, value in load_table()._asdict().items()}
+    fields = [(name, np.float64, value.shape) for name, value in table.items()]
     rows = np.zeros(1, np.dtype(fields, align=True)).view(np.recarray)
-    for name, value in zip(table._fields, table, strict=True):
+    for name, value in table.items():
         rows[name][0] = value
     return rows
 

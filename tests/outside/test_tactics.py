@@ -88,15 +88,11 @@ def test_3_a_deeper_strike_runs_into_the_cutters_defenders():
 
 
 def test_4_the_strike_from_the_open_side_is_the_wrong_way_round():
-    """n 1500."""
-    wrong = rows(_strike(who="right", toward="break"), 1500)
-    _more(rows(_strike(), 1500), wrong, "completed")
+    """n 3000; the elite keep 0.96 and 0.94."""
+    wrong = rows(_strike(who="right", toward="break"), 3000)
+    _more(rows(_strike(), 3000), wrong, "completed")
 
 
-@pytest.mark.xfail(
-    strict=True,
-    reason="three steps leave 0.22 m (0.08 to 0.35) more: those who bite outweigh those who read it",
-)
 def test_5_one_move_gets_more_separation_than_three_false_steps():
     _more(rows(_strike()), rows(_strike(false_steps=3)), "separation_m")
 
@@ -173,7 +169,7 @@ def test_8_the_lane_up_the_sideline_forgives_less():
 
 
 def test_9_from_the_break_side_handler_the_simple_passes_are_easy():
-    for plan in ("up-line", "dump"):
+    for plan in ("swing", "dump"):
         assert rows(situation("break-side-handler", plan=plan))["completed"].mean() > 0.95
 
 

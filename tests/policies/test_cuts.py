@@ -21,8 +21,9 @@ def path(
 ) -> np.ndarray:
     """Where a cutter goes who is called at once and never thrown to, (T, 2) m from the disc."""
     plan = Looks(
-        looks=(Look("a1", cut, 0.0, 10.0),), picky=1.0, desperate=1.0, free=False, last_call=10.0
-    )
+        looks=(Look("a1", cut, 0.0, 10.0),), picky=1.0, desperate=1.0, free=False, last_call=10.0,
+        ground=0.0,
+    )  # fmt: skip
     x, y = start
     start_scene = scene(
         [(0.0, 30.0), (x * open_side, y)], [(-0.7 * open_side, 30.9)], guards=[0],
@@ -52,12 +53,29 @@ def test_the_wrong_way_round_runs_to_the_break_side() -> None:
     assert run[-1, 0] < 0.0 < run[0, 0]
 
 
-def test_resets_end_where_their_settings_say() -> None:
-    assert path(CUTS["dump"](), SIDES["left"])[-1] == pytest.approx([-4.0, -3.5], abs=0.3)
-    assert path(CUTS["swing"](), SIDES["right"])[-1] == pytest.approx([10.0, -2.0], abs=0.3)
-    around = path(CUTS["around"](), SIDES["left"])[-1]
-    assert around[0] == pytest.approx(-7.0, abs=0.3)
-    assert around[1] >= -0.1, "level with the disc or in front of it"
+@pytest.mark.parametrize(
+    ("name", "start", "spot"),
+    [
+        ("dump", "left", (-4.0, -3.5)),
+        ("swing", "right", (10.0, -2.0)),
+        ("around", "left", (-7.0, 1.0)),
+    ],
+)
+def test_resets_run_through_their_spot_at_speed(
+    name: str, start: str, spot: tuple[float, float]
+) -> None:
+    """Nobody gets open by stopping: half of top speed there, or all that so short a run gives."""
+    run = path(CUTS[name](), SIDES[start], seconds=2.5)
+    far = np.hypot(run[:, 0] - spot[0], run[:, 1] - spot[1])
+    near = min(int(far.argmin()), len(run) - 2)
+    assert far[near] < 0.5
+    speed = np.hypot(*(run[near + 1] - run[near - 1])) / 0.1
+    assert speed > min(4.4, 2.0 * math.sqrt(far[0]))
+
+
+def test_a_reset_that_got_no_disc_turns_and_comes_back() -> None:
+    run = path(CUTS["dump"](), SIDES["left"], seconds=4.0)
+    assert np.abs(run[:, 0]).max() < 14.0 and run[:, 1].min() > -12.0
 
 
 @pytest.mark.parametrize("start", [(10.0, 30.0), (5.0, 27.0), (14.0, 29.0), (-8.0, 30.0)])

@@ -1,0 +1,95 @@
+"""Passes to somebody not called: who stands open, and the bail-out at the end of the count."""
+
+from __future__ import annotations
+
+import math
+from typing import Any
+
+from policies.calls import CLEARS_FOR, HEARD, OFF, OFF_AT, next_look
+from policies.moves import length
+from policies.reading import air_time, foresee, judge, meet_as_seen
+from policies.who import resolve
+from sim.intent import FLAT, FLOATED, NOTHING, Intent, hold, throw
+
+OPEN_BY = 3.0  # m; with nobody nearer than this, now and in a moment, an attacker stands open
+MOMENT = 0.5  # s
+STANDING = 2.5  # m/s; slower than this somebody stands open, and does not run off
+SETTLED = 0.7  # s after a catch before a thrower looks round
+HOPELESS = 0.7  # share of the chance accepted below which not even the last moment makes one throw
+
+
+def gained(me: Any, y: float) -> float:
+    """Metres that a catch at `y` would gain; not more than there are to the goal line."""
+    return min(max(y - me.y, -10.0), max(me.goal_line + 1.0 - me.y, 0.0))
+
+
+def free_man(me: Any, s: Any, team: Any, r: Any, wants: float, wind_up: float) -> Intent:
+    """Look at one more of the others, and throw if that one stands open enough."""
+    nothing = hold(NOTHING, NOTHING, 0.0, 0.0)
+    if s.free == 0.0 or me.held_for < SETTLED:
+        return nothing
+    q = int(me.now / me.tick + 0.5) % me.attackers
+    if q == me.slot or q == me.call_who or not stands_open(me, q):
+        return nothing
+    if q == me.memory[OFF] and me.now - me.memory[OFF_AT] < CLEARS_FOR + HEARD:
+        return nothing  # sent away a moment ago
+    x, y, flight = meet_as_seen(me, team, q, FLAT, wind_up)
+    bar = min(wants + s.free_extra - s.ground * gained(me, y), 0.97)
+    said, kind, height, margin, line, wild = judge(me, r, q, x, y, flight, wind_up, FLAT)
+    if said >= bar:
+        return throw(q, x, y, kind, FLAT, height, NOTHING, said, margin, line, wild)
+    return nothing
+
+
+def stands_open(me: Any, q: int) -> bool:
+    """Whether an attacker is seen hardly moving, with nobody near."""
+    if length(me.seen[q].vx, me.seen[q].vy) > STANDING:
+        return False
+    for k in range(me.attackers, me.everybody):
+        it = me.seen[k]
+        dx, dy = it.x - me.seen[q].x, it.y - me.seen[q].y
+        if length(dx, dy) < OPEN_BY:
+            return False
+        if length(dx + it.vx * MOMENT, dy + it.vy * MOMENT) < OPEN_BY:
+            return False
+    return True
+
+
+def last_call(me: Any, s: Any, team: Any, r: Any, wants: float, wind_up: float) -> Intent:
+    """The bail-out: the freest of all as they are seen, called or not; high to space at the end."""
+    best, at_x, at_y, to, what, how, high, look = -1.0, 0.0, 0.0, -1, 0, FLAT, 1.0, NOTHING
+    room, past, error = 0.0, 1.0, 1.0
+    for q in range(me.attackers):
+        if q == me.slot:
+            continue
+        number = NOTHING
+        shape = FLAT
+        if q == me.call_who and 0 <= me.call < team.size and me.since_call > HEARD:
+            number, shape = me.call, int(team.sheet[me.call, 4])
+            x, y, flight, _ = foresee(
+                me, team, me.call, q, me.since_call - HEARD, team.sheet[me.call, 5], wind_up, -99.0,
+                shape,
+            )  # fmt: skip
+            if math.isnan(flight):
+                x, y, flight = meet_as_seen(me, team, q, shape, wind_up)
+        else:
+            x, y, flight = meet_as_seen(me, team, q, FLAT, wind_up)
+        said, kind, height, margin, line, wild = judge(me, r, q, x, y, flight, wind_up, shape)
+        if said > best:
+            best, at_x, at_y, to, what, how, high, look = said, x, y, q, kind, shape, height, number
+            room, past, error = margin, line, wild
+        if length(x - me.x, y - me.y) > 12.0:
+            flight = air_time(me, team.table, FLOATED, x, y)
+            said, kind, height, margin, line, wild = judge(me, r, q, x, y, flight, wind_up, FLOATED)
+            if said > best:
+                best, at_x, at_y, to, what, how, high = said, x, y, q, kind, FLOATED, height
+                look, room, past, error = number, margin, line, wild
+    late = me.count + wind_up / me.pace >= me.last_number - 0.35
+    if to >= 0 and (best >= wants or (late and best >= HOPELESS * wants)):
+        return throw(to, at_x, at_y, what, how, high, look, max(best, 0.0), room, past, error)
+    if me.call < 0:
+        # with nobody free yet, somebody is sent again
+        number = next_look(me, team, team.size)
+        if number >= 0:
+            return hold(number, resolve(me, team.sheet[number, 0]), 0.0, 0.0)
+    return hold(NOTHING, NOTHING, 0.0, 0.0)
