@@ -20,13 +20,15 @@ if TYPE_CHECKING:
     from experiments.running.engine import Engine
     from experiments.statistics.comparison import Weights
 
+MOST_SPOTS = 1000  # values of one setting in one question
+
 Size = Annotated[
     int | None,
     typer.Option(
         "-n",
         "--rehearsals",
         metavar="N",
-        parser=options.number(int, 1),
+        parser=options.number(int, 1, options.MOST_REHEARSALS),
         help="How many rehearsals each.",
     ),
 ]
@@ -133,10 +135,15 @@ def spots_in(what: str, text: str) -> list[float]:
     """
     parts = text.split(":")
     if len(parts) == 1:
-        return [number_in(what, part) for part in listed(text) or [""]]
-    if len(parts) != 3 or not parts[2].strip().isdigit() or int(parts[2]) < 2:
+        values = listed(text) or [""]
+        if len(values) > MOST_SPOTS:
+            raise StallwiseError(f"{what}: found {len(values):,} values; allowed: {MOST_SPOTS:,}")
+        return [number_in(what, part) for part in values]
+    digits = parts[2].strip() if len(parts) == 3 else ""
+    if not (digits.isdigit() and len(digits) < 9 and 2 <= int(digits) <= MOST_SPOTS):
         raise StallwiseError(
-            f"{what}: found {text!r}; allowed: LOW:HIGH:COUNT with a count of 2 or more, or V,V,..."
+            f"{what}: found {options.shortened(text)!r}; allowed: LOW:HIGH:COUNT with a count from 2 "
+            f"to {MOST_SPOTS:,}, or V,V,..."
         )
     low, high, count = number_in(what, parts[0]), number_in(what, parts[1]), int(parts[2])
     steps = (low + (high - low) * k / (count - 1) for k in range(count))

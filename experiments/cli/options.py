@@ -16,6 +16,10 @@ import typer
 from experiments.errors import StallwiseError
 from experiments.situations.situation import Situation
 
+MOST_REHEARSALS = 100_000_000  # days of playing; more is a slip of the finger
+MOST_JOBS = 1024
+MOST_SEED = 2**64 - 1
+
 
 class Units(StrEnum):
     """Units of lengths in what is printed and drawn."""
@@ -24,13 +28,19 @@ class Units(StrEnum):
     yd = "yd"
 
 
+def shortened(text: str, most: int = 60) -> str:
+    """A text cut to what a message has room for."""
+    return text if len(text) <= most else text[: most - 3] + "..."
+
+
 def number(kind: type, low: float, high: float | None = None) -> Callable[[Any], Any]:
     """A parser of an option that says what was found and what is allowed.
 
     The library's own range check does not say what was found.
     """
-    what = "a whole number" if kind is int else "a number"
-    allowed = f"{what}, at least {low:g}" if high is None else f"{what} from {low:g} to {high:g}"
+    what, said = ("a whole number", "{:,}") if kind is int else ("a number", "{:g}")
+    ends = [said.format(end) for end in (low, high) if end is not None]
+    allowed = f"{what}, at least {ends[0]}" if high is None else f"{what} from {' to '.join(ends)}"
 
     def parse(text: Any) -> Any:
         try:
@@ -38,7 +48,7 @@ def number(kind: type, low: float, high: float | None = None) -> Callable[[Any],
         except ValueError:
             value = None
         if value is None or not low <= value <= (math.inf if high is None else high):
-            raise typer.BadParameter(f"found {str(text)!r}; allowed: {allowed}")
+            raise typer.BadParameter(f"found {shortened(str(text))!r}; allowed: {allowed}")
         return value
 
     return parse
@@ -53,7 +63,11 @@ SituationName = Annotated[
 Rehearsals = Annotated[
     int,
     typer.Option(
-        "-n", "--rehearsals", metavar="N", parser=number(int, 1), help="How many rehearsals."
+        "-n",
+        "--rehearsals",
+        metavar="N",
+        parser=number(int, 1, MOST_REHEARSALS),
+        help="How many rehearsals.",
     ),
 ]
 Within = Annotated[
@@ -70,7 +84,7 @@ Seed = Annotated[
     typer.Option(
         "--seed",
         metavar="N",
-        parser=number(int, 0),
+        parser=number(int, 0, MOST_SEED),
         help="Which luck: the same seed, the same rehearsals.",
     ),
 ]
@@ -79,7 +93,7 @@ Jobs = Annotated[
     typer.Option(
         "--jobs",
         metavar="N",
-        parser=number(int, 1),
+        parser=number(int, 1, MOST_JOBS),
         help="Processes to use; by default as many as pay.",
     ),
 ]

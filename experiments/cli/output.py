@@ -13,6 +13,7 @@ from rich.table import Table
 from rich.text import Text
 
 _PIPED_WIDTH = 200
+_MOST_LINES, _MOST_LETTERS = 30, 400
 
 
 def print_json(data: Any) -> None:
@@ -52,9 +53,13 @@ def print_table(
 
 
 def complain(text: str) -> None:
-    """Print an error, plain, on the error stream."""
-    for line in text.splitlines() or [""]:
-        print(f"stallwise: {line}", file=sys.stderr)
+    """Print an error, plain, on the error stream, no longer than somebody would read."""
+    lines = text.splitlines() or [""]
+    for line in lines[:_MOST_LINES]:
+        cut = line if len(line) <= _MOST_LETTERS else line[: _MOST_LETTERS - 3] + "..."
+        print(f"stallwise: {cut}", file=sys.stderr)
+    if len(lines) > _MOST_LINES:
+        print(f"stallwise: and {len(lines) - _MOST_LINES:,} more lines", file=sys.stderr)
 
 
 def _strict(value: Any) -> Any:

@@ -42,7 +42,7 @@ Paths = Annotated[
     typer.Option(
         "--paths",
         metavar="N",
-        parser=options.number(int, 2),
+        parser=options.number(int, 2, 1000),
         help="How many paths through the assumptions; more take longer and tell more.",
     ),
 ]

@@ -36,7 +36,10 @@ Ranges = Annotated[
 Points = Annotated[
     int | None,
     typer.Option(
-        "--points", metavar="N", parser=options.number(int, 2), help="How many to try at first."
+        "--points",
+        metavar="N",
+        parser=options.number(int, 2, 10_000),
+        help="How many to try at first.",
     ),
 ]
 
