@@ -156,7 +156,7 @@ def _value(text: str) -> Any:
     """A number, true or false as in a situation file; anything else is a word."""
     try:
         return tomllib.loads(f"value = {text}")["value"]
-    except tomllib.TOMLDecodeError:
+    except (ValueError, RecursionError):
         return text
 
 

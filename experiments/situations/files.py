@@ -60,8 +60,10 @@ def loads(text: str, file: str = "situation.toml") -> Situation:
     """A situation from the text of a file; `file` names it in errors and gives its name."""
     try:
         data = tomllib.loads(text)
-    except tomllib.TOMLDecodeError as error:
-        problem = Problem("", f"a line that is not TOML: {error}", "TOML, one key = value a line")
+    except (ValueError, RecursionError) as error:
+        # numbers of thousands of digits and brackets thousands deep are no TOML to the reader either
+        why = str(error).partition("; use sys")[0]
+        problem = Problem("", f"a line that is not TOML: {why}", "TOML, one key = value a line")
         raise SituationError([problem], file) from None
     return Situation.from_dict({"name": Path(file).stem, **data}, file)
 

@@ -18,6 +18,7 @@ from experiments.situations.checking import problems_of
 from experiments.situations.model import SituationFields
 from experiments.situations.parts import Table
 from experiments.situations.tables import (
+    as_numbers,
     broken,
     classes,
     shown,
@@ -58,7 +59,7 @@ class Situation(SituationFields):
         SituationError : with every mistake found: its key, what was found, what is allowed.
         """
         try:
-            return cls.model_validate(dict(data))
+            return cls.model_validate(as_numbers(dict(data)))
         except ValidationError as error:
             raise SituationError(_problems(error), file) from None
 

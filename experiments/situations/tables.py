@@ -144,6 +144,20 @@ def unknown_key(name: str, known: Iterable[str]) -> Problem:
     return Problem(name, found.rstrip("?") if not known else found, ", ".join(known) or "no keys")
 
 
+LARGEST = 2**63  # a whole number of a file from here on is no number that anything could take
+
+
+def as_numbers(data: Any) -> Any:
+    """The same tables with whole numbers beyond all bounds made infinite, which no key allows."""
+    if isinstance(data, dict):
+        return {key: as_numbers(value) for key, value in data.items()}
+    if isinstance(data, (list, tuple)):
+        return type(data)(as_numbers(value) for value in data)
+    if isinstance(data, int) and abs(data) >= LARGEST:
+        return math.inf if data > 0 else -math.inf
+    return data
+
+
 def between(low: float | None, high: float | None, unit: str = "") -> Callable[[Any], float]:
     """A pydantic before-validator: a finite number from `low` to `high`, ends included."""
 

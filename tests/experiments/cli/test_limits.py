@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import pytest
 from typer.testing import CliRunner
 
+from experiments import load
 from experiments.cli.app import app
 from experiments.cli.output import complain
+from experiments.errors import SituationError
 
 
 @pytest.mark.parametrize(
@@ -34,3 +38,20 @@ def test_a_complaint_is_cut_to_what_somebody_reads(capsys: pytest.CaptureFixture
     complain("x" * 165_000 + "\n" + "\n".join(["y"] * 400))
     lines = capsys.readouterr().err.splitlines()
     assert len(lines) <= 31 and max(map(len, lines)) < 420
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "stall = " + "9" * 400,
+        "stall = " + "9" * 5000,
+        "stall = " + "[" * 5000 + "]" * 5000,
+        "attackers = [{ at = [" + "9" * 400 + ", 0.0] }]",
+    ],
+)
+def test_a_file_of_huge_numbers_or_brackets_is_refused_in_words(text: str, tmp_path: Path) -> None:
+    file = tmp_path / "huge.toml"
+    file.write_text(text, encoding="utf-8")
+    with pytest.raises(SituationError) as refused:
+        load(file)
+    assert "huge.toml" in str(refused.value)
