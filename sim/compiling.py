@@ -80,6 +80,12 @@ def folder(rules: bool = True) -> Path | None:
     return None
 
 
+def is_first() -> bool:
+    """Whether the game is about to be compiled here for the first time; what is kept decides."""
+    kept = folder(rules=False)
+    return wanted() and (kept is None or next(kept.rglob("*.nbi"), None) is None)
+
+
 def _user() -> str:
     return str(os.getuid()) if hasattr(os, "getuid") else os.environ.get("USERNAME", "user")
 

@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 import typer
 
 from experiments.cli import options
+from experiments.cli.output import complain
 from experiments.errors import StallwiseError, one_of_text
 from experiments.situations.situation import Situation
 
@@ -207,6 +208,10 @@ def engine_for(
     if out is not None:
         options.ready_folder(out)
     from experiments.running.engine import Engine
+    from sim import compiling
+
+    if compiling.is_first():
+        complain("compiling the game for this machine, once: most of a minute")
 
     many = 10 * options.WORTH_A_PROCESS if expected is None else expected
     settings = {**TOLD.get(), "situation": situation.to_dict()}

@@ -88,3 +88,17 @@ def test_the_environment_can_ask_for_plain_text(monkeypatch: pytest.MonkeyPatch)
     assert compiling.wanted()
     monkeypatch.setenv(compiling.OFF, "0")
     assert not compiling.wanted()
+
+
+def test_a_first_use_is_known_by_an_empty_folder(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv(compiling.FOLDER, str(tmp_path))
+    monkeypatch.delenv(compiling.OFF, raising=False)
+    assert compiling.is_first()
+    kept = compiling.folder(rules=False)
+    assert kept is not None
+    (kept / "kernel.nbi").write_bytes(b"")
+    assert not compiling.is_first()
+    monkeypatch.setenv(compiling.OFF, "0")
+    assert not compiling.is_first()
