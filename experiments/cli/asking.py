@@ -22,6 +22,7 @@ if TYPE_CHECKING:
     from experiments.statistics.comparison import Weights
 
 MOST_SPOTS = 1000  # values of one setting in one question
+FIRST_COMPILING = "compiling the game for this machine, once: most of a minute"
 
 Size = Annotated[
     int | None,
@@ -211,7 +212,7 @@ def engine_for(
     from sim import compiling
 
     if compiling.is_first():
-        complain("compiling the game for this machine, once: most of a minute")
+        complain(FIRST_COMPILING)
 
     many = 10 * options.WORTH_A_PROCESS if expected is None else expected
     settings = {**TOLD.get(), "situation": situation.to_dict()}
