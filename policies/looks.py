@@ -95,7 +95,7 @@ class Looks:
         0.06, low=0.0, high=1.0, unit="", doc="chance wanted beyond that for somebody not called"
     )
     ground: float = setting(
-        0.008, low=0.0, high=0.1, unit="1/m",
+        0.0065, low=0.0, high=0.1, unit="1/m",
         source="0.60 goals a possession from 45 m out, facts: 0.4 of chance for as many metres",
         doc="chance given up for each metre gained",
     )  # fmt: skip
@@ -256,29 +256,31 @@ def watch(
     if not over and since >= 0.0:
         soonest = min(NEAR_CUE, team.sheet[look, 6] - 0.01)
         shape = int(team.sheet[look, 4])
-        x, y, flight, cue = foresee(me, team, look, who, since, delay, wind_up, soonest, shape)
-        seen = 0.0
-        if not math.isnan(flight):
-            said, kind, height, margin, line, wild = judge(me, r, who, x, y, flight, wind_up, shape)
-            if length(x - me.x, y - me.y) > LONG and shape in (FLAT, FLOATED):
+        at = foresee(me, team, r, look, who, since, delay, wind_up, soonest, shape)
+        cue, seen = at.cue, 0.0
+        if not math.isnan(at.flight):
+            said, kind, height, margin, line, wild = judge(me, r, who, at, wind_up, shape)
+            if length(at.x - me.x, at.y - me.y) > LONG and shape in (FLAT, FLOATED):
                 # a long throw may be driven, or hang above the hands behind
                 other = FLAT if shape == FLOATED else FLOATED
-                its = foresee(me, team, look, who, since, delay, wind_up, soonest, other)
-                if not math.isnan(its[2]) and length(its[0] - me.x, its[1] - me.y) > LONG:
-                    it = judge(me, r, who, its[0], its[1], its[2], wind_up, other)
+                its = foresee(me, team, r, look, who, since, delay, wind_up, soonest, other)
+                if not math.isnan(its.flight) and length(its.x - me.x, its.y - me.y) > LONG:
+                    it = judge(me, r, who, its, wind_up, other)
                     if it[0] > said:
-                        shape, (x, y, flight, cue) = other, its
+                        shape, at = other, its
                         said, kind, height, margin, line, wild = it
             seen = said
-            bar = wants - s.ground * gained(me, y)
+            bar = wants - s.ground * gained(me, at.y)
             goes = since > BY_NOW or length(me.seen[who].vx, me.seen[who].vy) > GOES
             on = cue >= team.sheet[look, 6] and said >= bar and ready and goes
             if on and memory[OPEN] > 0.0 and (said <= memory[OPEN] + BETTER or said > SURE):
-                return throw(who, x, y, kind, shape, height, look, said, margin, line, wild)
+                return throw(
+                    who, at.x, at.y, kind, shape, height, look, said, margin, line, wild
+                )
             memory[OPEN] = said if on else 0.0  # seen twice, and no longer getting better
         watched = since > delay + 0.4 and cue > NEAR_CUE
         away = since > GLANCE and cue < FAR_CUE
-        over = since > delay + RUN_BY and cue <= NOT_YET and math.isnan(flight)
+        over = since > delay + RUN_BY and cue <= NOT_YET and math.isnan(at.flight)
         memory[COVERED] = memory[COVERED] + me.tick if (seen < NO_HOPE and watched) else 0.0
         over = over or memory[COVERED] > TIRED
     if over:

@@ -7,7 +7,7 @@ from typing import Any
 
 from policies.calls import CLEARS_FOR, HEARD, OFF, OFF_AT, next_look
 from policies.moves import length
-from policies.reading import air_time, foresee, judge, meet_as_seen
+from policies.reading import air_time, foresee, in_the_air, judge, meet_as_seen
 from policies.who import resolve
 from sim.intent import FLAT, FLOATED, NOTHING, Intent, hold, throw
 
@@ -33,11 +33,11 @@ def free_man(me: Any, s: Any, team: Any, r: Any, wants: float, wind_up: float) -
         return nothing
     if q == me.memory[OFF] and me.now - me.memory[OFF_AT] < CLEARS_FOR + HEARD:
         return nothing  # sent away a moment ago
-    x, y, flight = meet_as_seen(me, team, q, FLAT, wind_up)
-    bar = min(wants + s.free_extra - s.ground * gained(me, y), 0.97)
-    said, kind, height, margin, line, wild = judge(me, r, q, x, y, flight, wind_up, FLAT)
+    at = meet_as_seen(me, team, r, q, FLAT, wind_up)
+    bar = min(wants + s.free_extra - s.ground * gained(me, at.y), 0.97)
+    said, kind, height, margin, line, wild = judge(me, r, q, at, wind_up, FLAT)
     if said >= bar:
-        return throw(q, x, y, kind, FLAT, height, NOTHING, said, margin, line, wild)
+        return throw(q, at.x, at.y, kind, FLAT, height, NOTHING, said, margin, line, wild)
     return nothing
 
 
@@ -66,23 +66,25 @@ def last_call(me: Any, s: Any, team: Any, r: Any, wants: float, wind_up: float) 
         shape = FLAT
         if q == me.call_who and 0 <= me.call < team.size and me.since_call > HEARD:
             number, shape = me.call, int(team.sheet[me.call, 4])
-            x, y, flight, _ = foresee(
-                me, team, me.call, q, me.since_call - HEARD, team.sheet[me.call, 5], wind_up, -99.0,
+            at = foresee(
+                me, team, r, me.call, q, me.since_call - HEARD, team.sheet[me.call, 5], wind_up, -99.0,
                 shape,
             )  # fmt: skip
-            if math.isnan(flight):
-                x, y, flight = meet_as_seen(me, team, q, shape, wind_up)
+            if math.isnan(at.flight):
+                at = meet_as_seen(me, team, r, q, shape, wind_up)
         else:
-            x, y, flight = meet_as_seen(me, team, q, FLAT, wind_up)
-        said, kind, height, margin, line, wild = judge(me, r, q, x, y, flight, wind_up, shape)
+            at = meet_as_seen(me, team, r, q, FLAT, wind_up)
+        said, kind, height, margin, line, wild = judge(me, r, q, at, wind_up, shape)
         if said > best:
-            best, at_x, at_y, to, what, how, high, look = said, x, y, q, kind, shape, height, number
+            best, at_x, at_y, to, what, how, high, look = (
+                said, at.x, at.y, q, kind, shape, height, number
+            )
             room, past, error = margin, line, wild
-        if length(x - me.x, y - me.y) > 12.0:
-            flight = air_time(me, team.table, FLOATED, x, y)
-            said, kind, height, margin, line, wild = judge(me, r, q, x, y, flight, wind_up, FLOATED)
+        if length(at.x - me.x, at.y - me.y) > 12.0:
+            high_at = in_the_air(at, air_time(me, team.table, FLOATED, at.x, at.y))
+            said, kind, height, margin, line, wild = judge(me, r, q, high_at, wind_up, FLOATED)
             if said > best:
-                best, at_x, at_y, to, what, how, high = said, x, y, q, kind, FLOATED, height
+                best, at_x, at_y, to, what, how, high = said, at.x, at.y, q, kind, FLOATED, height
                 look, room, past, error = number, margin, line, wild
     late = me.count + wind_up / me.pace >= me.last_number - 0.35
     if to >= 0 and (best >= wants or (late and best >= HOPELESS * wants)):

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, NamedTuple
 
 from policies.cuts.base import NOT_YET
-from policies.moves import length
+from policies.moves import CLOSE_UP, SETTLE, length
 from sim import motion
 from sim.elementary import exp, log, logistic
 from sim.flight.lookup import duration
@@ -34,6 +34,7 @@ SURE = 0.35  # how much less a lead over somebody who stands is in doubt
 STANDING = 3.0  # m/s from which somebody is as hard to foresee as any runner
 BODY = 0.8  # m from a defender ahead at which a runner has to go round
 HELD_UP = 0.6  # share of the speed that is left over a stride then
+AT_ARMS = 1.2  # m to which the defender of somebody who stands is taken to close up
 STOPS = 0.45  # s that somebody not called is taken to go on as seen
 CARRY = 0.9  # s that somebody's present velocity is taken to last
 
@@ -43,12 +44,12 @@ class Reading:
     """How a thrower judges: the feel that comes of many throws (see MODEL.md, reliability)."""
 
     spread: float = setting(
-        0.1, low=0.02, high=1.0, unit="s",
+        0.11, low=0.02, high=1.0, unit="s",
         source="judgement; interception as a logistic in time, 0.45 s in football (Spearman 2017)",
         doc="how surely a race is called: spread of the logistic in the margin of time",
     )  # fmt: skip
     lead: float = setting(
-        0.2, low=-0.5, high=1.0, unit="s", doc="a defender later than this is first half the time"
+        0.07, low=-0.5, high=1.0, unit="s", doc="a defender later than this is first half the time"
     )
     late: float = setting(
         0.22, low=0.0, high=1.0, unit="s",
@@ -56,15 +57,11 @@ class Reading:
         doc="after a release until others are expected to notice it",
     )  # fmt: skip
     room: float = setting(
-        2.45, low=0.2, high=9.0, unit="m",
+        3.1, low=0.2, high=9.0, unit="m",
         doc="sd of the error at the catch that a receiver makes up for half the time",
     )  # fmt: skip
-    chase: float = setting(
-        0.8, low=0.0, high=5.0, unit="m/s",
-        doc="the same, beyond that, for each second in the air after the first",
-    )  # fmt: skip
     floats: float = setting(
-        1.2, low=0.5, high=4.0, unit="", doc="how much wilder a floated throw comes down, times"
+        0.75, low=0.5, high=4.0, unit="", doc="how much wilder a floated throw comes down, times"
     )
     arms: float = setting(
         0.55, low=0.0, high=1.0, unit="m", doc="how far the mark's hands are expected to follow"
@@ -76,11 +73,14 @@ class Reading:
         0.10, low=0.0, high=0.5, unit="", doc="share of throws that a mark at hand spoils besides"
     )
     scrap: float = setting(
-        0.565,
+        0.57,
         low=0.0,
         high=1.0,
         unit="",
         doc="share of throws kept where a defender should be first",
+    )
+    hangs: float = setting(
+        0.66, low=0.0, high=1.0, unit="", doc="the same of floated throws, which hang for everybody"
     )
     shift: float = setting(0.0, low=-3.0, high=3.0, unit="", doc="optimism, in log odds")
 
@@ -98,6 +98,37 @@ def reading_in(row: Any) -> Any:
     )
 
 
+class Picture(NamedTuple):
+    """A pass as the thrower pictures it, from what is seen.
+
+    Where it is caught (x, y, m), s in the air (nan: disc and runner do not meet) and the cue of the
+    cut at its release; then the receiver (`run_*`), the defender who comes along (`shadow`, -1
+    without one) and where that one is (`with_*`) at the moment both have noticed the throw, m, m/s.
+    """
+
+    x: float
+    y: float
+    flight: float
+    cue: float
+    run_x: float
+    run_y: float
+    run_vx: float
+    run_vy: float
+    shadow: int
+    with_x: float
+    with_y: float
+    with_vx: float
+    with_vy: float
+
+
+def in_the_air(it: Picture, flight: float) -> Picture:
+    """The same pass with another time in the air, s."""
+    return Picture(
+        it.x, it.y, flight, it.cue, it.run_x, it.run_y, it.run_vx, it.run_vy, it.shadow, it.with_x,
+        it.with_y, it.with_vx, it.with_vy,
+    )  # fmt: skip
+
+
 def air_time(me: Any, table: Any, shape: int, x: float, y: float) -> float:
     """Seconds that a disc takes to a place, in the wind as felt."""
     dx, dy = x - me.x, y - me.y
@@ -110,6 +141,7 @@ def air_time(me: Any, table: Any, shape: int, x: float, y: float) -> float:
 def foresee(
     me: Any,
     team: Any,
+    r: Any,
     look: int,
     who: int,
     since: float,
@@ -117,11 +149,11 @@ def foresee(
     wind_up: float,
     soonest: float,
     shape: int,
-) -> tuple[float, float, float, float]:
+) -> Picture:
     """Carry a cutter forward along the called cut until a disc thrown in a shape meets the runner.
 
-    Returns the place (x, y), s in the air (nan: they do not meet), and the cut's cue at release. A
-    run whose cue is further away than `soonest` (s, negative) is not carried on.
+    The nearest defender comes along, as far to the side as now. A run whose cue is further away than
+    `soonest` (s, negative) is not carried on.
     """
     body = me.body[who]
     it = me.seen[who]
@@ -129,7 +161,13 @@ def foresee(
     other = team.other
     imagine(me, other, who)
     shadow = nearest_cover(me, who)
-    cue, t = NOT_YET, 0.0
+    wx, wy, wvx, wvy, aside_x, aside_y = 0.0, 0.0, 0.0, 0.0, 0.0, 0.0
+    if shadow >= 0:
+        d = me.seen[shadow]
+        wx, wy, wvx, wvy, aside_x, aside_y = d.x, d.y, d.vx, d.vy, d.x - x, d.y - y
+    noticed = wind_up + r.late
+    nx, ny, nvx, nvy, mx, my, mvx, mvy = x, y, vx, vy, wx, wy, wvx, wvy
+    flight, cue, t = math.nan, NOT_YET, 0.0
     for _ in range(FURTHEST):
         put(other, x, y, vx, vy, since + t - delay)
         intent = team.parts[look](other, team.rows[look])
@@ -137,22 +175,46 @@ def foresee(
             cue = intent.cue + (wind_up - t)
         else:
             if cue <= soonest:
-                return x, y, math.nan, cue
+                break
             if (t - wind_up) * FASTEST >= length(x - me.x, y - me.y):
-                flight = air_time(me, team.table, shape, x, y)
-                if t - wind_up >= flight:
-                    return x, y, flight, cue
+                air = air_time(me, team.table, shape, x, y)
+                if t - wind_up >= air:
+                    flight = air
+                    break
         if cue < -3.0 and t >= wind_up:
-            return x, y, math.nan, NOT_YET
+            cue = NOT_YET
+            break
         ux, uy = motion.limit(intent.ux, intent.uy, body.top_speed)
         x, y, vx, vy = motion.advance(x, y, vx, vy, ux, uy, body.sprint_time, body.grip, STRIDE)
         t += STRIDE
-        if shadow >= 0 and t < CARRY:
-            d = me.seen[shadow]
-            in_x, in_y = d.x + d.vx * t - x, d.y + d.vy * t - y
-            if in_x * in_x + in_y * in_y < BODY * BODY and in_x * vx + in_y * vy > 0.0:
-                vx, vy = HELD_UP * vx, HELD_UP * vy  # has to go round
-    return x, y, math.nan, cue
+        if t <= noticed + 0.5 * STRIDE:
+            if shadow >= 0:
+                wx, wy, wvx, wvy = comes_along(
+                    me.body[shadow], wx, wy, wvx, wvy, x + aside_x, y + aside_y, vx, vy
+                )
+                in_x, in_y = wx - x, wy - y
+                if in_x * in_x + in_y * in_y < BODY * BODY and in_x * vx + in_y * vy > 0.0:
+                    vx, vy = HELD_UP * vx, HELD_UP * vy  # has to go round
+            nx, ny, nvx, nvy, mx, my, mvx, mvy = x, y, vx, vy, wx, wy, wvx, wvy
+    return Picture(x, y, flight, cue, nx, ny, nvx, nvy, shadow, mx, my, mvx, mvy)
+
+
+def comes_along(
+    body: Any,
+    x: float,
+    y: float,
+    vx: float,
+    vy: float,
+    to_x: float,
+    to_y: float,
+    to_vx: float,
+    to_vy: float,
+) -> tuple[float, float, float, float]:
+    """A defender a stride later (m, m/s) who keeps with a place that moves at `to_vx`, `to_vy`."""
+    top, gain = body.top_speed, body.sprint_time / SETTLE
+    ux, uy = motion.limit(to_vx + CLOSE_UP * (to_x - x), to_vy + CLOSE_UP * (to_y - y), top)
+    ux, uy = motion.limit(vx + (ux - vx) * gain, vy + (uy - vy) * gain, top)
+    return motion.advance(x, y, vx, vy, ux, uy, body.sprint_time, body.grip, STRIDE)
 
 
 def nearest_cover(me: Any, who: int) -> int:
@@ -166,21 +228,36 @@ def nearest_cover(me: Any, who: int) -> int:
     return found
 
 
-def meet_as_seen(
-    me: Any, team: Any, who: int, shape: int, wind_up: float
-) -> tuple[float, float, float]:
-    """Where somebody not called would catch it, who stops on seeing the throw, and s in the air."""
+def meet_as_seen(me: Any, team: Any, r: Any, who: int, shape: int, wind_up: float) -> Picture:
+    """Somebody not called, who stops on seeing the throw."""
     it = me.seen[who]
     x, y, flight = it.x, it.y, 0.0
     for _ in range(3):
         flight = air_time(me, team.table, shape, x, y)
         carried = min(wind_up + flight, STOPS)
         x, y = it.x + it.vx * carried, it.y + it.vy * carried
-    return x, y, flight
+    noticed = wind_up + r.late
+    shadow, wx, wy, wvx, wvy = nearest_cover(me, who), 0.0, 0.0, 0.0, 0.0
+    if shadow >= 0:
+        d = me.seen[shadow]
+        wx, wy, wvx, wvy = d.x, d.y, d.vx, d.vy
+        aside_x, aside_y = wx - it.x, wy - it.y
+        less = min(AT_ARMS / max(length(aside_x, aside_y), 0.01), 1.0)  # closes up
+        t = 0.0
+        while t < noticed - 0.5 * STRIDE:
+            t += STRIDE
+            wx, wy, wvx, wvy = comes_along(
+                me.body[shadow], wx, wy, wvx, wvy, it.x + it.vx * t + less * aside_x,
+                it.y + it.vy * t + less * aside_y, it.vx, it.vy,
+            )  # fmt: skip
+    return Picture(
+        x, y, flight, 0.0, it.x + it.vx * noticed, it.y + it.vy * noticed, it.vx, it.vy, shadow, wx,
+        wy, wvx, wvy,
+    )  # fmt: skip
 
 
 def judge(
-    me: Any, r: Any, who: int, x: float, y: float, flight: float, wind_up: float, shape: int
+    me: Any, r: Any, who: int, seen: Picture, wind_up: float, shape: int
 ) -> tuple[float, int, float, float, float, float]:
     """The chance of a pass to a place as the thrower sees it, the kind of throw, the release height.
 
@@ -190,15 +267,17 @@ def judge(
     The product of four: that no defender is at the line or the place first (a logistic in time), the
     mark, that it goes where it is meant to, and hands; then as sure as experience makes it.
     """
+    x, y, flight = seen.x, seen.y, seen.flight
     if abs(x) > me.half_width - SIDELINE or not me.low + SIDELINE < y < me.high - SIDELINE:
         return 0.0, BACKHAND, HEIGHTS[0], -9.0, 1.0, 1.0
     body = me.body[me.slot]
     far = length(x - me.x, y - me.y)
     if far > body.range or far < NEAREST:
         return 0.0, BACKHAND, HEIGHTS[0], -9.0, 1.0, 1.0
-    margin = soonest_defender(me, r, who, x, y, flight, wind_up, shape)
+    margin = soonest_defender(me, r, who, seen, wind_up, shape)
     safe = logistic((margin - r.lead) * math.pi / (math.sqrt(3.0) * r.spread))
-    safe = r.scrap + (1.0 - r.scrap) * safe
+    scrap = r.hangs if shape == FLOATED else r.scrap
+    safe = scrap + (1.0 - scrap) * safe
     line, price, kind, height = best_line(me, r, x, y, wind_up)
     aim, pitch = body.aim_error, body.loft_error
     off = far * price * math.sqrt(aim * aim + pitch * pitch + 0.6 * body.pace_error**2)
@@ -206,7 +285,7 @@ def judge(
     if shape == FLOATED:
         off *= r.floats
     off *= 1.0 + 0.06 * wind + 0.3 * body.wind_feel * wind / 5.0
-    wild = off / (r.room + r.chase * max(flight - 1.0, 0.0))
+    wild = off / r.room
     accurate = (1.0 - body.slip) / (1.0 + wild * wild * math.sqrt(wild))
     edge = min(me.half_width - abs(x), me.high - y)
     accurate *= logistic(1.7 * edge / max(off, 0.05))  # a normal error over the line
@@ -222,7 +301,7 @@ def sure(chance: float, shift: float) -> float:
 
 
 def soonest_defender(
-    me: Any, r: Any, who: int, x: float, y: float, flight: float, wind_up: float, shape: int
+    me: Any, r: Any, who: int, seen: Picture, wind_up: float, shape: int
 ) -> float:
     """By how much the soonest defender is later than the disc on its way to the receiver, s.
 
@@ -231,6 +310,7 @@ def soonest_defender(
     A race between two who stand side by side is judged the more surely: the lead counts for more.
     """
     least = 1.5
+    x, y, flight = seen.x, seen.y, seen.flight
     runner, its = me.seen[who], me.body[who]
     pace = length(runner.vx, runner.vy)
     noticed = wind_up + r.late
@@ -242,7 +322,9 @@ def soonest_defender(
         share = first + step * k
         left = max(flight * share - r.late, 0.0)
         px, py = me.x + (x - me.x) * share, me.y + (y - me.y) * share
-        own = lateness(runner.x, runner.y, runner.vx, runner.vy, its, px, py, noticed, left)
+        own = lateness(
+            seen.run_x, seen.run_y, seen.run_vx, seen.run_vy, its, px, py, 0.0, left
+        )
         caught = own <= 0.0
         if caught and k > 0:
             share -= step * own / (own - before)
@@ -255,10 +337,13 @@ def soonest_defender(
             fast = min(max(pace, length(it.vx, it.vy)) / STANDING, 1.0)
             if length(it.x - runner.x, it.y - runner.y) > BESIDE:
                 fast = 1.0  # may set off at any moment
-            vx, vy = it.vx, it.vy
-            if me.watched[q] == who:  # follows, whatever the velocity now
-                vx, vy = 0.5 * (vx + runner.vx), 0.5 * (vy + runner.vy)
-            lead = lateness(it.x, it.y, vx, vy, me.body[q], px, py, noticed, left)
+            if q == seen.shadow:
+                lead = lateness(
+                    seen.with_x, seen.with_y, seen.with_vx, seen.with_vy, me.body[q], px, py, 0.0,
+                    left,
+                )  # fmt: skip
+            else:
+                lead = lateness(it.x, it.y, it.vx, it.vy, me.body[q], px, py, noticed, left)
             least = min(least, lead / (SURE + (1.0 - SURE) * fast))
         if caught:
             break

@@ -99,7 +99,11 @@ class UpLine(Cut):
 
     @staticmethod
     def decide(me: Any, s: Any) -> Intent:
-        """Downfield in the own lane or further out, never inward; thrown once level with the disc."""
+        """Downfield in the own lane or further out, never inward; thrown level with the disc or past it.
+
+        A few metres past `depth` it is over, and the runner comes back: a long throw along the line
+        is another matter.
+        """
         side = side_of(me, s.side)
         wide = max(s.wide, side * me.to_open)
         x, y = at_disc(me, side * wide, me.down + 6.0)
@@ -110,6 +114,8 @@ class UpLine(Cut):
         if me.down > s.depth:
             ux, uy = bend_into(me, 0.0, 1.0, me.top * s.pace)
         level = me.down / me.vy if me.vy > 0.4 * me.top else NOT_YET
+        if me.down > s.depth + RUN_ON:
+            ux, uy, level = 0.0, -me.top * s.pace, NOT_YET
         return cut(ux, uy, level)
 
 
