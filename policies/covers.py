@@ -30,6 +30,8 @@ EYES = ("both", "man", "disc")
 MAN = 1
 RUNS = 2.0  # m/s from which a man is on a run that has to be cut off
 RUN_UP = 4.0  # m/s beyond that at which a run is taken for what it is
+LANE = (5.0, 8.0)  # m to the open side and downfield of the disc: where a strike is caught
+DOUBT = 0.5  # share of a run across the way taken away that is not believed
 LATE = 4.0  # count from which covers tighten, fully four later
 
 
@@ -98,18 +100,24 @@ def place(me: Any, s: Any, man: int) -> tuple[float, float, float, float]:
     """Where to be for an attacker as seen now, and how that place moves (m, m/s)."""
     it = me.seen[man]
     speed = length(it.vx, it.vy)
-    x, y = it.x, it.y
+    x, y, vx, vy = it.x, it.y, it.vx, it.vy
+    if TIGHT < s.stance < FACE_GUARDING:
+        # a run the way that is taken away is believed, any other may still turn into it
+        to_x, to_y = lean(s.stance, x, y, me.disc_x, me.disc_y, me.open, 0.0)
+        that_way = vx * to_x + vy * to_y
+        if that_way > 0.0:
+            vx, vy = vx + DOUBT * (that_way * to_x - vx), vy + DOUBT * (that_way * to_y - vy)
     if speed > RUNS and s.foresee > 0.0:
         # the point on the run seen that this player can be at when the man is
         # the further, the more it is a run and not a step
-        t = meeting(me, it.x, it.y, it.vx, it.vy, s.foresee * min((speed - RUNS) / RUN_UP, 1.0))
-        x, y = x + it.vx * t, y + it.vy * t
+        t = meeting(me, it.x, it.y, vx, vy, s.foresee * min((speed - RUNS) / RUN_UP, 1.0))
+        x, y = x + vx * t, y + vy * t
     late = min(max((me.count - LATE) / 4.0, 0.0), 1.0)
     cushion = s.cushion * (1.0 - s.tighten * late)
     turn = s.turn_late * late if me.body[man].handler == 1 else 0.0
     way_x, way_y = lean(s.stance, it.x, it.y, me.disc_x, me.disc_y, me.open, turn)
     x, y = inside(me, x + cushion * way_x, y + cushion * way_y, -2.0)
-    return x, y, it.vx, it.vy
+    return x, y, vx, vy
 
 
 def meeting(me: Any, x: float, y: float, vx: float, vy: float, most: float) -> float:
@@ -137,8 +145,8 @@ def lean(
     # the space behind the disc on the man's side; the one up the line of that side; the lane
     # across the thrower's front
     dump_x, dump_y = unit(disc_x + 3.5 * beside - x, disc_y - 4.5 - y)
-    line_x, line_y = unit(0.45 * beside, 0.9)
-    front_x, front_y = unit(0.7 * side, 0.7)
+    line_x, line_y = unit(-0.45 * beside, 0.9)
+    front_x, front_y = unit(disc_x + LANE[0] * side - x, disc_y + LANE[1] - y)
     if stance == FRONTING:
         way_x, way_y = to_disc_x, to_disc_y
     elif stance == SIDING:
