@@ -26,7 +26,7 @@ from policies.cuts import Cut, Strike
 from policies.cuts.base import NOT_YET, SHAPES, STEP
 from policies.moves import inside, keep_in, length, stand_at, unit
 from policies.outlets import free_man, gained, last_call
-from policies.reading import Reading, foresee, judge, reading_in
+from policies.reading import Reading, foresee, judge, plain_pass, reading_in
 from policies.shape import EDGE, own_place
 from policies.who import code_of, resolve
 from sim.intent import FLAT, FLOATED, NOTHING, WAVE_OFF, Intent, hold, run, throw
@@ -71,10 +71,11 @@ class Looks:
     """Looks: called in order, run, and thrown or waved off.
 
     The thrower calls the first look whose window of the count has come, sees it run, and throws when
-    its cue has come and the chance seen is at least what the thrower wants. That falls from `picky`
-    to `desperate` between `settle` and the last number. A look seen to be covered, or over, is waved
-    off: the cutter clears and the next look is called. Anybody else seen standing open is thrown to
-    as well. From `last_call` on the freest of all is thrown to.
+    its cue has come and the chance seen is at least what the thrower wants: `picky` of what an own
+    plain pass of 10 m is worth, falling to `desperate` of it between `settle` and the last number. A
+    look seen to be covered, or over, is waved off: the cutter clears and the next look is called.
+    Anybody else seen standing open is thrown to as well. From `last_call` on the freest of all is
+    thrown to.
     """
 
     looks: tuple[Look, ...] = ()
@@ -86,7 +87,13 @@ class Looks:
     refill: bool = setting(
         True, doc="fill the space the receiver has left, so that the shape stands again"
     )
-    picky: float = setting(0.80, low=0.0, high=1.0, unit="", doc="chance wanted early in the count")
+    picky: float = setting(
+        0.80,
+        low=0.0,
+        high=1.0,
+        unit="",
+        doc="chance wanted early in the count, of one whose plain pass is sure",
+    )
     desperate: float = setting(0.20, low=0.0, high=1.0, unit="", doc="chance accepted at the end")
     settle: float = setting(5.0, low=0.0, high=10.0, unit="count", doc="until here fully picky")
     last_call: float = setting(8.0, low=0.0, high=10.0, unit="count", doc="anybody from here on")
@@ -219,7 +226,7 @@ def read(me: Any, s: Any, team: Any) -> Intent:
     looks = team.size
     r = reading_in(team.sheet[looks])
     wind_up = me.body[me.slot].wind_up
-    wants = threshold(me, s)
+    wants = threshold(me, s, r)
     reach_x, reach_y = fake(me, s)
     ready = memory[FAKES] >= s.fakes or me.count >= s.settle + 2.0
     if me.count >= s.last_call:
@@ -274,9 +281,7 @@ def watch(
             goes = since > BY_NOW or length(me.seen[who].vx, me.seen[who].vy) > GOES
             on = cue >= team.sheet[look, 6] and said >= bar and ready and goes
             if on and memory[OPEN] > 0.0 and (said <= memory[OPEN] + BETTER or said > SURE):
-                return throw(
-                    who, at.x, at.y, kind, shape, height, look, said, margin, line, wild
-                )
+                return throw(who, at.x, at.y, kind, shape, height, look, said, margin, line, wild)
             memory[OPEN] = said if on else 0.0  # seen twice, and no longer getting better
         watched = since > delay + 0.4 and cue > NEAR_CUE
         away = since > GLANCE and cue < FAR_CUE
@@ -295,11 +300,11 @@ def watch(
     return hold(NOTHING, NOTHING, reach_x, reach_y)
 
 
-def threshold(me: Any, s: Any) -> float:
-    """The chance the thrower wants at this count."""
+def threshold(me: Any, s: Any, r: Any) -> float:
+    """The chance the thrower wants at this count, by the measure of the own plain pass."""
     end = me.last_number - 0.5
     share = min(max((me.count - s.settle) / max(end - s.settle, 0.1), 0.0), 1.0)
-    return s.picky + (s.desperate - s.picky) * share
+    return (s.picky + (s.desperate - s.picky) * share) * plain_pass(me, r)
 
 
 def fake(me: Any, s: Any) -> tuple[float, float]:

@@ -77,7 +77,14 @@ def last_call(me: Any, s: Any, team: Any, r: Any, wants: float, wind_up: float) 
         said, kind, height, margin, line, wild = judge(me, r, q, at, wind_up, shape)
         if said > best:
             best, at_x, at_y, to, what, how, high, look = (
-                said, at.x, at.y, q, kind, shape, height, number
+                said,
+                at.x,
+                at.y,
+                q,
+                kind,
+                shape,
+                height,
+                number,
             )
             room, past, error = margin, line, wild
         if length(at.x - me.x, at.y - me.y) > 12.0:

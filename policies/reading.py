@@ -11,7 +11,7 @@ from policies.moves import CLOSE_UP, SETTLE, length
 from sim import motion
 from sim.elementary import exp, log, logistic
 from sim.flight.lookup import duration
-from sim.intent import BACKHAND, FLOATED, FOREHAND
+from sim.intent import BACKHAND, FLAT, FLOATED, FOREHAND
 from sim.marking import gap_to_hands
 from sim.settings import check_settings, row_type, setting
 from sim.throwing import release_offset, side_of
@@ -35,6 +35,7 @@ STANDING = 3.0  # m/s from which somebody is as hard to foresee as any runner
 BODY = 0.8  # m from a defender ahead at which a runner has to go round
 HELD_UP = 0.6  # share of the speed that is left over a stride then
 AT_ARMS = 1.2  # m to which the defender of somebody who stands is taken to close up
+PLAIN = 10.0  # m of a plain pass
 STOPS = 0.45  # s that somebody not called is taken to go on as seen
 CARRY = 0.9  # s that somebody's present velocity is taken to last
 
@@ -267,26 +268,20 @@ def judge(
     The product of four: that no defender is at the line or the place first (a logistic in time), the
     mark, that it goes where it is meant to, and hands; then as sure as experience makes it.
     """
-    x, y, flight = seen.x, seen.y, seen.flight
+    x, y = seen.x, seen.y
     if abs(x) > me.half_width - SIDELINE or not me.low + SIDELINE < y < me.high - SIDELINE:
         return 0.0, BACKHAND, HEIGHTS[0], -9.0, 1.0, 1.0
-    body = me.body[me.slot]
     far = length(x - me.x, y - me.y)
-    if far > body.range or far < NEAREST:
+    if far > me.body[me.slot].range or far < NEAREST:
         return 0.0, BACKHAND, HEIGHTS[0], -9.0, 1.0, 1.0
     margin = soonest_defender(me, r, who, seen, wind_up, shape)
     safe = logistic((margin - r.lead) * math.pi / (math.sqrt(3.0) * r.spread))
     scrap = r.hangs if shape == FLOATED else r.scrap
     safe = scrap + (1.0 - scrap) * safe
     line, price, kind, height = best_line(me, r, x, y, wind_up)
-    aim, pitch = body.aim_error, body.loft_error
-    off = far * price * math.sqrt(aim * aim + pitch * pitch + 0.6 * body.pace_error**2)
-    wind = length(me.wind_x, me.wind_y)
-    if shape == FLOATED:
-        off *= r.floats
-    off *= 1.0 + 0.06 * wind + 0.3 * body.wind_feel * wind / 5.0
+    off = error_at(me, far, price, shape, r)
     wild = off / r.room
-    accurate = (1.0 - body.slip) / (1.0 + wild * wild * math.sqrt(wild))
+    accurate = on_target(me, wild)
     edge = min(me.half_width - abs(x), me.high - y)
     accurate *= logistic(1.7 * edge / max(off, 0.05))  # a normal error over the line
     chance = safe * line * accurate * me.body[who].hands
@@ -295,14 +290,34 @@ def judge(
     return chance, kind, height, margin, line, wild
 
 
+def error_at(me: Any, far: float, price: float, shape: int, r: Any) -> float:
+    """The error of an own throw at the catch that the thrower reckons with, m."""
+    body = me.body[me.slot]
+    aim, pitch = body.aim_error, body.loft_error
+    off = far * price * math.sqrt(aim * aim + pitch * pitch + 0.6 * body.pace_error**2)
+    wind = length(me.wind_x, me.wind_y)
+    if shape == FLOATED:
+        off *= r.floats
+    return off * (1.0 + 0.06 * wind + 0.3 * body.wind_feel * wind / 5.0)
+
+
+def on_target(me: Any, wild: float) -> float:
+    """The chance that a throw so wild, as a share of the room, comes where it can be caught."""
+    return (1.0 - me.body[me.slot].slip) / (1.0 + wild * wild * math.sqrt(wild))
+
+
+def plain_pass(me: Any, r: Any) -> float:
+    """What a pass of 10 m to somebody left alone is worth to this thrower: the measure of the day."""
+    wild = error_at(me, PLAIN, 1.0, FLAT, r) / r.room
+    return on_target(me, wild) * me.body[me.slot].hands
+
+
 def sure(chance: float, shift: float) -> float:
     """A chance with its log odds shifted."""
     return logistic(log(chance / (1.0 - chance)) + shift)
 
 
-def soonest_defender(
-    me: Any, r: Any, who: int, seen: Picture, wind_up: float, shape: int
-) -> float:
+def soonest_defender(me: Any, r: Any, who: int, seen: Picture, wind_up: float, shape: int) -> float:
     """By how much the soonest defender is later than the disc on its way to the receiver, s.
 
     All go on as seen until they notice the throw, and then straight for the disc. The receiver comes
@@ -322,9 +337,7 @@ def soonest_defender(
         share = first + step * k
         left = max(flight * share - r.late, 0.0)
         px, py = me.x + (x - me.x) * share, me.y + (y - me.y) * share
-        own = lateness(
-            seen.run_x, seen.run_y, seen.run_vx, seen.run_vy, its, px, py, 0.0, left
-        )
+        own = lateness(seen.run_x, seen.run_y, seen.run_vx, seen.run_vy, its, px, py, 0.0, left)
         caught = own <= 0.0
         if caught and k > 0:
             share -= step * own / (own - before)
