@@ -73,8 +73,6 @@ NONE: dict[str, tuple[Any, Any, str]] = {
 }
 # Rows that do not come out: why, and the paired figure (high - low, its standard error).
 CAUSES: dict[str, str] = {
-    "mark.distance": "+0.009 (0.004): a thrower who pivots gets round a mark near or far; the mark "
-    "counts by its angle",
     "handlers.foresee": "-0.003 (0.001): the sign, and small: the runs are short",
     "handlers.tighten": "+0.032 (0.007): tight covers stand on the open side and downfield, so that "
     "their cushion is a lead on strikes and arounds, which they give up",

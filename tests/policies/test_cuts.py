@@ -3,27 +3,38 @@
 from __future__ import annotations
 
 import math
+from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
 import pytest
 
 from policies.cuts import CUTS
-from policies.looks import Look, Looks
+from policies.looks import Look, Looks, without_disc
+from sim.intent import NOTHING, Intent, hold
 from sim.possession import Possession
+from sim.rulebook import Team
 from tests.sim.plays import Still, scene
 
 SIDES = {"left": (-10.0, 30.0), "right": (10.0, 30.0), "deep": (-2.0, 45.0)}
+
+
+@dataclass(frozen=True)
+class CallsOnly(Looks):
+    """A thrower who calls the look and keeps the disc."""
+
+    @staticmethod
+    def decide(me: Any, s: Any, team: Team) -> Intent:
+        if me.has_disc:
+            return hold(0 if me.call < 0 else NOTHING, 1, 0.0, 0.0)
+        return without_disc(me, s, team)
 
 
 def path(
     cut: Any, start: tuple[float, float], seconds: float = 3.0, open_side: int = 1
 ) -> np.ndarray:
     """Where a cutter goes who is called at once and never thrown to, (T, 2) m from the disc."""
-    plan = Looks(
-        looks=(Look("a1", cut, 0.0, 10.0),), picky=1.0, desperate=1.0, free=False, last_call=10.0,
-        ground=0.0,
-    )  # fmt: skip
+    plan = CallsOnly(looks=(Look("a1", cut, 0.0, 10.0),))
     x, y = start
     start_scene = scene(
         [(0.0, 30.0), (x * open_side, y)], [(-0.7 * open_side, 30.9)], guards=[0],
