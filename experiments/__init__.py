@@ -21,6 +21,7 @@ if TYPE_CHECKING:
     from experiments.studies.sturdiness.analysis import sturdiness
     from experiments.studies.tuning.search import tune
     from experiments.studies.vary import vary
+    from experiments.studies.whatif import what_if
 
 __all__ = [
     "Sheet",
@@ -40,6 +41,7 @@ __all__ = [
     "sturdiness",
     "tune",
     "vary",
+    "what_if",
 ]
 
 # Imported when first asked for: the game takes two seconds, which `stallwise --help` does without.
@@ -61,6 +63,7 @@ _WHERE = {
     "sturdiness": "studies.sturdiness.analysis:sturdiness",
     "tune": "studies.tuning.search:tune",
     "vary": "studies.vary:vary",
+    "what_if": "studies.whatif:what_if",
 }
 
 

@@ -31,6 +31,11 @@ COMMANDS = {
         "compare_plans",
         "Compare plans on the same luck: differences from the first, with their intervals.",
     ),
+    "whatif": (
+        "whatif",
+        "ask_what_if",
+        "Ask what if some settings were other: before, after, and the difference in words.",
+    ),
     "vary": (
         "vary",
         "vary_settings",
@@ -70,6 +75,11 @@ COMMANDS = {
         "showing",
         "handout",
         "Write studies as a handout, a page a situation, for print and as a web page.",
+    ),
+    "settings": (
+        "settings",
+        "list_settings",
+        "List every setting of a situation: path, value, unit, what is allowed, meaning.",
     ),
     "situations": (
         "listing",

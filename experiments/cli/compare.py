@@ -12,6 +12,7 @@ from experiments.statistics.comparison import MEASURES as COMPARED
 from experiments.statistics.measures import MEASURES
 from experiments.studies.compare import Compared, compare
 from experiments.studies.rehearse import DEFAULT_N, DEFAULT_SEED
+from experiments.words.looks import HEADS, hardly_thrown, look_lines
 from experiments.words.measured import told, told_difference, words_of
 from experiments.words.wording import count
 
@@ -49,7 +50,11 @@ def compare_plans(
     written = keep(
         out,
         found.as_dict(),
-        {"differences": found.table(), "estimates": found.estimates()},
+        {
+            "differences": found.table(),
+            "estimates": found.estimates(),
+            "looks": found.looks_table(),
+        },
         {"differences": lambda: drawn(found, "differences", units)},
     )
     if json:
@@ -64,6 +69,10 @@ def _tell(found: Compared, units: str) -> None:
     c, s = found.comparison, found.situation
     heads = [words_of(MEASURES[name], s) for name in COMPARED]
     print(f"{s.title or s.name}: against {s.defence}, force {s.force}, seed {found.seed}")
+    for plan, shares in found.looks.items():
+        careful = hardly_thrown(s, plan, shares)
+        if careful:
+            print(careful)
     print(f"{count(found.n)} rehearsals of each plan, all with the same luck")
     print()
     rows = [
@@ -86,6 +95,16 @@ def _tell(found: Compared, units: str) -> None:
         for plan in plans
     ]
     print_table(("plan", *heads), rows)
+    print()
+    print_table(
+        ("plan", *HEADS),
+        [
+            (plan if k == 0 else "", *line)
+            for plan, shares in found.looks.items()
+            for k, line in enumerate(look_lines(shares))
+        ],
+        left=2,
+    )
     print()
     print(f"score: {c.weights}; 0 for a pass that is not completed")
     print("gain, distance off the middle and trapped: of the completed passes")

@@ -14,6 +14,7 @@ from typing import Annotated, Any
 import typer
 
 from experiments.errors import StallwiseError
+from experiments.situations.setting_paths import spread_out
 from experiments.situations.situation import Situation
 
 MOST_REHEARSALS = 100_000_000  # days of playing; more is a slip of the finger
@@ -142,14 +143,32 @@ def with_settings(situation: Situation, settings: list[str] | None) -> Situation
     StallwiseError : a text has no ``=``.
     SituationError : there is no such setting, or it does not take the value.
     """
+    values = changes(situation, settings)
+    return situation.with_settings(values) if values else situation
+
+
+def changes(
+    situation: Situation, settings: list[str] | None, option: str = "--set "
+) -> dict[str, Any]:
+    """The values that ``PATH=VALUE`` texts ask for, by the path of each setting; `x, y` is a place.
+
+    Raises
+    ------
+    StallwiseError : a text has no ``=``.
+    SituationError : there is no such setting.
+    """
     values: dict[str, Any] = {}
     for text in settings or []:
         path, equals, value = text.partition("=")
         if not equals:
-            raise StallwiseError(f"--set {text}: found no '='; allowed: PATH=VALUE")
+            raise StallwiseError(f"{option}{shortened(text)}: found no '='; allowed: PATH=VALUE")
+        path, given = path.strip(), _value(value.strip())
+        if path.endswith(".at") and isinstance(given, str):
+            given = _value(f"[{value}]")
         # Of one setting that is given twice, the later value counts.
-        values[situation.setting(path.strip()).path] = _value(value.strip())
-    return situation.with_settings(values) if values else situation
+        for one, part in spread_out({path: given}).items():
+            values[situation.setting(one).path] = part
+    return values
 
 
 def _value(text: str) -> Any:

@@ -9,6 +9,7 @@ from experiments.cli.output import print_json, print_table
 from experiments.cli.results import CAUTIONS, heading, write_csv, write_json, write_play
 from experiments.situations.files import load
 from experiments.studies.rehearse import DEFAULT_N, DEFAULT_SEED, Study, rehearse
+from experiments.words.looks import HEADS, hardly_thrown, look_lines
 from experiments.words.wording import count, estimate_lines, percent
 
 
@@ -51,10 +52,15 @@ def rehearse_one(
 
 def _tell(study: Study, units: str) -> None:
     print(heading(study))
+    careful = hardly_thrown(study.situation, study.situation.plan, study.looks)
+    if careful and study.offence is None:
+        print(careful)
     print()
     print_table(("estimate", "with its 95 % interval"), estimate_lines(study, units), left=2)
     print()
     ended = sorted(study.outcomes.items(), key=lambda pair: -pair[1])
     rows = [(how, count(times), percent(times / study.n)) for how, times in ended if times]
+    print_table(HEADS, look_lines(study.looks))
+    print()
     print_table(("how it ended", "times", "share"), rows)
     print()

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any
 
@@ -16,6 +16,26 @@ from policies.marks import FORCES
 from sim.ability import LEVELS
 from sim.scene import UNTIL
 
+# What the settings mean that are declared by no policy, ability or law.
+MEANINGS = {
+    "stall": "the number last said when the play starts",
+    "spread": "how far people stand off the places of the file, from rehearsal to rehearsal",
+    "time_cap": "when a rehearsal is broken off",
+    "speed": "of the wind",
+    "toward": "where the wind blows: 0 downfield, 90 to the right",
+    "from": "the look may be called from here on",
+    "to": "and until here",
+    "pass": "the pass of the play that the look is meant for",
+    "resets": "passes after which a play until the reset is over",
+    "at.0": "across the field, + to the right",
+    "at.1": "downfield from the own goal line",
+    "force": "which side the mark leaves open",
+    "until": "how long a play is rehearsed",
+    "plan": "what the offence plays",
+    "defence": "what the defence plays",
+    "level": "how able the players are unless more is said of one",
+}
+
 
 @dataclass(frozen=True)
 class Setting:
@@ -27,6 +47,7 @@ class Setting:
     value : as played, whether the file gives it or it is the default.
     low, high : the allowed range, None where open; unit, source : as declared.
     choices : the allowed words, None for a number.
+    doc : what it means, where that is declared.
     """
 
     path: str
@@ -36,6 +57,7 @@ class Setting:
     unit: str = ""
     source: str = "the situation"
     choices: tuple[str, ...] | None = None
+    doc: str = ""
 
 
 def is_number(value: Any) -> bool:
@@ -63,11 +85,24 @@ def setting_at(situation: SituationFields, path: str) -> Setting:
     return known[path]
 
 
+def spread_out(values: Mapping[str, Any]) -> dict[str, Any]:
+    """The values with each whole place, a path that ends in `at` with [x, y], told by its numbers."""
+    out: dict[str, Any] = {}
+    for path, value in values.items():
+        if path.rsplit(".", 1)[-1] == "at" and isinstance(value, (list, tuple)):
+            if len(value) != 2:
+                raise SituationError([Problem(path, shown(value), "two numbers, [x, y] in metres")])
+            out |= {f"{path}.0": value[0], f"{path}.1": value[1]}
+        else:
+            out[path] = value
+    return out
+
+
 def changed(situation: SituationFields, values: Mapping[str, Any]) -> dict[str, Any]:
     """The tables of the situation with some settings changed, by path, not yet checked."""
     data = situation.to_dict()
     done: set[str] = set()
-    for given, value in values.items():
+    for given, value in spread_out(values).items():
         path = setting_at(situation, given).path
         if path in done:
             problem = Problem(given, "the same setting twice", "each setting once")
@@ -106,10 +141,10 @@ def _by_name(situation: SituationFields, path: str) -> str:
 def _all(situation: SituationFields) -> Iterator[Setting]:
     yield _number("stall", situation.stall)
     yield _number("time_cap", situation.time_cap)
-    yield Setting("force", situation.force, choices=FORCES)
-    yield Setting("until", situation.until, choices=UNTIL)
-    yield Setting("plan", situation.plan, choices=tuple(situation.plans))
-    yield Setting("defence", situation.defence, choices=tuple(situation.defences))
+    yield _word("force", situation.force, FORCES)
+    yield _word("until", situation.until, UNTIL)
+    yield _word("plan", situation.plan, situation.plans)
+    yield _word("defence", situation.defence, situation.defences)
     yield _number("resets", situation.resets)
     yield _number("spread", situation.spread)
     yield _number("wind.speed", situation.wind.speed)
@@ -120,7 +155,7 @@ def _all(situation: SituationFields) -> Iterator[Setting]:
         ("offence", situation.roster.offence),
         ("defence", situation.roster.defence),
     ):
-        yield Setting(f"roster.{team}.level", side.level, choices=tuple(LEVELS))
+        yield _word(f"roster.{team}.level", side.level, LEVELS)
         yield from _of_settings(f"roster.{team}", side.built)
     for key, people in both_teams(situation):
         for person in people:
@@ -143,8 +178,14 @@ def _all(situation: SituationFields) -> Iterator[Setting]:
 
 def _number(path: str, value: float) -> Setting:
     *_, above, key = ("", *path.split("."))
-    low, high, unit = {**RANGES, **WHOLE_RANGES}[above if above == "at" else key]
-    return Setting(path, value, low, high, unit)
+    name = above if above == "at" else key
+    low, high, unit = {**RANGES, **WHOLE_RANGES}[name]
+    meaning = MEANINGS[f"at.{key}" if above == "at" else name]
+    return Setting(path, value, low, high, unit, doc=meaning)
+
+
+def _word(path: str, value: str, choices: Iterable[str]) -> Setting:
+    return Setting(path, value, choices=tuple(choices), doc=MEANINGS[path.rsplit(".", 1)[-1]])
 
 
 def _of_settings(path: str, settings: Any) -> Iterator[Setting]:
@@ -161,6 +202,7 @@ def _setting(path: str, value: Any, about: Mapping[str, Any]) -> Setting:
         about["unit"],
         about["source"],
         about["choices"],
+        about["doc"],
     )
 
 

@@ -19,6 +19,7 @@ from experiments.statistics.comparison import (
     compare_tables,
     completion_differences,
 )
+from experiments.statistics.look_shares import LookShare, look_shares
 from experiments.studies.rehearse import DEFAULT_N, DEFAULT_SEED
 
 
@@ -57,6 +58,27 @@ class Compared:
             ]
         )
 
+    @property
+    def looks(self) -> dict[str, tuple[LookShare, ...]]:
+        """Which looks each plan threw first, how often, and what they completed."""
+        level = self.rehearsed.level
+        return {plan: look_shares(table, level) for plan, table in self.rehearsed.tables.items()}
+
+    def looks_table(self) -> pd.DataFrame:
+        """One row a plan and look."""
+        return pd.DataFrame(
+            [
+                {
+                    "plan": plan,
+                    "look": found.look,
+                    **{f"thrown_{k}": v for k, v in found.thrown.as_dict().items()},
+                    **{f"completed_{k}": v for k, v in found.completed.as_dict().items()},
+                }
+                for plan, shares in self.looks.items()
+                for found in shares
+            ]
+        )
+
     def as_dict(self) -> dict[str, Any]:
         """What `stallwise compare --json` prints."""
         c = self.comparison
@@ -70,6 +92,10 @@ class Compared:
             "plans": {
                 plan: {measure: found.as_dict() for measure, found in measures.items()}
                 for plan, measures in c.estimates.items()
+            },
+            "looks": {
+                plan: {found.look: found.as_dict() for found in shares}
+                for plan, shares in self.looks.items()
             },
             "differences": [
                 {

@@ -15,6 +15,7 @@ from experiments.running.engine import ENGINE, Engine
 from experiments.running.given_policies import GivenRows
 from experiments.situations.situation import Situation
 from experiments.statistics.estimates import Estimate, mean, share
+from experiments.statistics.look_shares import LookShare, look_shares
 from sim.record import OUTCOMES, Tape
 
 DEFAULT_N, DEFAULT_SEED = 4000, 7
@@ -80,6 +81,11 @@ class Study:
         counts = self.table["outcome"].value_counts()
         return {outcome: int(counts.get(outcome, 0)) for outcome in OUTCOMES}
 
+    @property
+    def looks(self) -> tuple[LookShare, ...]:
+        """Which looks were thrown first, how often, and what they completed."""
+        return look_shares(self.table, self.level)
+
     def tape(self, rehearsal: int) -> Tape:
         """The whole path of one of these rehearsals, played again with the same luck."""
         return rehearse_tape(
@@ -100,6 +106,7 @@ class Study:
             "trapped": self.trapped.as_dict(),
             "stall_at_release": self.stall_at_release.as_dict(),
             "outcomes": self.outcomes,
+            "looks": {found.look: found.as_dict() for found in self.looks},
         }
 
 

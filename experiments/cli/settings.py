@@ -1,0 +1,71 @@
+"""`stallwise settings`: every setting of a situation, with its meaning, unit, value and range."""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+import typer
+
+from experiments.cli import options
+from experiments.cli.output import print_json, print_table
+from experiments.errors import StallwiseError, one_of_text
+from experiments.situations.files import load
+from experiments.situations.setting_paths import Setting, every_setting
+from experiments.situations.tables import shown
+
+Part = Annotated[
+    str | None,
+    typer.Argument(
+        metavar="[PART]",
+        help="Only paths that hold this word, such as mark, plans.strike or speed.",
+    ),
+]
+
+
+def list_settings(
+    situation: options.SituationName, part: Part = None, json: options.Json = False
+) -> None:
+    """List the settings of a situation: path, value, unit, what is allowed, meaning."""
+    known = every_setting(load(situation))
+    chosen = {path: found for path, found in known.items() if part is None or part in path}
+    if not chosen:
+        words = sorted({word for path in known for word in path.split(".")})
+        raise StallwiseError(
+            f"found no setting with {part!r}; allowed: {one_of_text(str(part), words)}"
+        )
+    if json:
+        print_json({path: _described(found) for path, found in chosen.items()})
+        return
+    rows = [
+        (path, shown(found.value), _unit(found), allowed(found), found.doc)
+        for path, found in chosen.items()
+    ]
+    print_table(("setting", "value", "unit", "allowed", "meaning"), rows, left=5)
+    print()
+    print("Change one with --set PATH=VALUE, or ask 'stallwise whatif SITUATION PATH=VALUE'.")
+
+
+def allowed(found: Setting) -> str:
+    """What a setting takes: words, or a range."""
+    if found.choices is not None:
+        return ", ".join(found.choices)
+    if isinstance(found.value, bool):
+        return "true, false"
+    ends = [f"{end:g}" for end in (found.low, found.high) if end is not None]
+    return " to ".join(ends)
+
+
+def _unit(found: Setting) -> str:
+    return found.unit.strip("()")
+
+
+def _described(found: Setting) -> dict[str, object]:
+    return {
+        "value": found.value,
+        "unit": _unit(found),
+        "low": found.low,
+        "high": found.high,
+        "choices": None if found.choices is None else list(found.choices),
+        "meaning": found.doc,
+        "source": found.source,
+    }

@@ -1,0 +1,25 @@
+"""A difference in a sentence: what changed, by how much, and whether it is known."""
+
+from __future__ import annotations
+
+from experiments.situations.situation import Situation
+from experiments.statistics.comparison import Comparison
+from experiments.statistics.measures import MEASURES
+from experiments.words.measured import told_difference, words_of
+from experiments.words.wording import percent
+
+
+def in_a_sentence(found: Comparison, situation: Situation, units: str = "m") -> str:
+    """Completion after less before, in words, from a comparison of two."""
+    change = next(d for d in found.differences if d.measure == "completed")
+    measure = MEASURES["completed"]
+    what = words_of(measure, situation)
+    before, after = (
+        percent(found.estimates[name]["completed"].estimate)
+        for name in (change.baseline, change.plan)
+    )
+    by = told_difference(change.difference, measure, units)
+    if not change.clear:
+        return f"No difference seen: {what} {before} before, {after} after, {by}."
+    way = "More" if change.difference.estimate > 0.0 else "Less"
+    return f"{way} {what}: {before} before, {after} after, {by}."

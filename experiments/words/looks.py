@@ -1,0 +1,55 @@
+"""Which looks were thrown, in words: a line a look, and the warning that a plan was hardly played."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from experiments.situations.situation import Situation
+from experiments.statistics.look_shares import NOT_THROWN, LookShare
+from experiments.words.wording import join, percent, share_with_range
+
+HALF = 0.5
+HEADS = ("thrown first", "how often", "kept of those")
+
+
+def look_lines(shares: Sequence[LookShare]) -> list[tuple[str, str, str]]:
+    """A line a look: its name, how often it was thrown, what was kept of it."""
+    return [
+        (
+            found.look,
+            percent(found.thrown.estimate),
+            "" if found.look == NOT_THROWN else share_with_range(found.completed),
+        )
+        for found in shares
+    ]
+
+
+def looks_in_short(shares: Sequence[LookShare], most: int = 3) -> str:
+    """The looks in one line, such as 'strike left 71 %, open player 20 %'."""
+    shown = [f"{found.look} {percent(found.thrown.estimate, 0)}" for found in shares[:most]]
+    return ", ".join(shown)
+
+
+def meant(situation: Situation, plan: str) -> list[str]:
+    """The cuts that a plan is named after, such as strike and dump for "strike-dump", or its only one."""
+    cuts = {look.cut for look in situation.plans[plan].looks}
+    return sorted(cut for cut in cuts if cut in plan) or (sorted(cuts) if len(cuts) == 1 else [])
+
+
+def hardly_thrown(situation: Situation, plan: str, shares: Sequence[LookShare]) -> str:
+    """A warning where the look that a plan is named after was thrown in under half of the plays.
+
+    "" where it was thrown more often, or the plan has several and is named after none.
+    """
+    names = meant(situation, plan)
+    if not names:
+        return ""
+    often = sum(found.thrown.estimate for found in shares if found.look.split(" ")[0] in names)
+    if often >= HALF:
+        return ""
+    others = [found for found in shares if found.look.split(" ")[0] not in names][:2]
+    instead = join([f"{found.look} ({percent(found.thrown.estimate, 0)})" for found in others])
+    return (
+        f"Careful: the {join(names)} of plan {plan} was thrown first in only "
+        f"{percent(often, 0)} of the plays; the figures are mostly those of {instead}."
+    )
