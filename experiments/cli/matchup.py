@@ -13,6 +13,7 @@ from experiments.cli.output import print_json, print_table
 from experiments.situations.files import load
 from experiments.studies.matchup import DEFAULT_N, Matchup, match_up
 from experiments.studies.rehearse import DEFAULT_SEED
+from experiments.words.looks import hardly_thrown
 from experiments.words.measured import told, words_of
 from experiments.words.wording import count, percent
 
@@ -23,6 +24,9 @@ Defences = Annotated[
     str | None,
     typer.Option("--defences", metavar="A,B,...", help="Names; all of the file by default."),
 ]
+
+
+MOST_WARNED = 6  # pairs whose look was hardly thrown that are told of
 
 
 def match_plans(
@@ -80,6 +84,11 @@ def _tell(found: Matchup) -> None:
     print(f"{each} rehearsals of each pair, all with the luck of seed {found.seed}")
     if found.measure.name == "score":
         print(f"score: {found.weights}; 0 for a pass that is not completed")
+    careful = {pair: hardly_thrown(s, pair[0], shares) for pair, shares in found.looks.items()}
+    told_of = [f"{plan} / {defence}: {text}" for (plan, defence), text in careful.items() if text]
+    print(*told_of[:MOST_WARNED], sep="\n", end="\n" if told_of else "")
+    if len(told_of) > MOST_WARNED:
+        print(f"... and {len(told_of) - MOST_WARNED} more pairs like that; --json has all")
     print()
     rows = [
         (plan, *(told(cell, found.measure).replace(" (", "\n").rstrip(")") for cell in row))

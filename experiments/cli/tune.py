@@ -14,6 +14,7 @@ from experiments.statistics.subset_selection import MARGIN
 from experiments.studies.rehearse import DEFAULT_SEED
 from experiments.studies.tuning.result import Tuned
 from experiments.studies.tuning.search import DEFAULT_N, tune
+from experiments.words.looks import hardly_thrown
 from experiments.words.measured import (
     number,
     span,
@@ -121,6 +122,9 @@ def _findings(found: Tuned) -> list[str]:
             f"Against the settings in use that is {told_difference(gain, measure)}"
             f"{'' if sure else ', which may be nothing'}."
         )
+    careful = hardly_thrown(found.situation, found.situation.plan, found.fresh_looks)
+    if careful:
+        lines.insert(0, careful)
     if len(found.ranges) > 1:
         lines.append("Not every combination within those ranges need be as good.")
     return lines

@@ -17,6 +17,7 @@ from experiments.situations.grid import check_number
 from experiments.situations.situation import Situation
 from experiments.statistics.comparison import Weights
 from experiments.statistics.estimates import Estimate, mean, share
+from experiments.statistics.look_shares import LookShare, look_shares
 from experiments.statistics.measures import Measure, column, measure_named
 from experiments.statistics.scores import worth
 from experiments.statistics.uncertain_games import UncertainGame, solve_rehearsed
@@ -67,6 +68,16 @@ class Matchup:
             ]
         )
 
+    @property
+    def looks(self) -> dict[tuple[str, str], tuple[LookShare, ...]]:
+        """By plan and defence, which looks were thrown first, how often, what they completed."""
+        pairs = [(plan, defence) for plan in self.plans for defence in self.defences]
+        done = self.rehearsed
+        return {
+            pair: look_shares(table, done.level)
+            for pair, table in zip(pairs, done.tables.values(), strict=True)
+        }
+
     def mixes(self) -> pd.DataFrame:
         """One row a plan of either side: its part in the mix, and how sure that is.
 
@@ -104,6 +115,13 @@ class Matchup:
             "plans": list(self.plans),
             "defences": list(self.defences),
             "values": [[cell.as_dict() for cell in row] for row in self.cells],
+            "looks": {
+                plan: {
+                    defence: {found.look: found.as_dict() for found in self.looks[plan, defence]}
+                    for defence in self.defences
+                }
+                for plan in self.plans
+            },
             "value": self.solved.value.as_dict(),
             "mixes": {
                 side: {

@@ -12,6 +12,7 @@ from experiments.situations.grid import Range
 from experiments.situations.situation import Situation
 from experiments.statistics.comparison import Weights
 from experiments.statistics.estimates import Estimate
+from experiments.statistics.look_shares import LookShare
 from experiments.statistics.subset_selection import Judge
 
 
@@ -52,6 +53,7 @@ class Tuned:
     fresh : the measure of the best with other luck, which had no say in choosing it.
     fresh_in_use : that of the settings in use; None if they are no numbers or are the best.
     fresh_gain : the first less the second, paired.
+    fresh_looks : which looks the best threw then.
     runs : what it took.
     """
 
@@ -64,6 +66,7 @@ class Tuned:
     fresh: Estimate
     fresh_in_use: Estimate | None
     fresh_gain: Estimate | None
+    fresh_looks: tuple[LookShare, ...]
     runs: tuple[Run, ...]
 
     @property
@@ -141,6 +144,7 @@ class Tuned:
             "best": self._changes(self.best),
             "plateau": {path: list(ends) for path, ends in self.plateau_ranges.items()},
             "fresh_luck": fresh,
+            "looks": {found.look: found.as_dict() for found in self.fresh_looks},
             "level": self.judge.level,
             "margin": self.judge.margin,
             "tried": [

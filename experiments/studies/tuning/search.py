@@ -22,6 +22,7 @@ from experiments.situations.grid import Range, key_of, range_of
 from experiments.situations.situation import Situation
 from experiments.statistics.comparison import Weights
 from experiments.statistics.estimates import Estimate
+from experiments.statistics.look_shares import LookShare, look_shares
 from experiments.statistics.measures import difference, measure_named, measured
 from experiments.statistics.subset_selection import MARGIN, Judge
 from experiments.studies.rehearse import DEFAULT_SEED
@@ -217,7 +218,7 @@ class _Search:
             )
             for key, table in self._tables.items()
         )
-        fresh, fresh_in_use, gain = self._fresh(best, len(self._tables[best]))
+        fresh, fresh_in_use, gain, looks = self._fresh(best, len(self._tables[best]))
         return Tuned(
             self._situation,
             self._seed,
@@ -228,10 +229,13 @@ class _Search:
             fresh,
             fresh_in_use,
             gain,
+            looks,
             tuple(self._runs),
         )
 
-    def _fresh(self, best: str, n: int) -> tuple[Estimate, Estimate | None, Estimate | None]:
+    def _fresh(
+        self, best: str, n: int
+    ) -> tuple[Estimate, Estimate | None, Estimate | None, tuple[LookShare, ...]]:
         measure, weights = self._judge.measure, self._judge.weights
         pair = {"best": self._made[best]}
         now = self._now
@@ -240,10 +244,12 @@ class _Search:
         done = rehearse_many(pair, Size(n), self._seed + 1, engine=self._engine)
         self._runs.append(done.run)
         fresh = measured(done.tables["best"], measure, weights)
+        looks = look_shares(done.tables["best"], done.level)
         if "in use" not in pair:
-            return fresh, None, None
+            return fresh, None, None, looks
         return (
             fresh,
             measured(done.tables["in use"], measure, weights),
             difference(done.tables["best"], done.tables["in use"], measure, weights),
+            looks,
         )
