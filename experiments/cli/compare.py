@@ -12,8 +12,9 @@ from experiments.statistics.comparison import MEASURES as COMPARED
 from experiments.statistics.measures import MEASURES
 from experiments.studies.compare import Compared, compare
 from experiments.studies.rehearse import DEFAULT_N, DEFAULT_SEED
-from experiments.words.looks import HEADS, hardly_thrown, look_lines
+from experiments.words.looks import HEADS, look_lines
 from experiments.words.measured import told, told_difference, words_of
+from experiments.words.traps import traps
 from experiments.words.wording import count
 
 if TYPE_CHECKING:
@@ -69,9 +70,8 @@ def _tell(found: Compared, units: str) -> None:
     c, s = found.comparison, found.situation
     heads = [words_of(MEASURES[name], s) for name in COMPARED]
     print(f"{s.title or s.name}: against {s.defence}, force {s.force}, seed {found.seed}")
-    for plan, shares in found.looks.items():
-        careful = hardly_thrown(s, plan, shares)
-        if careful:
+    for plan, table in found.rehearsed.tables.items():
+        for careful in traps(s.with_setting("plan", plan), table):
             print(careful)
     print(f"{count(found.n)} rehearsals of each plan, all with the same luck")
     print()

@@ -9,7 +9,8 @@ from experiments.cli.output import print_json, print_table
 from experiments.cli.results import CAUTIONS, heading, write_csv, write_json, write_play
 from experiments.situations.files import load
 from experiments.studies.rehearse import DEFAULT_N, DEFAULT_SEED, Study, rehearse
-from experiments.words.looks import HEADS, hardly_thrown, look_lines
+from experiments.words.looks import HEADS, look_lines
+from experiments.words.traps import traps
 from experiments.words.wording import count, estimate_lines, percent
 
 
@@ -52,8 +53,7 @@ def rehearse_one(
 
 def _tell(study: Study, units: str) -> None:
     print(heading(study))
-    careful = hardly_thrown(study.situation, study.situation.plan, study.looks)
-    if careful and study.offence is None:
+    for careful in traps(study.situation, study.table):
         print(careful)
     print()
     print_table(("estimate", "with its 95 % interval"), estimate_lines(study, units), left=2)

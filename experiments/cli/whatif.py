@@ -15,8 +15,9 @@ from experiments.statistics.measures import MEASURES
 from experiments.studies.rehearse import DEFAULT_N, DEFAULT_SEED
 from experiments.studies.whatif import AFTER, BEFORE, WhatIf, what_if
 from experiments.words.differences import in_a_sentence
-from experiments.words.looks import hardly_thrown, looks_in_short
+from experiments.words.looks import looks_in_short
 from experiments.words.measured import told, told_difference, words_of
+from experiments.words.traps import traps
 from experiments.words.wording import count, title_of
 
 Changes = Annotated[
@@ -75,9 +76,9 @@ def _tell(found: WhatIf, units: str) -> None:
     print(", ".join(f"{path} {old} -> {new}" for path, (old, new) in found.changes.items()))
     print(in_a_sentence(c, s, units))
     for study in (found.before, found.after):
-        careful = hardly_thrown(study.situation, study.situation.plan, study.looks)
-        if careful:
-            print(f"{'Before' if study is found.before else 'After'}: {careful}")
+        when = "Before" if study is found.before else "After"
+        for careful in traps(study.situation, study.table):
+            print(f"{when}: {careful}")
     print(f"{count(found.before.n)} rehearsals of each, with the same luck")
     print()
     rows = [
