@@ -50,7 +50,8 @@ MUTANTS = (
     # the disc
     Mutant(
         "roll damping with the other sign", "flight/dynamics.py",
-        "roll = k * (coefficients.roll_damping * rolling", "roll = k * (-coefficients.roll_damping * rolling",
+        "roll = k * (coefficients.roll_damping * rolling",
+        "roll = k * (-coefficients.roll_damping * rolling",
         FLIGHT,
     ),
     Mutant(
@@ -85,7 +86,9 @@ MUTANTS = (
         "no second order of a speed error", "flight/lookup.py",
         "weights[5] = s * s", "weights[5] = 0.0", LOOKUP,
     ),
-    Mutant("a pitch error upside down", "flight/lookup.py", "weights[2] = p\n", "weights[2] = -p\n", LOOKUP),
+    Mutant(
+        "a pitch error upside down", "flight/lookup.py", "weights[2] = p\n", "weights[2] = -p\n", LOOKUP
+    ),
     Mutant(
         "a spin error without its inverse", "flight/lookup.py",
         "q = (1.0 / (1.0 + d_spin) - 1.0) / SPIN_STEP", "q = d_spin / SPIN_STEP", LOOKUP,
@@ -225,8 +228,14 @@ MUTANTS = (
         "a new marker goes on counting", "rules.py", "(play.counting == 0 or not same)",
         "play.counting == 0", RULES,
     ),
-    Mutant("the line is in", "rules.py", "return abs(x) < g.ground.half_width", "return abs(x) <= g.ground.half_width", RULES),
-    Mutant("the goal line is a goal", "rules.py", "y > g.ground.goal_line", "y >= g.ground.goal_line", RULES),
+    Mutant(
+        "the line is in", "rules.py", "return abs(x) < g.ground.half_width",
+        "return abs(x) <= g.ground.half_width", RULES,
+    ),
+    Mutant(
+        "the goal line is a goal", "rules.py", "y > g.ground.goal_line", "y >= g.ground.goal_line",
+        RULES,
+    ),
     # luck
     Mutant("nine rounds", "luck.py", "for _ in range(_ROUNDS):", "for _ in range(_ROUNDS - 1):", LUCK),
     Mutant(

@@ -51,6 +51,15 @@ Measure = Annotated[
         help="What to measure: completed, goal, score, gain_m, off_centre_m, trapped ...",
     ),
 ]
+Asked = Annotated[
+    str | None,
+    typer.Option(
+        "--measure",
+        metavar="NAME",
+        help="What to measure: completed, goal, score, gain_m, off_centre_m, trapped ...; "
+        "by default what the situation asks.",
+    ),
+]
 WeightsOption = Annotated[
     str | None,
     typer.Option(

@@ -34,7 +34,7 @@ COMMANDS = {
     "whatif": (
         "whatif",
         "ask_what_if",
-        "Ask what if some settings were other: before, after, and the difference in words.",
+        "Ask what if some settings were other: before, after, and the difference on the same luck.",
     ),
     "vary": (
         "vary",

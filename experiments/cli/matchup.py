@@ -10,6 +10,7 @@ import typer
 from experiments.cli import asking, options
 from experiments.cli.keeping import drawn, keep, tell_end
 from experiments.cli.output import print_json, print_table
+from experiments.situations.asks import judged_by
 from experiments.situations.files import load
 from experiments.studies.matchup import DEFAULT_N, Matchup, match_up
 from experiments.studies.rehearse import DEFAULT_SEED
@@ -35,7 +36,7 @@ def match_plans(
     defences: Defences = None,
     n: asking.Size = None,
     within: asking.WithinValue = None,
-    measure: asking.Measure = "score",
+    measure: asking.Asked = None,
     weights: asking.WeightsOption = None,
     seed: options.Seed = DEFAULT_SEED,
     jobs: options.Jobs = None,
@@ -55,7 +56,7 @@ def match_plans(
         n,
         seed,
         within=within,
-        measure=measure,
+        measure=measure or judged_by(chosen.asks),
         weights=asking.weights_of(weights),
         engine=asking.engine_for(
             chosen, jobs, None if within else pairs * (n or DEFAULT_N), out, cluster

@@ -8,7 +8,7 @@ import typer
 
 from experiments.cli import options
 from experiments.cli.output import print_json, print_table
-from experiments.errors import StallwiseError, one_of_text
+from experiments.errors import StallwiseError, did_you_mean
 from experiments.situations.files import load
 from experiments.situations.setting_paths import Setting, every_setting
 from experiments.situations.tables import shown
@@ -25,14 +25,13 @@ Part = Annotated[
 def list_settings(
     situation: options.SituationName, part: Part = None, json: options.Json = False
 ) -> None:
-    """List the settings of a situation: path, value, unit, what is allowed, meaning."""
+    """List every setting of a situation: path, value, unit, what is allowed, meaning."""
     known = every_setting(load(situation))
     chosen = {path: found for path, found in known.items() if part is None or part in path}
     if not chosen:
-        words = sorted({word for path in known for word in path.split(".")})
-        raise StallwiseError(
-            f"found no setting with {part!r}; allowed: {one_of_text(str(part), words)}"
-        )
+        words = {word for path in known for word in path.split(".")}
+        near = did_you_mean(str(part), words)
+        raise StallwiseError(f"found no setting with {part!r}; allowed: a word of a path{near}")
     if json:
         print_json({path: _described(found) for path, found in chosen.items()})
         return

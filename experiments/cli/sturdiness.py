@@ -10,6 +10,7 @@ from experiments.cli import asking, options
 from experiments.cli.keeping import Draw, drawn, keep, tell_end
 from experiments.cli.output import print_json, print_table
 from experiments.errors import StallwiseError
+from experiments.situations.asks import judged_by
 from experiments.situations.files import load
 from experiments.studies.rehearse import DEFAULT_SEED
 from experiments.words.measured import number, span, unit_of
@@ -56,7 +57,7 @@ def ask_sturdiness(
     paths: Paths = 4,
     n: asking.Size = None,
     within: asking.WithinValue = None,
-    measure: asking.Measure = "score",
+    measure: asking.Asked = None,
     weights: asking.WeightsOption = None,
     seed: options.Seed = DEFAULT_SEED,
     jobs: options.Jobs = None,
@@ -84,7 +85,7 @@ def ask_sturdiness(
         over=_ranges(over),
         spread=spread,
         count=paths,
-        measure=measure,
+        measure=measure or judged_by(chosen.asks),
         weights=asking.weights_of(weights),
         engine=asking.engine_for(chosen, jobs, None, out, cluster),
     )

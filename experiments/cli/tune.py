@@ -9,6 +9,7 @@ import typer
 from experiments.cli import asking, options
 from experiments.cli.keeping import drawn, keep, tell_end
 from experiments.cli.output import print_json, print_table
+from experiments.situations.asks import judged_by
 from experiments.situations.files import load
 from experiments.statistics.subset_selection import MARGIN
 from experiments.studies.rehearse import DEFAULT_SEED
@@ -51,7 +52,7 @@ def tune_settings(
     n: asking.Size = None,
     within: asking.WithinValue = None,
     points: Points = None,
-    measure: asking.Measure = "score",
+    measure: asking.Asked = None,
     weights: asking.WeightsOption = None,
     margin: asking.Margin = MARGIN,
     seed: options.Seed = DEFAULT_SEED,
@@ -72,7 +73,7 @@ def tune_settings(
         seed,
         within=within,
         points=points,
-        measure=measure,
+        measure=measure or judged_by(chosen.asks),
         margin=margin,
         weights=asking.weights_of(weights),
         engine=asking.engine_for(

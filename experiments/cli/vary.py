@@ -10,6 +10,7 @@ import typer
 from experiments.cli import asking, options
 from experiments.cli.keeping import drawn, keep, tell_end
 from experiments.cli.output import print_json, print_table
+from experiments.situations.asks import judged_by
 from experiments.situations.files import load
 from experiments.statistics.measures import MEASURES
 from experiments.statistics.subset_selection import MARGIN
@@ -35,7 +36,7 @@ def vary_settings(
     values: Values,
     n: asking.Size = None,
     within: options.Within = None,
-    measure: asking.Measure = "completed",
+    measure: asking.Asked = None,
     weights: asking.WeightsOption = None,
     margin: asking.Margin = MARGIN,
     seed: options.Seed = DEFAULT_SEED,
@@ -55,7 +56,7 @@ def vary_settings(
         n,
         seed,
         within=within,
-        measure=measure,
+        measure=measure or judged_by(chosen.asks, "completed"),
         margin=margin,
         weights=asking.weights_of(weights),
         engine=asking.engine_for(

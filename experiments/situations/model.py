@@ -6,6 +6,7 @@ from typing import Annotated, Any
 
 from pydantic import BeforeValidator
 
+from experiments.situations.asks import ASKS
 from experiments.situations.parts import (
     RANGES,
     WHOLE_RANGES,
@@ -43,6 +44,7 @@ class SituationFields(Table):
     field: Annotated[FieldTable, shorthand("standard")] = FieldTable()
     stall: Annotated[float, BeforeValidator(between(*RANGES["stall"]))] = 0.0
     force: Annotated[str, BeforeValidator(one_of(*FORCES))] = "forehand"
+    asks: Annotated[str, BeforeValidator(one_of(*ASKS))] = "keep"
     until: Annotated[str, BeforeValidator(one_of(*UNTIL))] = "throw"
     resets: Annotated[int, BeforeValidator(whole(*WHOLE_RANGES["resets"]))] = 1
     time_cap: Annotated[float, BeforeValidator(between(*RANGES["time_cap"]))] = 20.0

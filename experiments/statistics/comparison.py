@@ -22,8 +22,8 @@ from sim.settings import check_settings, setting
 Floats = npt.NDArray[np.float64]
 Flags = npt.NDArray[np.bool_]
 
-# All but the first and the last are about completed passes only.
-MEASURES = ("completed", "gain_m", "off_centre_m", "trapped", "score")
+# All but the first two and the last are about completed passes only.
+MEASURES = ("completed", "goal", "gain_m", "off_centre_m", "trapped", "score")
 
 
 @dataclasses.dataclass(frozen=True)
@@ -35,6 +35,7 @@ class Weights:
     """
 
     completed: float = setting(1.0, low=0.0, high=100.0, unit="a completed pass")
+    goal: float = setting(0.0, low=0.0, high=100.0, unit="a goal, beside that")
     gain: float = setting(0.01, low=-10.0, high=10.0, unit="a metre gained")
     off_centre: float = setting(-0.005, low=-10.0, high=10.0, unit="a metre off the long axis")
     trapped: float = setting(-0.1, low=-100.0, high=100.0, unit="a completed pass that is trapped")
@@ -44,7 +45,11 @@ class Weights:
 
     def __str__(self) -> str:
         units = {f.name: f.metadata["unit"] for f in dataclasses.fields(self)}
-        told = (f"{getattr(self, name):+g} for {unit}" for name, unit in units.items())
+        told = (
+            f"{getattr(self, name):+g} for {unit}"
+            for name, unit in units.items()
+            if name != "goal" or self.goal
+        )
         return ", ".join(told)
 
 
@@ -53,6 +58,7 @@ def score(table: pd.DataFrame, weights: Weights) -> Floats:
     completed = table["completed"].to_numpy(bool)
     worth = (
         weights.completed
+        + weights.goal * table["goal"].to_numpy(float)
         + weights.gain * table["gain_m"].to_numpy(float)
         + weights.off_centre * table["off_centre_m"].to_numpy(float)
         + weights.trapped * table["trapped"].to_numpy(float)
@@ -180,7 +186,7 @@ def completion_differences(tables: Mapping[str, pd.DataFrame], level: float) -> 
 
 
 def _alone(table: pd.DataFrame, name: str, level: float) -> Estimate:
-    if name == "completed":
+    if name in ("completed", "goal"):
         return share(_flags(table, name), level)
     if name == "trapped":
         return share(_flags(table, name)[_flags(table, "completed")], level)

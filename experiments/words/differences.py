@@ -2,20 +2,20 @@
 
 from __future__ import annotations
 
+from experiments.situations.asks import ASKS
 from experiments.situations.situation import Situation
 from experiments.statistics.comparison import Comparison
 from experiments.statistics.measures import MEASURES
-from experiments.words.measured import told_difference, words_of
-from experiments.words.wording import percent
+from experiments.words.measured import told, told_difference, words_of
 
 
 def in_a_sentence(found: Comparison, situation: Situation, units: str = "m") -> str:
-    """Completion after less before, in words, from a comparison of two."""
-    change = next(d for d in found.differences if d.measure == "completed")
-    measure = MEASURES["completed"]
+    """What the situation asks, after less before, in words, from a comparison of two."""
+    measure = MEASURES[ASKS[situation.asks]]
+    change = next(d for d in found.differences if d.measure == measure.name)
     what = words_of(measure, situation)
     before, after = (
-        percent(found.estimates[name]["completed"].estimate)
+        told(found.estimates[name][measure.name], measure, units).partition(" (")[0]
         for name in (change.baseline, change.plan)
     )
     by = told_difference(change.difference, measure, units)

@@ -86,9 +86,14 @@ def estimate_lines(study: Any, units: str = "m") -> list[tuple[str, str]]:
 
     A quantity that was never seen, such as the gain when nothing was completed, is "not known".
     """
+    goals = ("goals", share_with_range(study.goals))
+    gain = ("gain", length_with_range(study.gain_m, units, signed=True))
+    asks = study.situation.asks
     return [
+        *([goals] if asks == "goal" else [gain] if asks == "gain" else []),
         (kept_word(study.situation), share_with_range(study.completion)),
-        ("gain", length_with_range(study.gain_m, units, signed=True)),
+        *([] if asks == "goal" or not study.goals.estimate else [goals]),
+        *([] if asks == "gain" else [gain]),
         ("off the middle", length_with_range(study.off_centre, units)),
         ("trapped", share_with_range(study.trapped)),
         ("stall at release", amount_with_range(study.stall_at_release)),

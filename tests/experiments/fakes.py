@@ -173,6 +173,7 @@ class FakeSituation:
     story: str = "The disc is with the middle of three handlers."
     force: str = "forehand"
     stall: float = 4.0
+    asks: str = "keep"
 
     @property
     def playing_field(self) -> Field:
@@ -202,6 +203,10 @@ class FakeStudy:
     @property
     def completion(self) -> FakeEstimate:
         return _around(self.table["completed"].to_numpy(dtype=float))
+
+    @property
+    def goals(self) -> FakeEstimate:
+        return _around((self.table["outcome"] == "goal").to_numpy(dtype=float))
 
     @property
     def gain_m(self) -> FakeEstimate:

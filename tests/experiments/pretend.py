@@ -55,6 +55,7 @@ def rows(situation: Mapping[str, Any], ids: npt.NDArray[np.int64], seed: int) ->
             "rehearsal": ids,
             "outcome": np.where(done, "completed", "dropped"),
             "completed": done,
+            "goal": np.zeros(len(ids), dtype=bool),
             "throws": np.ones(len(ids), dtype=np.int64),
             "look": ["strike" if ok else "" for ok in done],
             "gain_m": np.where(done, gain, np.nan),

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import dataclasses
+
 import numpy as np
 import pandas as pd
 import pytest
@@ -31,6 +33,7 @@ def test_score_adds_up_by_hand():
     table = pd.DataFrame(
         {
             "completed": [True, True, False],
+            "goal": [True, False, False],
             "gain_m": [10.0, -4.0, np.nan],
             "off_centre_m": [2.0, 14.0, np.nan],
             "trapped": [False, True, False],
@@ -38,6 +41,8 @@ def test_score_adds_up_by_hand():
     )
     weights = Weights(completed=1.0, gain=0.02, off_centre=-0.01, trapped=-0.3)
     assert score(table, weights) == pytest.approx([1.0 + 0.2 - 0.02, 1.0 - 0.08 - 0.14 - 0.3, 0.0])
+    of_goals = dataclasses.replace(weights, goal=2.0)
+    assert score(table, of_goals) - score(table, weights) == pytest.approx([2.0, 0.0, 0.0])
 
 
 def test_weights_are_shown_and_checked():
