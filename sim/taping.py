@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import dataclasses
 from collections.abc import Callable
 from typing import Any
 
@@ -82,6 +83,19 @@ def tape(
     row = {name: values[0] for name, values in record.columns(looks).items()}
     if row["outcome"] != _AT_ONCE:
         frames.append(_last(g, frames[-1], row))
+    return _tape(scene, frames, row)
+
+
+def start(scene: Scene, offence: Any, defence: Any) -> Tape:
+    """The start of a scene as a tape of one instant: everybody exactly on the places given."""
+    placed = dataclasses.replace(scene, spread=0.0)
+    arena = Arena(placed, offence, defence, None, luck_of(0, 0))
+    set_up(arena.games[0], arena.views[0], arena.views[1])
+    play.see(arena.games[0])
+    return _tape(placed, [_frame(arena.games[0])], {"outcome": ""})
+
+
+def _tape(scene: Scene, frames: list[Frame], row: dict[str, Any]) -> Tape:
     players, ours = scene.players, len(scene.attackers)
     kept = {key: np.array([frame[key] for frame in frames]) for key in frames[0]}
     return Tape(

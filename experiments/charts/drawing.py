@@ -14,12 +14,14 @@ from experiments.charts.heat import heat
 from experiments.charts.matchup import matchup
 from experiments.charts.off_centre import off_centre
 from experiments.charts.play import play
+from experiments.charts.start import start
 from experiments.charts.sturdiness import TurnCurve, screening, turnings
 from experiments.charts.style import Style
 from experiments.charts.timing import timing
 from experiments.charts.tuning import tuning, tuning_of_settings
 from experiments.charts.where import where
 from experiments.errors import StallwiseError, known_keywords, one_of_text
+from experiments.situations.situation import Situation
 from experiments.studies.compare import Compared
 from experiments.studies.map import Map
 from experiments.studies.matchup import Matchup
@@ -231,6 +233,7 @@ def _turns(found: Sturdiness, ax: Axes | None, style: Style | None) -> Axes:
 
 _Draw = Callable[[Any, Axes | None, Style | None], Axes]
 KINDS: dict[type, dict[str, _Draw]] = {
+    Situation: {"start": start},
     Study: {
         "play": lambda found, ax, style: play(found, ax, style=style),
         "where": lambda found, ax, style: where(found, ax, style=style),

@@ -76,6 +76,16 @@ COMMANDS = {
         "handout",
         "Write studies as a handout, a page a situation, for print and as a web page.",
     ),
+    "begin": (
+        "begin",
+        "begin",
+        "Begin a situation of your own: write its file from a few answers, defenders filled in.",
+    ),
+    "draw": (
+        "draw",
+        "draw_start",
+        "Draw the start of a situation: where everybody stands, the disc, what the mark covers.",
+    ),
     "settings": (
         "settings",
         "list_settings",

@@ -29,6 +29,13 @@ class Units(StrEnum):
     yd = "yd"
 
 
+class Size(StrEnum):
+    """Sizes of pictures."""
+
+    page = "page"
+    clinic = "clinic"
+
+
 def shortened(text: str, most: int = 60) -> str:
     """A text cut to what a message has room for."""
     return text if len(text) <= most else text[: most - 3] + "..."

@@ -59,7 +59,7 @@ def test_axes_are_drawn_on_and_charts_of_several_refuse_them() -> None:
 
 
 def test_the_public_face_gives_what_it_lists_with_docstrings() -> None:
-    assert len(KINDS) == 7, "one result type a study"
+    assert len(KINDS) == 8, "one result type a study, and the start of a situation"
     for name in experiments.__all__:
         assert getattr(experiments, name).__doc__, name
     with pytest.raises(AttributeError):

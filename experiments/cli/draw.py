@@ -1,0 +1,42 @@
+"""`stallwise draw`: the start of a situation as a picture, without rehearsing anything."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from experiments.cli import options
+from experiments.situations.files import load
+
+Picture = Annotated[
+    Path | None,
+    typer.Option(
+        "--out", metavar="FILE.png", help="The picture; by default beside you, by its name."
+    ),
+]
+Sized = Annotated[options.Size, typer.Option("--size", help="For a page or for the room.")]
+Sideways = Annotated[
+    bool, typer.Option("--sideways", help="The attacked end zone at the right, not at the top.")
+]
+
+
+def draw_start(
+    situation: options.SituationName,
+    out: Picture = None,
+    size: Sized = options.Size.page,
+    sideways: Sideways = False,
+    settings: options.Settings = None,
+    units: options.UnitsOption = options.Units.m,
+) -> None:
+    """Draw the start of a situation: where everybody stands, the disc, what the mark covers."""
+    chosen = options.with_settings(load(situation), settings)
+    from experiments.charts.start import start
+    from experiments.charts.style import Style
+    from experiments.cli.keeping import write_chart
+
+    path = out or Path(f"{Path(situation).stem}.png")
+    options.ready_folder(path.parent)
+    style = Style(units=units, size=size, upright=not sideways)
+    print(f"wrote {write_chart(start(chosen, style=style), path)}")
