@@ -168,6 +168,11 @@ def test_flights_without_wobble_are_close_to_full_ones():
     assert reached.sum() > 10
     gap = quick.at(there) - full.at(full.first(1, 25.0))
     assert np.abs(gap[:, reached]).max() < 0.15
+    # both lose the same spin to the air: the angular momentum along the axis, and the spin itself
+    k = 50
+    along = (full.states[k, 9:12] * full.states[k, 6:9]).sum(axis=0) / DISC.axial_inertia
+    assert along == pytest.approx(quick.states[k, 9], rel=2e-3)
+    assert (np.abs(along) < 0.998 * np.abs(release.spin)).all()
 
 
 def test_crossings_agree_with_the_integrators_own_events():

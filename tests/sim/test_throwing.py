@@ -10,10 +10,11 @@ import pytest
 
 from sim import throwing
 from sim.ability import ability
+from sim.flight.lookup import lay_out, load_table
 from sim.intent import BACKHAND, FOREHAND, throw
 from sim.perception import disc_at
 from sim.scene import Wind
-from sim.state import FLYING, HELD, WIND_UP
+from sim.state import FLYING, HELD, KNOTS, WIND_UP
 from tests.sim.plays import begun, place, scene
 
 ALONE = [(0.0, 20.0), (0.0, 32.0)], [(12.0, 40.0), (14.0, 40.0)]
@@ -57,6 +58,33 @@ def test_a_throw_without_errors_is_at_its_aim_at_catching_height() -> None:
         near = np.hypot(path[:, 0] - 6.0, path[:, 1] - 32.0)
         assert near.min() < 0.15
         assert path[near.argmin(), 2] == pytest.approx(1.2, abs=0.15)
+
+
+EXACT = dataclasses.replace(
+    ability(), aim_error=0.0, loft_error=0.0, pace_error=0.0, roll_error=0.0, spin_error=0.0,
+    wind_feel=0.0, slip=0.0,
+)  # fmt: skip
+
+
+@pytest.mark.parametrize("toward", [0.0, 90.0, 180.0, -90.0, 40.0])
+@pytest.mark.parametrize("kind", [BACKHAND, FOREHAND])
+def test_a_throw_flies_in_the_wind_that_blows(toward: float, kind: int) -> None:
+    """The path of an exact throw is that of the table for the wind along and across its own line."""
+    wind = Wind(6.0, math.radians(toward))
+    g, _ = thrown(0, (9.0, 38.0), kind=kind, able=EXACT, wind=wind)
+    start = g.knots[0, :2].copy()
+    line = np.subtract((9.0, 38.0), start)
+    far = float(np.hypot(*line))
+    line /= far
+    blows = 6.0 * np.array([math.sin(math.radians(toward)), math.cos(math.radians(toward))])
+    right = np.array([line[1], -line[0]])
+    knots = np.zeros((KNOTS, 3))
+    step = lay_out(
+        load_table(), kind, 0, far, blows @ line, blows @ right, 1.0, 0.0, 0.0, 0.0, 0.0, knots
+    )
+    path = start + knots[:, :1] * line + knots[:, 1:2] * right
+    assert g.play.knot_step == pytest.approx(step)
+    assert np.asarray(g.knots)[:, :2] == pytest.approx(path, abs=1e-9)
 
 
 def test_errors_grow_with_all_that_disturbs_a_throw() -> None:
