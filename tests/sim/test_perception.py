@@ -43,13 +43,14 @@ def test_a_start_is_seen_a_lag_later_and_then_carried_on() -> None:
     lag = float(g.players[3].lag)
     seen = []
     for k in range(20):
-        moved(g, 1, vy=5.0)
+        moved(g, 1, vx=-4.0, vy=5.0)
         g.play.now = k * g.ground.tick
         perception.look_round(g, view, 3)
         seen.append(float(view.seen[1].y) - 20.0)
     still = sum(abs(y) < 1e-9 for y in seen)
     assert still == pytest.approx(lag / g.ground.tick, abs=1.5)
     assert seen[-1] == pytest.approx(5.0 * 19 * g.ground.tick, abs=0.3), "carried on to the present"
+    assert view.seen[1].x == pytest.approx(5.0 - 4.0 * 19 * g.ground.tick, abs=0.3)
 
 
 def test_oneself_is_known_as_one_is() -> None:

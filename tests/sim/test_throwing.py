@@ -99,6 +99,19 @@ def test_errors_grow_with_all_that_disturbs_a_throw() -> None:
     assert spread(able=weak, kind=FOREHAND) > 1.3 * calm
 
 
+@pytest.mark.parametrize("degrees", [2.0, 5.0])
+def test_the_error_of_aim_is_the_spread_of_the_direction(degrees: float) -> None:
+    """The setting is the sd of the direction of a throw, deg; 400 throws, five standard errors."""
+    able = dataclasses.replace(EXACT, aim_error=degrees)
+    off = []
+    for r in range(400):
+        g, (x, y) = thrown(r, able=able)
+        start = g.knots[0]
+        meant = math.atan2(0.0 - start[0], 35.0 - start[1])
+        off.append(math.degrees(math.atan2(x - start[0], y - start[1]) - meant))
+    assert np.std(off) == pytest.approx(degrees, rel=5.0 / math.sqrt(800))
+
+
 def test_slips_are_rare_and_large() -> None:
     """With all throws slipping the spread is far larger; without any it is the usual one."""
     never, always = (dataclasses.replace(ability(), slip=p) for p in (0.0, 0.2))
