@@ -45,8 +45,11 @@ BANDS = {
     "handlers' share of catches": (0.40, 0.65),
     "passes that gain nothing": (0.20, 0.45),
     "throws of 30 m and more": (0.03, 0.12),
+    "completed of those": (0.40, 0.70),
     "backhands": (0.35, 0.60),
     "released at count 6 or later": (0.05, 0.25),
+    "catches on the break side": (0.15, 0.45),
+    "from the call of a reset to its release, s": (0.8, 2.5),
     "lost by throwaway": (0.35, 0.60),
     "lost by block": (0.20, 0.45),
     "lost by drop": (0.08, 0.20),
@@ -69,8 +72,10 @@ def log_of(
 
 
 def played(situation: Situation, n: int, seed: int) -> tuple[pd.DataFrame, pd.DataFrame]:
-    """The rows and the throws of n rehearsals of a situation."""
+    """The rows and the throws of n rehearsals of a situation; `called_s` is when a look was called."""
     rows, events = log_of(situation, np.arange(n), seed)
+    called = events["at_s"].where(events["event"] == "called")
+    events["called_s"] = called.groupby(events["rehearsal"]).ffill()
     thrown = events[events["event"] == "thrown"].copy()
     thrown["kept"] = thrown["outcome"].isin(KEPT)
     thrown["later"] = thrown.groupby("rehearsal").cumcount() > 0
@@ -130,15 +135,23 @@ def _shape(rows: pd.DataFrame, thrown: pd.DataFrame, handlers: set[str]) -> dict
     kept = thrown[thrown["kept"]]
     lost = rows[~rows["completed"] & (rows["outcome"] != "time cap")]["outcome"]
     resets = kept[kept["receiver"].isin(handlers)]
+    far = thrown["distance_m"] >= 30.0
+    called = thrown[thrown["receiver"].isin(handlers) & (thrown["look"] != "open player")]
     return {
         "completion": thrown["kept"].mean(),
         "completed passes": len(kept) / len(rows),
         "goals": rows["goal"].mean(),
         "handlers' share of catches": kept["receiver"].isin(handlers).mean(),
         "passes that gain nothing": (kept["aim_y_m"] <= kept["y_m"]).mean(),
-        "throws of 30 m and more": (thrown["distance_m"] >= 30.0).mean(),
+        "throws of 30 m and more": far.mean(),
+        "completed of those": thrown.loc[far, "kept"].mean(),
         "backhands": (thrown["kind"] == "backhand").mean(),
         "released at count 6 or later": (thrown["stall"] >= 6.0).mean(),
+        # all are right-handed and the force is forehand: the break side is the left
+        "catches on the break side": (kept["aim_x_m"] < kept["x_m"]).mean(),
+        "from the call of a reset to its release, s": (
+            called["at_s"] - called["called_s"]
+        ).median(),
         "lost by throwaway": lost.isin(["missed", "out of bounds"]).mean(),
         "lost by block": lost.isin(["blocked", "blocked by the mark"]).mean(),
         "lost by drop": (lost == "dropped").mean(),
