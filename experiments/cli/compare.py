@@ -81,7 +81,9 @@ def _tell(found: Compared, units: str) -> None:
     ]
     print_table(("plan", *heads), rows)
     print()
-    print(f"More or less than {c.baseline}; * where the interval leaves out 0:")
+    print(
+        f"More or less than {c.baseline}; * where it is clear among all {len(c.differences)} differences:"
+    )
     plans = list(dict.fromkeys(d.plan for d in c.differences))
     rows = [
         (

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Annotated
+from collections.abc import Mapping
+from typing import TYPE_CHECKING, Annotated, Any
 
 import pandas as pd
 import typer
@@ -27,6 +28,7 @@ Defences = Annotated[
 ]
 
 
+TIE = 0.99  # a plan whose part may be anything, within this, is not told as a choice
 MOST_WARNED = 6  # pairs whose look was hardly thrown that are told of
 
 
@@ -109,11 +111,18 @@ def _tell(found: Matchup) -> None:
     )
 
 
+def _part(entry: Mapping[Any, Any]) -> str:
+    """A part of a mix; a tie where any part would be as good."""
+    if entry["most"] - entry["least"] > TIE:
+        return "a tie"
+    return percent(entry["part"], 0)
+
+
 def _tell_mix(side: str, mix: pd.DataFrame) -> None:
     rows = [
         (
             str(entry["plan"]),
-            percent(entry["part"], 0),
+            _part(entry),
             f"{percent(entry['low'], 0)} to {percent(entry['high'], 0)}",
             f"{percent(entry['least'], 0)} to {percent(entry['most'], 0)}",
         )

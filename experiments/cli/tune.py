@@ -123,6 +123,10 @@ def _findings(found: Tuned) -> list[str]:
             f"Against the settings in use that is {told_difference(gain, measure)}"
             f"{'' if sure else ', which may be nothing'}."
         )
+    lines += [
+        f"The best {r.path} lies at the end of the range that was tried: widen it and search again."
+        for r in found.at_an_end
+    ]
     careful = hardly_thrown(found.situation, found.situation.plan, found.fresh_looks)
     if careful:
         lines.insert(0, careful)

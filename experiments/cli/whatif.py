@@ -93,7 +93,7 @@ def _tell(found: WhatIf, units: str) -> None:
         for d in c.differences
         if d.measure in COMPARED
     ]
-    print_table(("", BEFORE, AFTER, "difference; * leaves out 0"), rows)
+    print_table(("", BEFORE, AFTER, "difference; * clear among all"), rows)
     print()
     print(f"thrown before: {looks_in_short(found.before.looks)}")
     print(f"thrown after:  {looks_in_short(found.after.looks)}")

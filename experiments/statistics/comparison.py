@@ -74,6 +74,7 @@ class Difference:
     ----------
     plan, baseline, measure : what was compared.
     difference : with its paired interval.
+    among_all : the same with a simultaneous interval: all those of the comparison hold together.
     unpaired : the interval it would have had without common luck.
     variance_ratio : variance without pairing to variance with it: how many times as many
         rehearsals would have been needed. Above 1, pairing helped; NaN if there is no variance.
@@ -83,13 +84,18 @@ class Difference:
     baseline: str
     measure: str
     difference: Estimate
+    among_all: Estimate
     unpaired: Estimate
     variance_ratio: float
 
     @property
     def clear(self) -> bool:
-        """Whether the interval leaves out 0, so that one is better than the other."""
-        return self.difference.low > 0.0 or self.difference.high < 0.0
+        """Whether the simultaneous interval leaves out 0, so that one is better than the other.
+
+        Among many differences some intervals leave out 0 by chance: with six equal plans half of
+        all comparisons would show a false one.
+        """
+        return self.among_all.low > 0.0 or self.among_all.high < 0.0
 
 
 @dataclasses.dataclass(frozen=True)
@@ -121,6 +127,7 @@ class Comparison:
                     "difference": d.difference.estimate,
                     "low": d.difference.low,
                     "high": d.difference.high,
+                    "clear": d.clear,
                     "n": d.difference.n,
                     "variance_ratio": d.variance_ratio,
                 }
@@ -142,7 +149,8 @@ def compare_tables(
     tables : by plan; they must hold the same rehearsals.
     baseline : what to compare with; the first if None.
     weights : of the score; the defaults if None.
-    level : of each interval on its own. For a run to a precision, its `working_level`.
+    level : of each interval on its own. For a run to a precision, its `working_level`. The
+        simultaneous ones have 1 - (1 - level) / (how many differences), after Bonferroni (Dunn 1961).
 
     Raises
     ------
@@ -158,6 +166,7 @@ def compare_tables(
         if not np.array_equal(table["rehearsal"].to_numpy(), numbers):
             raise ValueError(f"{key} and {baseline} were not rehearsed the same number of times")
     weights = Weights() if weights is None else weights
+    together = 1.0 - (1.0 - level) / ((len(tables) - 1) * len(MEASURES))
     scored = {key: table.assign(score=score(table, weights)) for key, table in tables.items()}
     return Comparison(
         baseline,
@@ -167,7 +176,7 @@ def compare_tables(
             for key, table in scored.items()
         },
         tuple(
-            _difference(key, baseline, name, table, scored[baseline], level)
+            _difference(key, baseline, name, table, scored[baseline], level, together)
             for key, table in scored.items()
             if key != baseline
             for name in MEASURES
@@ -203,24 +212,27 @@ def _difference(
     mine: pd.DataFrame,
     theirs: pd.DataFrame,
     level: float,
+    together: float,
 ) -> Difference:
-    if name == "trapped":
-        flags = [_flags(table, name) for table in (mine, theirs)]
-        of = [_flags(table, "completed") for table in (mine, theirs)]
-        paired = paired_share_difference(flags[0], of[0], flags[1], of[1], level)
-        unpaired = unpaired_difference(flags[0][of[0]], flags[1][of[1]], level)
-    else:
-        columns = mine[name].to_numpy(), theirs[name].to_numpy()
+    columns = mine[name].to_numpy(), theirs[name].to_numpy()
+    of = [_flags(table, "completed") for table in (mine, theirs)]
+
+    def paired_at(level: float) -> Estimate:
+        if name == "trapped":
+            return paired_share_difference(columns[0], of[0], columns[1], of[1], level)
         if name == "score":
-            of = [_flags(table, "completed") for table in (mine, theirs)]
-            paired = worth_difference(columns[0], of[0], columns[1], of[1], level)
-        else:
-            paired = paired_difference(*columns, level)
+            return worth_difference(columns[0], of[0], columns[1], of[1], level)
+        return paired_difference(*columns, level)
+
+    paired = paired_at(level)
+    if name == "trapped":
+        unpaired = unpaired_difference(columns[0][of[0]], columns[1][of[1]], level)
+    else:
         unpaired = unpaired_difference(*columns, level)
     widths = paired.half_width, unpaired.half_width
     known = all(math.isfinite(width) and width > 0.0 for width in widths)
     ratio = (widths[1] / widths[0]) ** 2 if known else math.nan
-    return Difference(plan, baseline, name, paired, unpaired, ratio)
+    return Difference(plan, baseline, name, paired, paired_at(together), unpaired, ratio)
 
 
 def _flags(table: pd.DataFrame, name: str) -> Flags:

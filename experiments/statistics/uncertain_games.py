@@ -57,6 +57,8 @@ def solve_rehearsed(
     draws : how many times to draw the rehearsals anew, with replacement (the bootstrap, Efron
         1979, Ann. Stat. 7:1-26; percentile intervals). Where several mixes are as good, these
         intervals tell how far the mix may wander, not how often they hold it.
+        To each cell of a draw one failure and one best result are added with random weight, since
+        those that are rare may not have been seen.
     paired : every cell has the same rehearsals, some perhaps fewer of them, and they are drawn
         together, as common luck wants; otherwise each cell is drawn on its own.
 
@@ -75,17 +77,18 @@ def solve_rehearsed(
     rng = np.random.Generator(np.random.Philox(seed))
     game = solve_game(np.reshape([_average(column) for column in columns], shape))
     redrawn = _together(columns, draws, rng) if paired else _apart(columns, draws, rng)
-    matrices = np.stack([averages.reshape(shape) for averages in redrawn])
+    unseen = _Unseen(columns, rng)
+    matrices = np.stack([unseen.added(averages).reshape(shape) for averages in redrawn])
     rows, others = best_mixes(matrices), best_mixes(-matrices.transpose(0, 2, 1))
     values = [float((mix @ matrix).min()) for mix, matrix in zip(rows, matrices, strict=True)]
     losses = [exploit(matrix, game.row_mix, game.column_mix) for matrix in matrices]
     ends = [(1.0 - level) / 2.0, (1.0 + level) / 2.0]
-    low, high = np.quantile(values, ends)
+    low, high = map(float, np.quantile(values, ends))
     n = min(column.size for column in columns)
     row_ends, column_ends = np.quantile(rows, ends, axis=0), np.quantile(others, ends, axis=0)
     return UncertainGame(
         game=game,
-        value=Estimate(game.value, float(low), float(high), n, level),
+        value=Estimate(game.value, min(low, game.value), max(high, game.value), n, level),
         row_low=row_ends[0],
         row_high=row_ends[1],
         column_low=column_ends[0],
@@ -95,6 +98,27 @@ def solve_rehearsed(
         loss=math.fsum(losses) / draws,
         draws=draws,
     )
+
+
+class _Unseen:
+    """What a cell's rehearsals may not have shown yet: a failure, and a result as good as any.
+
+    Each counts as a rehearsal with an exponential weight of mean 1, as every rehearsal does in the
+    Bayesian bootstrap (Rubin 1981, Ann. Stat. 9:130-134). Where nothing failed in n rehearsals this
+    gives up to 3.7 failures in n at 97.5 %, as the exact binomial bound does.
+    """
+
+    def __init__(self, columns: list[Floats], rng: np.random.Generator) -> None:
+        self._sizes = np.array([column.size for column in columns], float)
+        self._worst = min(0.0, *(float(column.min()) for column in columns))
+        self._best = max(float(column.max()) for column in columns)
+        self._rng = rng
+
+    def added(self, averages: Floats) -> Floats:
+        """The averages of the cells with both added."""
+        weights = self._rng.exponential(size=(2, len(averages)))
+        total = self._sizes * averages + weights[0] * self._worst + weights[1] * self._best
+        return np.asarray(total / (self._sizes + weights.sum(axis=0)))
 
 
 def _together(columns: list[Floats], draws: int, rng: np.random.Generator) -> Iterator[Floats]:

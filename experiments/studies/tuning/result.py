@@ -70,6 +70,13 @@ class Tuned:
     runs: tuple[Run, ...]
 
     @property
+    def at_an_end(self) -> tuple[Range, ...]:
+        """The ranges at whose end the best lies: it may lie beyond."""
+        return tuple(
+            r for r, v in zip(self.ranges, self.best.values, strict=True) if v in (r.low, r.high)
+        )
+
+    @property
     def best(self) -> Tried:
         """The settings that look best."""
         return next(entry for entry in self.tried if entry.best)

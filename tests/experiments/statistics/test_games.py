@@ -89,6 +89,27 @@ def test_the_interval_of_the_value_covers(paired, uneven):
     assert covered >= fewest
 
 
+@pytest.mark.slow
+@pytest.mark.parametrize("rate", [0.998, 0.99])
+@pytest.mark.parametrize("paired", [True, False])
+def test_the_interval_of_the_value_covers_where_failures_are_rare(rate, paired):
+    """Two by two plans that all keep the disc but for rare failures; 120 repetitions of 200.
+
+    Most tables show no failure at all: drawn from them alone, the interval would have no width. At
+    a coverage of 0.95 fewer than `fewest` has probability below 1e-4.
+    """
+    rates, repeats = np.full((2, 2), rate), 120
+    fewest = stats.binom.ppf(1e-4, repeats, 0.95)
+    covered = 0
+    for seed in range(repeats):
+        value = solve_rehearsed(
+            _cells(rates, 200, seed, common=paired), seed, draws=100, paired=paired
+        ).value
+        assert value.high > value.low
+        covered += value.low <= rate <= value.high
+    assert covered >= fewest
+
+
 def test_cells_that_cannot_be_solved_are_refused():
     good = np.ones(5, bool)
     with pytest.raises(ValueError, match="with a value"):
