@@ -51,7 +51,7 @@ def find(kind: str, name: str) -> type:
     entry = offered[name]
     try:
         found = entry.load()
-    except Exception as error:  # whatever goes wrong in somebody else's module
+    except (Exception, SystemExit) as error:  # whatever goes wrong in somebody else's module
         raise UnknownPolicy(
             f"the {kind} policy {name!r} is offered as {entry.value}, "
             f"which cannot be imported: {error}"

@@ -2,13 +2,25 @@
 
 from __future__ import annotations
 
+import inspect
 from collections.abc import Callable
 from pathlib import Path
 from typing import Annotated
 
 import typer
 
-from experiments.cli import asking, compare, map, matchup, options, sturdiness, try_, tune, vary
+from experiments.cli import (
+    asking,
+    compare,
+    map,
+    matchup,
+    options,
+    sturdiness,
+    try_,
+    tune,
+    vary,
+    whatif,
+)
 from experiments.cli.output import complain
 from experiments.errors import StallwiseError
 from experiments.running import disk, identity
@@ -19,6 +31,7 @@ from experiments.situations.situation import Situation
 COMMANDS: dict[str, Callable[..., None]] = {
     "try": try_.rehearse_one,
     "compare": compare.compare_plans,
+    "whatif": whatif.ask_what_if,
     "vary": vary.vary_settings,
     "map": map.map_places,
     "matchup": matchup.match_plans,
@@ -52,7 +65,16 @@ def run_again(
     for line in _differences(manifest):
         complain(line)
     asking.remember(command, told)
-    COMMANDS[command](str(out / SITUATION), jobs=jobs, cluster=cluster, json=json, out=out, **told)
+    run = COMMANDS[command]
+    unknown = sorted(set(told) - set(inspect.signature(run).parameters))
+    if unknown:
+        raise StallwiseError(f"{study}: found option {unknown[0]!r}; allowed: those of {command}")
+    try:
+        run(str(out / SITUATION), jobs=jobs, cluster=cluster, json=json, out=out, **told)
+    except (TypeError, AttributeError) as error:
+        raise StallwiseError(
+            f"{study}: its options are not those that {command} writes down: {error}"
+        ) from error
 
 
 def _differences(manifest: Manifest) -> list[str]:

@@ -6,6 +6,7 @@ import dataclasses
 import itertools
 import json
 import os
+import reprlib
 from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import Any
@@ -17,6 +18,14 @@ from experiments.running.tasks import Rows, Task
 FORMAT = 1
 KIND = "stallwise study"
 FILE = "manifest.json"
+_FIELDS = {
+    "tasks": list, "finished": bool, "rows": str, "code": str, "versions": dict, "settings": dict,
+}  # fmt: skip
+_OF_TASK = {"key": str, "situation": dict, "n": int, "seed": int, "situation_sha256": str}
+_KINDS = {
+    list: "a list", bool: "true or false", str: "a text", dict: "a table",
+    int: "a whole number from 0",
+}  # fmt: skip
 
 
 @dataclasses.dataclass(frozen=True)
@@ -75,12 +84,25 @@ def read_manifest(folder: str | os.PathLike[str]) -> Manifest:
         raise StudyFolderError(
             f"{path} has format {data.get('format')}; this version reads format {FORMAT}"
         )
-    try:
-        tasks = tuple(_task(path, entry) for entry in data["tasks"])
-        rest = {f.name: data[f.name] for f in dataclasses.fields(Manifest) if f.name != "tasks"}
-    except (KeyError, TypeError, ValueError) as error:
-        raise StudyFolderError(f"{path} is damaged: {error!r}") from error
-    return Manifest(tasks=tasks, **rest)
+    _check_kinds(path, data, _FIELDS, "")
+    for number, entry in enumerate(data["tasks"]):
+        _check_kinds(path, entry, _OF_TASK, f"tasks.{number}.")
+    tasks = tuple(_task(path, entry) for entry in data["tasks"])
+    return Manifest(tasks=tasks, **{name: data[name] for name in _FIELDS if name != "tasks"})
+
+
+def _check_kinds(path: Path, data: Any, kinds: Mapping[str, type], under: str) -> None:
+    """Check that a table holds every field, each of its kind."""
+    table = data if isinstance(data, dict) else {}
+    for name, kind in kinds.items():
+        found = table.get(name)
+        # true is a whole number to Python, and no count to anybody
+        right = isinstance(found, kind) and isinstance(found, bool) == (kind is bool)
+        if not right or (isinstance(found, int) and found < 0):
+            shown = reprlib.repr(found) if name in table else "nothing"
+            raise StudyFolderError(
+                f"{path} is damaged: {under}{name}: found {shown}; allowed: {_KINDS[kind]}"
+            )
 
 
 def write_manifest(folder: Path, manifest: Manifest) -> None:

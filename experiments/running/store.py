@@ -67,7 +67,19 @@ class Chunks:
                     f"{path} is damaged: it is not what was written. Delete this file and run the "
                     "same command again; its rehearsals will come out the same"
                 )
-            parts.append((start, frames.from_bytes(data).slice(start - first, stop - start)))
+            try:
+                rows = frames.from_bytes(data)
+            except (ValueError, OSError) as error:  # pyarrow's own errors are of these kinds
+                raise StudyFolderError(
+                    f"{path} is no table of rehearsals: {error}. Delete this file and run the same "
+                    "command again"
+                ) from error
+            if rows.num_rows != end - first:
+                raise StudyFolderError(
+                    f"{path} holds {rows.num_rows} rehearsals; allowed: {end - first}, as its name "
+                    "says. Delete this file and run the same command again"
+                )
+            parts.append((start, rows.slice(start - first, stop - start)))
             reached = stop
         return parts
 

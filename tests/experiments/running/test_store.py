@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import errno
+import hashlib
 import json
 import os
 from pathlib import Path
@@ -217,6 +218,52 @@ def test_a_manifest_that_is_none_is_refused_and_left_alone(study, text, says):
         with pytest.raises(StudyFolderError, match=says):
             use()
     assert _contents(study) == before
+
+
+@pytest.mark.parametrize(
+    ("field", "wrong"),
+    [
+        ("finished", "no"), ("finished", 1), ("rows", None), ("code", 7), ("versions", []),
+        ("settings", "all"), ("tasks", {}), ("tasks", [3]),
+        ("tasks.n", 400.5), ("tasks.n", -1), ("tasks.n", True), ("tasks.n", "300"),
+        ("tasks.seed", None), ("tasks.key", 4), ("tasks.situation", []),
+        ("tasks.situation_sha256", 0),
+    ],
+)  # fmt: skip
+def test_a_field_of_the_wrong_kind_is_told(study, field, wrong):
+    path = study / "manifest.json"
+    data = json.loads(path.read_text())
+    *above, name = field.split(".")
+    (data["tasks"][0] if above else data)[name] = wrong
+    path.write_text(json.dumps(data))
+    with pytest.raises(StudyFolderError, match=rf"damaged: .*{name}.*allowed: "):
+        read_manifest(study)
+    data.pop("code")
+    path.write_text(json.dumps(data))
+    with pytest.raises(StudyFolderError, match="damaged"):
+        read_manifest(study)
+
+
+@pytest.mark.parametrize("data", [b"not a table", b"", b"PAR1" + bytes(40) + b"PAR1"])
+def test_a_chunk_that_is_no_table_under_its_right_checksum_is_told(study, data):
+    first = min((study / "rehearsals").glob("*.parquet"))
+    task, begin, end, _ = first.stem.split("-")
+    checksum = hashlib.sha256(data).hexdigest()[:16]
+    first.unlink()
+    (first.parent / f"{task}-{begin}-{end}-{checksum}.parquet").write_bytes(data)
+    with pytest.raises(StudyFolderError, match="no table of rehearsals"):
+        load_study_rows(study)
+
+
+def test_a_chunk_with_other_rows_than_its_name_says_is_told(study):
+    first = min((study / "rehearsals").glob("*.parquet"))
+    task, begin, end, _ = first.stem.split("-")
+    data = frames.to_bytes(frames.from_bytes(first.read_bytes()).slice(0, 7))
+    checksum = hashlib.sha256(data).hexdigest()[:16]
+    first.unlink()
+    (first.parent / f"{task}-{begin}-{end}-{checksum}.parquet").write_bytes(data)
+    with pytest.raises(StudyFolderError, match="holds 7 rehearsals; allowed: 100"):
+        load_study_rows(study)
 
 
 def test_an_edited_situation_in_the_manifest_is_noticed(study):
