@@ -39,6 +39,7 @@ zigzag = stallwise_test_plugin:Zigzag
 strike = stallwise_test_plugin:Zigzag
 broken = stallwise_test_plugin:Missing
 function = stallwise_test_plugin:not_a_class
+ending = stallwise_test_ending:Zigzag
 
 [stallwise.policies.cover]
 shadow = stallwise_test_plugin:Shadow
@@ -49,6 +50,7 @@ shadow = stallwise_test_plugin:Shadow
 def plugin(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:
     """An installed package that offers policies, as pip would leave it on the path."""
     (tmp_path / "stallwise_test_plugin.py").write_text(MODULE)
+    (tmp_path / "stallwise_test_ending.py").write_text("import sys\n\nsys.exit(3)\n")
     about = tmp_path / "stallwise_test_plugin-1.0.dist-info"
     about.mkdir()
     (about / "METADATA").write_text(
@@ -106,7 +108,12 @@ def test_situation_files_may_name_an_added_policy_with_its_settings() -> None:
 
 @pytest.mark.usefixtures("plugin")
 @pytest.mark.parametrize(
-    ("name", "told"), [("broken", "cannot be imported"), ("function", "not a class")]
+    ("name", "told"),
+    [
+        ("broken", "cannot be imported"),
+        ("function", "not a class"),
+        ("ending", "cannot be imported"),
+    ],
 )
 def test_a_broken_offer_is_told_and_hurts_nobody_else(
     name: str, told: str, capsys: pytest.CaptureFixture[str]

@@ -65,6 +65,24 @@ def test_low_discs_and_crowds_are_harder() -> None:
     assert held["crowd"] < 0.97 * held["chest"]
 
 
+@pytest.mark.parametrize(("further", "low", "high"), [(0.0, 0.4, 0.6), (0.6, 0.0, 0.1)])
+def test_of_two_hands_at_once_each_is_first_half_of_the_time(
+    further: float, low: float, high: float
+) -> None:
+    """One at 0.7 m to the left of the disc, the rival as far to the right, or further; n 600, five
+    standard errors."""
+    rival = 0
+    for r in range(600):
+        g = in_flight(r)
+        for q, x in ((1, -0.7), (3, 0.7 + further)):
+            place(g, q, x, 25.0)
+            g.before[q, 0], g.before[q, 1] = x, 25.0
+            g.players[q].notice_at = -1.0
+        who, _, _ = contest._whose_hand(g, 1, True, 0.5, 0.0, 24.7, 0.0, 25.3, 1.2)
+        rival += who == 3
+    assert low < rival / 600 < high or (further > 0.0 and rival == 0)
+
+
 def test_too_high_to_reach_is_not_caught() -> None:
     assert share(play.COMPLETED, 40, height=4.0) == 0.0
 
