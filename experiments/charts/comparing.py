@@ -67,6 +67,8 @@ def differences_of_measures(
             share=measure.share,
             unit=measure.unit,
             style=style,
+            good=measure.more,
+            clear={d.plan for d in comparison.differences if d.measure == name and d.clear},
         )
         seen |= {label: h for h, label in zip(*ax.get_legend_handles_labels(), strict=True)}
         legend = ax.get_legend()

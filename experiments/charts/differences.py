@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from typing import Any
 
 import numpy as np
@@ -21,7 +21,7 @@ from experiments.charts.style import (
 )
 from experiments.words.wording import minus
 
-SIDES = {"more": ("o", OFFENCE), "less": ("v", DEFENCE), "may be either": ("s", INK)}
+SIDES = {"better": ("o", OFFENCE), "worse": ("v", DEFENCE), "may be either": ("s", INK)}
 
 
 def differences(
@@ -34,11 +34,13 @@ def differences(
     unit: str = "",
     title: str = "",
     style: Style | None = None,
+    good: int = 1,
+    clear: Collection[str] | None = None,
 ) -> Axes:
     """Draw the differences of some plans against one plan.
 
-    A difference whose interval lies above zero is a filled circle, below zero a filled triangle,
-    and one that may be either is an open square, so that they can be told apart in grey.
+    A difference that is clearly better is a filled circle, clearly worse a filled triangle, and one
+    that may be either is an open square, so that they can be told apart in grey.
 
     Parameters
     ----------
@@ -50,6 +52,8 @@ def differences(
     unit : "m" for lengths in metres, which are shown in the style's unit; otherwise as it is.
     title : of the chart.
     style : units and sizes.
+    good : 1 if more of the measure is better, -1 if less is.
+    clear : the plans whose difference is clear; None for those whose interval leaves out zero.
     """
     style = style or Style()
     if ax is None:
@@ -62,10 +66,10 @@ def differences(
     form = "+.1f" if shown_unit else "+.3f"
     ax.axvline(0.0, color=LINES, linewidth=line, gid="no difference")
     seen: set[str] = set()
-    for row, estimate in enumerate(found.values()):
+    for row, (plan, estimate) in enumerate(found.items()):
         middle, low, high = (factor * v for v in (estimate.estimate, estimate.low, estimate.high))
-        above, below = low > 0.0, high < 0.0
-        side = "more" if above else "less" if below else "may be either"
+        sure = low > 0.0 or high < 0.0 if clear is None else plan in clear
+        side = ("better" if good * middle > 0.0 else "worse") if sure else "may be either"
         marker, colour = SIDES[side]
         if np.isfinite([low, high]).all():
             ax.plot(
@@ -77,7 +81,7 @@ def differences(
             marker=marker,
             color=colour,
             markersize=0.8 * size,
-            markerfacecolor=colour if above or below else "white",
+            markerfacecolor=colour if sure else "white",
             markeredgewidth=1.4 * line,
             gid=f"difference {row}",
             linestyle="none",

@@ -29,8 +29,7 @@ from experiments.studies.rehearse import Study
 from experiments.studies.sturdiness.result import Sturdiness
 from experiments.studies.tuning.result import Tuned
 from experiments.studies.vary import Varied
-from experiments.words.measured import headline, unit_of, words_of
-from experiments.words.wording import title_of
+from experiments.words.measured import headline, label_of, unit_of, words_of
 
 
 @known_keywords
@@ -73,16 +72,14 @@ def _own_figure(ax: Axes | None, kind: str) -> None:
 
 def _differences(found: Compared, ax: Axes | None, style: Style | None) -> Axes:
     _own_figure(ax, "differences")
-    title = f"{title_of(found.situation)}: against {found.situation.defence}"
+    title = headline(found.situation, plan=False)
     return differences_of_measures(found, title=title, style=style)[0]
 
 
 def _varied(found: Varied, ax: Axes | None, style: Style | None) -> Axes:
     table = found.table()
     name, s = found.measure.name, found.situation
-    names = [setting.path.rsplit(".", 1)[-1] for setting in found.settings]
-    if names[0] == names[-1]:
-        names = [setting.path for setting in found.settings]
+    names = [label_of(setting.path) for setting in found.settings]
     words = words_of(found.measure, s)
     words = f"{words} ({found.measure.unit})" if found.measure.unit else words
     if len(names) == 1:
@@ -100,7 +97,7 @@ def _varied(found: Varied, ax: Axes | None, style: Style | None) -> Axes:
             curve,
             ax,
             style=style,
-            setting=first.path,
+            setting=label_of(first.path),
             unit=unit_of(first),
             window=found.window,
             now=now,
@@ -150,7 +147,7 @@ def _matchup(found: Matchup, ax: Axes | None, style: Style | None) -> Axes:
         game_value=game.value,
         measure=words_of(found.measure, found.situation),
         share=found.measure.share,
-        title=title_of(found.situation),
+        title=headline(found.situation, plan=False, defence=False),
     )
 
 
@@ -180,7 +177,7 @@ def _tuned(found: Tuned, ax: Axes | None, style: Style | None) -> Axes:
             frames[0],
             ax,
             style=style,
-            setting=r.path,
+            setting=label_of(r.path),
             unit=unit_of(r.setting),
             now=r.now,
             measure=words,
@@ -190,7 +187,7 @@ def _tuned(found: Tuned, ax: Axes | None, style: Style | None) -> Axes:
     _own_figure(ax, "tuning of several settings")
     return tuning_of_settings(
         frames,
-        [r.path for r in found.ranges],
+        [label_of(r.path) for r in found.ranges],
         [unit_of(r.setting) for r in found.ranges],
         [r.now for r in found.ranges],
         measure=words,

@@ -12,15 +12,39 @@ from experiments.statistics.measures import Measure
 from experiments.words.units import UNITS
 from experiments.words.wording import kept_word, minus, share_with_range, title_of
 
+# Tables of a situation file that say nothing to whoever did not write it.
+_TABLES = (
+    "plans", "looks", "defences", "roster", "attackers", "defenders", "ability", "at", "judgement",
+)  # fmt: skip
+
 
 def words_of(measure: Measure, situation: Situation) -> str:
     """What a measure is called in a situation."""
     return kept_word(situation) if measure.name == "completed" else measure.words
 
 
-def headline(situation: Situation) -> str:
-    """The title of a chart: what is played, and against what."""
-    return f"{title_of(situation)}: {situation.plan} against {situation.defence}"
+def headline(situation: Situation, *, plan: bool = True, defence: bool = True) -> str:
+    """The title of a chart: plan, defence, force and wind; without what the chart itself compares."""
+    what = [situation.plan] if plan else []
+    what += [f"against {situation.defence}"] if defence else []
+    wind = f", wind {situation.wind.speed:g} m/s" if situation.wind.speed else ""
+    said = ", ".join([*([" ".join(what)] if what else []), f"force {situation.force}"])
+    return f"{title_of(situation)}: {said}{wind}"
+
+
+def label_of(path: str) -> str:
+    """A setting in a reader's words, such as 'from (strike, look 1)' or 'top speed (offence)'."""
+    *above, last = path.split(".")
+    owners = []
+    for before, part in zip(["", *above], above, strict=False):
+        if part.isdigit() and before == "looks":
+            owners.append(f"look {int(part) + 1}")
+        elif part not in _TABLES:
+            owners.append(part)
+    if above and above[-1] == "at":
+        last = ("across the field", "downfield")[int(last)]
+    name = last.replace("_", " ")
+    return f"{name} ({', '.join(owners)})" if owners else name
 
 
 def unit_of(setting: Setting) -> str:

@@ -189,7 +189,7 @@ def test_ticks_of_shares_are_not_rounded_away() -> None:
         assert float(label.get_text().removesuffix(" %")) == pytest.approx(100 * tick, abs=1e-6)
 
 
-def test_differences_tell_more_from_less_from_either_without_colour() -> None:
+def test_differences_tell_better_from_worse_from_either_without_colour() -> None:
     ax = draw("differences", Style())
     markers = [by_gid(ax, f"difference {row}")[0] for row in range(3)]
     assert [line.get_marker() for line in markers] == ["o", "v", "s"]
@@ -197,8 +197,20 @@ def test_differences_tell_more_from_less_from_either_without_colour() -> None:
     text = words(ax.figure)
     assert "+2.1 (+1.2 to +3.0)" in text
     assert "−4.1 (−5.2 to −3.0)" in text
-    for word in ("more", "less", "may be either"):
+    for word in ("better", "worse", "may be either"):
         assert word in text
+
+
+def test_more_of_a_bad_thing_is_worse() -> None:
+    found = {
+        "deeper": FakeEstimate(2.0, 1.0, 3.0, 100),
+        "flatter": FakeEstimate(-2.0, -3.0, -1.0, 100),
+    }
+    ax = differences(
+        found, against="strike", measure="off the middle", share=False, unit="m", good=-1
+    )
+    markers = [by_gid(ax, f"difference {row}")[0].get_marker() for row in range(2)]
+    assert markers == ["v", "o"]
 
 
 def test_differences_of_lengths_in_yards() -> None:

@@ -6,6 +6,8 @@ import math
 
 import pytest
 
+from experiments.situations.files import load
+from experiments.words.measured import headline, label_of
 from experiments.words.wording import (
     amount_with_range,
     count,
@@ -54,3 +56,28 @@ def test_small_words() -> None:
     assert join(["a"]) == "a"
     assert join(["a", "b", "c"]) == "a, b and c"
     assert title_of(FakeSituation(title="")) == "Situation"
+
+
+@pytest.mark.parametrize(
+    ("path", "said"),
+    [
+        ("plans.strike.looks.0.from", "from (strike, look 1)"),
+        ("roster.offence.top_speed", "top speed (offence)"),
+        ("attackers.left.at.1", "downfield (left)"),
+        ("attackers.left.ability.aim_error", "aim error (left)"),
+        ("defences.man.handlers.cushion", "cushion (man, handlers)"),
+        ("stall", "stall"),
+    ],
+)
+def test_a_setting_is_named_in_a_readers_words(path: str, said: str) -> None:
+    assert label_of(path) == said
+
+
+def test_titles_say_plan_defence_force_and_wind() -> None:
+    windy = load("middle-reset").with_setting("wind.speed", 4.0)
+    assert headline(windy) == (
+        "Reset from the middle: strike against man, force forehand, wind 4 m/s"
+    )
+    assert headline(load("middle-reset"), plan=False, defence=False) == (
+        "Reset from the middle: force forehand"
+    )
