@@ -83,6 +83,24 @@ def test_of_two_hands_at_once_each_is_first_half_of_the_time(
     assert low < rival / 600 < high or (further > 0.0 and rival == 0)
 
 
+@pytest.mark.parametrize(
+    ("short", "speed", "low", "high"),
+    [(0.2, 6.0, 0.3, 1.0), (0.9, 6.0, 0.02, 0.3), (0.2, 0.0, 0.0, 0.0), (0.2, -6.0, 0.0, 0.0)],
+)
+def test_a_defender_at_a_run_lays_out_for_a_catch_just_out_of_reach(
+    short: float, speed: float, low: float, high: float
+) -> None:
+    """The nearer the surer; nobody from a standstill or running the other way."""
+    bids = 0
+    for r in range(300):
+        g = in_flight(r)
+        place(g, 3, 0.0, 25.0 - g.body[3].arm - short, 0.0, speed)
+        g.before[3, 0], g.before[3, 1] = g.players[3].x, g.players[3].y
+        g.players[3].plays, g.players[3].notice_at = 1, -1.0
+        bids += contest._who_lays_out(g, 0.0, 0.0, 25.0) == 3
+    assert low <= bids / 300 <= high
+
+
 def test_too_high_to_reach_is_not_caught() -> None:
     assert share(play.COMPLETED, 40, height=4.0) == 0.0
 
