@@ -9,6 +9,7 @@ field         the field
 tape          paths of a rehearsal
 outcomes      marks of outcomes
 enlarged      a part of the field enlarged
+start         the start of a situation, nothing rehearsed
 play          a play with its outcomes
 where         where catches lie
 availability  a look over places of the disc

@@ -9,5 +9,7 @@ situation      `Situation`: from and to plain tables, mirror, digest
 files          files and shipped situations
 lineup         from a situation to the scene and policies of the game
 formation      a formation moved about the field
+begin          a new situation from a few answers
+asks           what a situation asks, and the measure that answers
 grid           settings varied by path: ranges and grid points
 """

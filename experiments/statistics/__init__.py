@@ -5,6 +5,7 @@ paired            paired differences on common luck
 scores            intervals of scores, which are 0 for a pass that is not completed
 comparison        two plans compared, what a play is worth
 measures          what studies measure, by name
+look_shares       which looks were thrown, and what each completed
 subset_selection  which candidates are as good as the best
 games             matrix games: maximin and mixed strategies
 uncertain_games   how sure the mixes of a game are

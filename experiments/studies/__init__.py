@@ -2,6 +2,7 @@
 
 rehearse     one situation: `Study`
 compare      plans compared
+whatif       settings changed: before, after, the difference
 vary         one or two settings varied
 map          a look over places of the disc
 matchup      plans against defences: a payoff matrix
