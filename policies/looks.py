@@ -26,7 +26,8 @@ from policies.cuts import Cut, Strike
 from policies.cuts.base import NOT_YET, SHAPES, STEP
 from policies.moves import inside, keep_in, length, stand_at, unit
 from policies.outlets import free_man, gained, last_call
-from policies.reading import Reading, foresee, judge, plain_pass, reading_in
+from policies.picturing import foresee
+from policies.reading import Reading, judge, plain_pass, reading_in
 from policies.shape import EDGE, own_place
 from policies.who import code_of, resolve
 from sim.intent import FLAT, FLOATED, NOTHING, WAVE_OFF, Intent, hold, run, throw

@@ -7,7 +7,8 @@ from typing import Any
 
 from policies.calls import CLEARS_FOR, HEARD, OFF, OFF_AT, next_look
 from policies.moves import length
-from policies.reading import air_time, foresee, in_the_air, judge, meet_as_seen
+from policies.picturing import air_time, foresee, in_the_air, meet_as_seen
+from policies.reading import judge
 from policies.who import resolve
 from sim.intent import FLAT, FLOATED, NOTHING, Intent, hold, throw
 

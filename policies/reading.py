@@ -4,22 +4,16 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from typing import Any, NamedTuple
+from typing import Any
 
-from policies.cuts.base import NOT_YET
-from policies.moves import CLOSE_UP, SETTLE, length
-from sim import motion
+from policies.moves import length
+from policies.picturing import Picture
 from sim.elementary import exp, log, logistic
-from sim.flight.lookup import duration
 from sim.intent import BACKHAND, FLAT, FLOATED, FOREHAND
 from sim.marking import gap_to_hands
 from sim.settings import check_settings, row_type, setting
 from sim.throwing import release_offset, side_of
-from sim.view import imagine, put
 
-STRIDE = 0.1  # s between two looks ahead along a run
-FASTEST = 25.0  # m/s; no disc covers its distance faster
-FURTHEST = 50  # looks ahead: 5 s
 SIDELINE = 1.0  # m; nobody aims closer to the line than this
 HEIGHTS = (1.0, 1.9, 0.4)  # m; a normal release, over the mark's hands, under them
 LOOKS = 8  # points of the way looked at, from where somebody can have noticed the throw
@@ -32,12 +26,7 @@ NEAREST = 2.5  # m; nobody throws to somebody beside them
 BESIDE = 1.5  # m
 SURE = 0.35  # how much less a lead over somebody who stands is in doubt
 STANDING = 3.0  # m/s from which somebody is as hard to foresee as any runner
-BODY = 0.8  # m from a defender ahead at which a runner has to go round
-HELD_UP = 0.6  # share of the speed that is left over a stride then
-AT_ARMS = 1.2  # m to which the defender of somebody who stands is taken to close up
 PLAIN = 10.0  # m of a plain pass
-STOPS = 0.45  # s that somebody not called is taken to go on as seen
-CARRY = 0.9  # s that somebody's present velocity is taken to last
 
 
 @dataclass(frozen=True)
@@ -97,164 +86,6 @@ def reading_in(row: Any) -> Any:
     return ReadingRow(
         row[0], row[1], row[2], row[3], row[4], row[5], row[6], row[7], row[8], row[9], row[10]
     )
-
-
-class Picture(NamedTuple):
-    """A pass as the thrower pictures it, from what is seen.
-
-    Where it is caught (x, y, m), s in the air (nan: disc and runner do not meet) and the cue of the
-    cut at its release; then the receiver (`run_*`), the defender who comes along (`shadow`, -1
-    without one) and where that one is (`with_*`) at the moment both have noticed the throw, m, m/s.
-    """
-
-    x: float
-    y: float
-    flight: float
-    cue: float
-    run_x: float
-    run_y: float
-    run_vx: float
-    run_vy: float
-    shadow: int
-    with_x: float
-    with_y: float
-    with_vx: float
-    with_vy: float
-
-
-def in_the_air(it: Picture, flight: float) -> Picture:
-    """The same pass with another time in the air, s."""
-    return Picture(
-        it.x, it.y, flight, it.cue, it.run_x, it.run_y, it.run_vx, it.run_vy, it.shadow, it.with_x,
-        it.with_y, it.with_vx, it.with_vy,
-    )  # fmt: skip
-
-
-def air_time(me: Any, table: Any, shape: int, x: float, y: float) -> float:
-    """Seconds that a disc takes to a place, in the wind as felt."""
-    dx, dy = x - me.x, y - me.y
-    far = max(length(dx, dy), 1e-6)
-    along = (me.wind_x * dx + me.wind_y * dy) / far
-    across = (me.wind_x * dy - me.wind_y * dx) / far
-    return duration(table, BACKHAND, shape, max(far, 1.0), along, across)
-
-
-def foresee(
-    me: Any,
-    team: Any,
-    r: Any,
-    look: int,
-    who: int,
-    since: float,
-    delay: float,
-    wind_up: float,
-    soonest: float,
-    shape: int,
-) -> Picture:
-    """Carry a cutter forward along the called cut until a disc thrown in a shape meets the runner.
-
-    The nearest defender comes along, as far to the side as now. A run whose cue is further away than
-    `soonest` (s, negative) is not carried on.
-    """
-    body = me.body[who]
-    it = me.seen[who]
-    x, y, vx, vy = it.x, it.y, it.vx, it.vy
-    other = team.other
-    imagine(me, other, who)
-    shadow = nearest_cover(me, who)
-    wx, wy, wvx, wvy, aside_x, aside_y = 0.0, 0.0, 0.0, 0.0, 0.0, 0.0
-    if shadow >= 0:
-        d = me.seen[shadow]
-        wx, wy, wvx, wvy, aside_x, aside_y = d.x, d.y, d.vx, d.vy, d.x - x, d.y - y
-    noticed = wind_up + r.late
-    nx, ny, nvx, nvy, mx, my, mvx, mvy = x, y, vx, vy, wx, wy, wvx, wvy
-    flight, cue, t = math.nan, NOT_YET, 0.0
-    for _ in range(FURTHEST):
-        put(other, x, y, vx, vy, since + t - delay)
-        intent = team.parts[look](other, team.rows[look])
-        if t < wind_up + 0.5 * STRIDE:
-            cue = intent.cue + (wind_up - t)
-        else:
-            if cue <= soonest:
-                break
-            if (t - wind_up) * FASTEST >= length(x - me.x, y - me.y):
-                air = air_time(me, team.table, shape, x, y)
-                if t - wind_up >= air:
-                    flight = air
-                    break
-        if cue < -3.0 and t >= wind_up:
-            cue = NOT_YET
-            break
-        ux, uy = motion.limit(intent.ux, intent.uy, body.top_speed)
-        x, y, vx, vy = motion.advance(x, y, vx, vy, ux, uy, body.sprint_time, body.grip, STRIDE)
-        t += STRIDE
-        if t <= noticed + 0.5 * STRIDE:
-            if shadow >= 0:
-                wx, wy, wvx, wvy = comes_along(
-                    me.body[shadow], wx, wy, wvx, wvy, x + aside_x, y + aside_y, vx, vy
-                )
-                in_x, in_y = wx - x, wy - y
-                if in_x * in_x + in_y * in_y < BODY * BODY and in_x * vx + in_y * vy > 0.0:
-                    vx, vy = HELD_UP * vx, HELD_UP * vy  # has to go round
-            nx, ny, nvx, nvy, mx, my, mvx, mvy = x, y, vx, vy, wx, wy, wvx, wvy
-    return Picture(x, y, flight, cue, nx, ny, nvx, nvy, shadow, mx, my, mvx, mvy)
-
-
-def comes_along(
-    body: Any,
-    x: float,
-    y: float,
-    vx: float,
-    vy: float,
-    to_x: float,
-    to_y: float,
-    to_vx: float,
-    to_vy: float,
-) -> tuple[float, float, float, float]:
-    """A defender a stride later (m, m/s) who keeps with a place that moves at `to_vx`, `to_vy`."""
-    top, gain = body.top_speed, body.sprint_time / SETTLE
-    ux, uy = motion.limit(to_vx + CLOSE_UP * (to_x - x), to_vy + CLOSE_UP * (to_y - y), top)
-    ux, uy = motion.limit(vx + (ux - vx) * gain, vy + (uy - vy) * gain, top)
-    return motion.advance(x, y, vx, vy, ux, uy, body.sprint_time, body.grip, STRIDE)
-
-
-def nearest_cover(me: Any, who: int) -> int:
-    """The defender seen nearest to an attacker, -1 with none within a few metres."""
-    found, best = -1, 16.0
-    for q in range(me.attackers, me.everybody):
-        dx, dy = me.seen[q].x - me.seen[who].x, me.seen[q].y - me.seen[who].y
-        far = dx * dx + dy * dy
-        if far < best:
-            found, best = q, far
-    return found
-
-
-def meet_as_seen(me: Any, team: Any, r: Any, who: int, shape: int, wind_up: float) -> Picture:
-    """Somebody not called, who stops on seeing the throw."""
-    it = me.seen[who]
-    x, y, flight = it.x, it.y, 0.0
-    for _ in range(3):
-        flight = air_time(me, team.table, shape, x, y)
-        carried = min(wind_up + flight, STOPS)
-        x, y = it.x + it.vx * carried, it.y + it.vy * carried
-    noticed = wind_up + r.late
-    shadow, wx, wy, wvx, wvy = nearest_cover(me, who), 0.0, 0.0, 0.0, 0.0
-    if shadow >= 0:
-        d = me.seen[shadow]
-        wx, wy, wvx, wvy = d.x, d.y, d.vx, d.vy
-        aside_x, aside_y = wx - it.x, wy - it.y
-        less = min(AT_ARMS / max(length(aside_x, aside_y), 0.01), 1.0)  # closes up
-        t = 0.0
-        while t < noticed - 0.5 * STRIDE:
-            t += STRIDE
-            wx, wy, wvx, wvy = comes_along(
-                me.body[shadow], wx, wy, wvx, wvy, it.x + it.vx * t + less * aside_x,
-                it.y + it.vy * t + less * aside_y, it.vx, it.vy,
-            )  # fmt: skip
-    return Picture(
-        x, y, flight, 0.0, it.x + it.vx * noticed, it.y + it.vy * noticed, it.vx, it.vy, shadow, wx,
-        wy, wvx, wvy,
-    )  # fmt: skip
 
 
 def judge(

@@ -62,7 +62,9 @@ def test_the_commands_shown_are_understood(
     (tmp_path / "mine.toml").write_text(capsys.readouterr().out, encoding="utf-8")
     if words[0] == "again":
         main(["try", "mine.toml", "-n", "10", "--out", words[1]])
-    elif words[0] not in ("situations", "policies"):
+    elif words[0] == "draw":
+        main(["begin", words[1]])
+    elif words[0] not in ("situations", "policies", "settings", "begin"):
         words += ["-n", "10"]
     assert main(words) == 0, capsys.readouterr().err
 
