@@ -90,7 +90,6 @@ def first_failure(tree: Path, files: list[str], marks: str, seconds: float) -> s
         "-m",
         "pytest",
         "-x",
-        "-q",
         "--tb=no",
         "-rfE",
         "-p",
@@ -156,6 +155,9 @@ def main() -> None:
     parser.add_argument("--jobs", type=int, default=1, help="changes tried at a time")
     parser.add_argument("--seconds", type=float, default=900.0, help="most time for one change")
     parser.add_argument("--quick", action="store_true", help="without the tests marked slow")
+    parser.add_argument(
+        "--unchanged", action="store_true", help="first see that all pass unchanged"
+    )
     parser.add_argument("--list", action="store_true", help="print the changes and what they break")
     asked = parser.parse_args()
     every = changes()
@@ -167,8 +169,7 @@ def main() -> None:
         for change in tried:
             print(f"{change.name:22} sim/{change.file:24} {change.breaks}")
         return
-    failing, _ = notice(None, asked.seconds, True)
-    if failing:
+    if asked.unchanged and (failing := notice(None, asked.seconds, asked.quick)[0]):
         raise SystemExit(f"without any change {failing} fails")
     for line in run(tried, asked.seconds, asked.quick, asked.jobs):
         print(line, flush=True)
