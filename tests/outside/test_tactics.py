@@ -10,6 +10,8 @@ import numpy as np
 import pytest
 
 from experiments.running.batch import rehearse_tape
+from experiments.situations.lineup import line_up
+from sim.possession import Possession
 from tests.outside.rehearsed import (
     SEED,
     difference,
@@ -17,7 +19,6 @@ from tests.outside.rehearsed import (
     one_look,
     rows,
     situation,
-    watched,
     with_looks,
 )
 
@@ -106,15 +107,13 @@ def test_5_a_defender_who_has_seen_a_false_step_is_warned():
     """The lag behind the real run is shorter than behind a run that comes from nothing. n 12."""
     lags = {}
     for steps in (0, 3):
-        start = _strike(false_steps=steps)
+        ready, seen = line_up(_strike(false_steps=steps)), []
         begins = 0.3 + 0.35 * max(2 * steps - 1, 0) + 0.5
-        seen = []
-
-        def look_on(model, at=begins, kept=seen):
-            if abs(model.game.play.now - at) < 0.026:
-                kept.append(float(model.game.players[len(model.scene.attackers)].lag))
-
-        watched(start, look_on, 12)
+        for number in range(12):
+            model = Possession(ready.scene, ready.offence, ready.defence, number, SEED)
+            while not model.over and model.game.play.now < begins - 0.026:
+                model.step()
+            seen.append(float(model.game.players[len(ready.scene.attackers)].lag))
         lags[steps] = np.mean(seen)
     assert lags[3] < lags[0] - 0.03
 
@@ -130,15 +129,14 @@ def test_6_the_thrower_refills_so_that_three_handlers_stand_across_the_field_aga
             refill=refill,
             free=False,
         )
-        widths = []
-
-        def look_on(model, kept=widths):
-            g = model.game
-            if g.play.completions == 1 and abs(g.play.now - g.play.held_since - 2.0) < 0.026:
-                kept.append(np.ptp([float(g.players[q].x) for q in range(3)]))
-
-        watched(start, look_on, 16)
-        span[refill] = widths
+        span[refill] = []
+        for number in range(16):
+            tape = rehearse_tape(start, number, SEED)
+            caught = 1 + np.flatnonzero((tape.holder[1:] >= 0) & (tape.holder[:-1] < 0))
+            then = tape.times[caught[0]] + 2.0 if len(caught) else np.inf
+            if then <= tape.times[-1] and (len(caught) == 1 or then < tape.times[caught[1]]):
+                row = np.searchsorted(tape.times, then - 0.001)
+                span[refill].append(np.ptp(tape.positions[row, :3, 0]))
     assert min(len(s) for s in span.values()) > 4
     assert np.median(span[True]) > np.median(span[False]) + 0.5
 
