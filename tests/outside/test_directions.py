@@ -2,7 +2,9 @@
 
 Each row compares two situations that differ in one thing; the first is expected to have more of the
 measure than the second. n is 1,500; a row comes out when the paired difference lies beyond 3.1 standard
-errors (false alarm 0.001). A row that does not come out is a strict xfail with its cause and figure.
+errors (false alarm 0.001). A row that does not come out stands in CAUSES with its cause and the figure
+found; it is held to be small, so that a change of the game that brings it out fails here, and the luck
+of a seed does not.
 The situations are shipped ones and changed ones, at the levels elite and club.
 """
 
@@ -25,6 +27,7 @@ from sim.possession import rehearse
 pytestmark = pytest.mark.slow
 N, SEED = 1500, 7
 BEYOND = 3.1
+SMALL = 0.01  # of a row that does not come out
 
 
 def look(who: str, cut: str, start: float = 4.0, stop: float = 9.5, **more: Any) -> dict[str, Any]:
@@ -329,23 +332,14 @@ def paired(row: Row) -> tuple[float, float]:
     return float(gap.mean()), float(gap.std(ddof=1) / np.sqrt(len(gap)))
 
 
-def _parameters() -> list[Any]:
-    return [
-        pytest.param(
-            row,
-            id=row.name,
-            marks=[pytest.mark.xfail(strict=True, reason=CAUSES[row.name])]
-            if row.name in CAUSES
-            else [],
-        )
-        for row in table_of_rows()
-    ]
-
-
-@pytest.mark.parametrize("row", _parameters())
+@pytest.mark.parametrize("row", table_of_rows(), ids=lambda row: row.name)
 def test_a_direction_comes_out(row: Row) -> None:
     difference, error = paired(row)
-    assert difference > BEYOND * error, f"{difference:+.3f}, standard error {error:.3f}"
+    found = f"{difference:+.3f}, standard error {error:.3f}"
+    if row.name in CAUSES:
+        assert difference - BEYOND * error < SMALL, f"it comes out: {found}"
+    else:
+        assert difference > BEYOND * error, found
 
 
 def test_most_rows_come_out() -> None:

@@ -3,8 +3,9 @@
 A row turns one setting of the offence, the defence, the cover, the mark, the wind or the count, with
 all else and all luck the same, over five plans of shipped situations begun late in the count, and has
 the sign that is expected of completion. It comes out when the paired difference of all plans together
-lies beyond 3.1 standard errors (false alarm 0.001). One that does not is a strict xfail with its cause
-and figure. Rows where nothing is expected say why in `NONE`, and move completion by less than 0.02.
+lies beyond 3.1 standard errors (false alarm 0.001). One that does not stands in `CAUSES` with its cause
+and the figure found, and is held to be small or the other way round, whatever the luck of the seed.
+Rows where nothing is expected say why in `NONE`, and move completion by less than 0.02.
 """
 
 from __future__ import annotations
@@ -21,6 +22,7 @@ from sim.possession import rehearse
 
 pytestmark = pytest.mark.slow
 N, SEED, BEYOND = 600, 29, 3.1
+SMALL = 0.01  # of a row that does not come out
 LATE = 6.0
 PLANS = (
     ("middle-reset", "dump"),
@@ -117,20 +119,15 @@ def turned(path: str, low: Any, high: Any) -> tuple[float, float]:
     return float(each.mean()), float(each.std(ddof=1) / np.sqrt(N))
 
 
-@pytest.mark.parametrize(
-    "path",
-    [
-        pytest.param(
-            path,
-            marks=[pytest.mark.xfail(strict=True, reason=CAUSES[path])] if path in CAUSES else [],
-        )
-        for path in ROWS
-    ],
-)
+@pytest.mark.parametrize("path", list(ROWS))
 def test_a_setting_has_the_sign_expected(path: str) -> None:
     low, high, sign = ROWS[path]
     difference, error = turned(path, low, high)
-    assert sign * difference > BEYOND * error, f"{difference:+.3f}, standard error {error:.3f}"
+    found = f"{difference:+.3f}, standard error {error:.3f}"
+    if path in CAUSES:
+        assert sign * difference - BEYOND * error < SMALL, f"it comes out: {found}"
+    else:
+        assert sign * difference > BEYOND * error, found
 
 
 @pytest.mark.parametrize("path", list(NONE))
