@@ -18,10 +18,9 @@ from sim.intent import BACKHAND, FOREHAND, throw
 from sim.perception import disc_at
 from sim.scene import Wind
 from sim.state import FLYING, HELD, WIND_UP
-from tests.sim.plays import begun, place, scene
+from tests.sim.plays import ALONE, begun, place, scene, throws
 
 WORLD = World()
-ALONE = [(0.0, 20.0), (0.0, 32.0)], [(12.0, 40.0), (14.0, 40.0)]
 
 
 EXACT = dataclasses.replace(
@@ -29,24 +28,6 @@ EXACT = dataclasses.replace(
     slip=0.0, wind_feel=0.0,
 )  # fmt: skip
 ERRORS = ("aim_error", "loft_error", "pace_error", "roll_error", "spin_error")
-
-
-def throws(  # type: ignore[no-untyped-def]
-    n: int, to=(0.0, 35.0), *, kind=BACKHAND, shape=0, moving=0.0, mark=None, height=1.0, **more
-):
-    """A play in which the disc has just been released, under the luck of n rehearsals in turn."""
-    arena = begun(scene(*ALONE, **more))
-    g = arena.games[0]
-    g.players[0].vx = moving
-    if mark is not None:
-        g.play.mark = 2
-        place(g, 2, mark[0], 20.0 + mark[1])
-    g.play.thrower, g.play.receiver, g.play.kind, g.play.curve = 0, 1, kind, shape
-    g.play.aim_x, g.play.aim_y, g.play.height, g.play.events = *to, height, 1
-    for rehearsal in range(n):
-        g.luck.low, g.play.throws = rehearsal, 0
-        throwing.let_go(g, arena.table)
-        yield g
 
 
 def landings(n: int = 400, **more) -> np.ndarray:  # type: ignore[no-untyped-def]
