@@ -38,8 +38,8 @@ def holed(level: str) -> list[float]:
 def test_putts_are_holed_about_as_often_as_published() -> None:
     """Memory: from 3 to 10 m tour professionals hole about 80 %, recreational players about 40 %.
 
-    The elite come to 0.86; novices to 0.57, too good by 0.17, which is said in sim/MODEL.md: 40 % over
-    all distances would ask for errors half as large again. Tolerances 0.10 and 0.20.
+    The elite come to 0.86; novices to 0.57, too good by 0.17, which is said in sim/MODEL.md:
+    errors 1.5 times as large would make it 0.36. Tolerances 0.10 and 0.20.
     """
     elite, novice = np.mean(holed("elite")), np.mean(holed("novice"))
     assert elite == pytest.approx(0.80, abs=0.10)

@@ -38,6 +38,7 @@ ROWS: dict[str, tuple[Any, Any, int]] = {
     "roster.offence.sprint_time": (0.9, 1.5, -1),
     "roster.offence.grip": (4.0, 8.0, 1),
     "roster.offence.arm": (0.6, 0.9, 1),
+    "roster.offence.standing_reach": (2.0, 2.5, 1),
     "roster.offence.dive": (0.0, 1.4, 1),
     "roster.offence.hands": (0.85, 0.99, 1),
     "roster.offence.stretch_hands": (0.2, 0.9, 1),
@@ -64,8 +65,7 @@ ROWS: dict[str, tuple[Any, Any, int]] = {
 }
 # Nothing is expected of these, because:
 NONE: dict[str, tuple[Any, Any, str]] = {
-    "roster.offence.standing_reach": (2.0, 2.5, "short flat passes come at the chest"),
-    "roster.offence.jump": (0.2, 0.8, "for the same reason"),
+    "roster.offence.jump": (0.2, 0.8, "short flat passes come at the chest"),
     "roster.offence.reaction": (0.22, 0.50, "attackers hear a call; they follow nobody's run"),
     "roster.offence.range": (40.0, 70.0, "no pass of these is as long"),
     "roster.offence.wind_feel": (0.0, 0.6, "it is calm"),
@@ -138,6 +138,6 @@ def test_nothing_comes_of_a_setting_that_has_no_part(path: str) -> None:
 
 
 def test_most_rows_come_out() -> None:
-    """24 of 27."""
+    """25 of 28."""
     assert len(CAUSES) <= 3
     assert set(CAUSES) <= set(ROWS), "a cause without a row"
