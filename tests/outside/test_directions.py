@@ -1,7 +1,8 @@
 """Directions that are common practice, with no source: sign only, paired under the same luck.
 
 Each row compares two situations that differ in one thing; the first is expected to have more of the
-measure than the second. n is 1,500; a row comes out when the paired difference lies beyond 3.1 standard
+measure than the second. n is 1,500, more where that is just enough under one seed and not under another
+(tried under seeds 7, 101 and 202); a row comes out when the paired difference lies beyond 3.1 standard
 errors (false alarm 0.001). A row that does not come out stands in CAUSES with its cause and the figure
 found; it is held to be small, so that a change of the game that brings it out fails here, and the luck
 of a seed does not.
@@ -73,10 +74,10 @@ def play(
 
 
 @lru_cache(maxsize=256)
-def rows(text: str) -> pd.DataFrame:
+def rows(text: str, n: int = N) -> pd.DataFrame:
     """The rows of a situation."""
     ready = line_up(Situation.from_dict(json.loads(text)))
-    record = rehearse(ready.scene, ready.offence, ready.defence, np.arange(N), SEED)
+    record = rehearse(ready.scene, ready.offence, ready.defence, np.arange(n), SEED)
     return pd.DataFrame(record.columns(getattr(ready.offence, "look_names", ())))
 
 
@@ -122,7 +123,7 @@ class Row:
     more: str
     less: str
     measure: Measure = completed
-    cause: str = ""
+    n: int = N
 
 
 def stance(name: str, cushion: float = 1.2) -> dict[str, Any]:
@@ -150,9 +151,14 @@ def table_of_rows() -> list[Row]:
     for level in ("elite", "club"):
 
         def add(
-            name: str, more: str, less: str, measure: Measure = completed, at: str = level
+            name: str,
+            more: str,
+            less: str,
+            measure: Measure = completed,
+            n: int = N,
+            at: str = level,
         ) -> None:
-            found.append(Row(f"{at} {name}", more, less, measure))
+            found.append(Row(f"{at} {name}", more, less, measure, n))
 
         add(
             "dump: tight, against one who takes the dump away",
@@ -181,6 +187,7 @@ def table_of_rows() -> list[Row]:
             play("up-line", level, roster__defence=later(level)),
             play("up-line", level),
             there,
+            4500,
         )
         add(
             "swing: later defenders",
@@ -228,6 +235,7 @@ def table_of_rows() -> list[Row]:
             "around: a mark in front, than one round on the break side",
             play("around", level, cover=LOOSE, defence={"mark": {"angle": 15.0}}),
             play("around", level, cover=LOOSE, defence={"mark": {"angle": 70.0}}),
+            n=3000,
         )
         add(
             "swing: forehand force, than a straight-up mark",
@@ -325,9 +333,8 @@ CAUSES: dict[str, str] = {
 
 def paired(row: Row) -> tuple[float, float]:
     """The difference of a row and its standard error."""
-    gap = np.asarray(row.measure(rows(row.more)), float) - np.asarray(
-        row.measure(rows(row.less)), float
-    )
+    more, less = (row.measure(rows(text, row.n)) for text in (row.more, row.less))
+    gap = np.asarray(more, float) - np.asarray(less, float)
     gap = gap[np.isfinite(gap)]
     return float(gap.mean()), float(gap.std(ddof=1) / np.sqrt(len(gap)))
 

@@ -195,7 +195,7 @@ def test_a_catch_at_full_stretch_is_held_less_often() -> None:
 
 
 @pytest.mark.parametrize(
-    ("speed", "lays_out"), [(6.0, True), (0.0, False), (-6.0, False)], ids=["at", "still", "away"]
+    ("speed", "lays_out"), [(6.0, True), (1.0, False), (-6.0, False)], ids=["at", "walking", "away"]
 )
 def test_only_a_defender_on_the_run_to_the_disc_lays_out(speed: float, lays_out: bool) -> None:
     """Common practice, no source: a bid is a run at the disc, not a fall from a stand."""

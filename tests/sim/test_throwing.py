@@ -107,7 +107,7 @@ def test_a_wind_is_not_reckoned_with_exactly() -> None:
         for along, name in ((-8.0, "against"), (0.0, "calm")):
             wind = Wind(abs(along), math.pi if along else 0.0)
             long[name, feel] = float(landings(60, able=able, wind=wind).std(axis=0)[1])
-    assert long["against", 0.5] > long["against", 0.0] + 0.3
+    assert long["against", 0.5] > long["against", 0.0] + 0.15
     assert long["calm", 0.5] == pytest.approx(long["calm", 0.0], abs=1e-9)
 
 
