@@ -8,7 +8,6 @@ rehearsals of the same number and seed, which meet the same luck.
 from __future__ import annotations
 
 import tomllib
-from collections.abc import Callable
 from functools import lru_cache
 from typing import Any
 
@@ -17,10 +16,8 @@ import pandas as pd
 
 from experiments import Situation, load
 from experiments.running.batch import rehearse_rows
-from experiments.situations.lineup import line_up
 from experiments.statistics.estimates import Estimate
 from experiments.statistics.paired import paired_difference
-from sim.possession import Possession
 
 SEED = 7
 N = 500
@@ -71,16 +68,6 @@ def rows(start: Situation, n: int = N) -> pd.DataFrame:
 @lru_cache(maxsize=128)
 def _rows(text: str, n: int) -> pd.DataFrame:
     return rehearse_rows(Situation.from_dict(tomllib.loads(text)), np.arange(n), SEED)
-
-
-def watched(start: Situation, look_on: Callable[[Possession], None], n: int) -> None:
-    """Play n rehearsals plain, with `look_on` called after every tick."""
-    ready = line_up(start)
-    for number in range(n):
-        model = Possession(ready.scene, ready.offence, ready.defence, number, SEED)
-        while not model.over:
-            model.step()
-            look_on(model)
 
 
 def difference(first: pd.DataFrame, second: pd.DataFrame, column: str) -> Estimate:

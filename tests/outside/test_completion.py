@@ -52,11 +52,14 @@ def test_wind_costs_the_more_the_longer_the_throw() -> None:
 def test_deep_throws_are_kept_about_half_of_the_time() -> None:
     """About 53 % of throws of 40 yd (36.6 m) and more (2022, one team, published).
 
-    Floated to a runner going away from a tight cover, elite; tolerance 0.30: the spread of
-    situations in which deep throws are chosen is not known.
+    Floated to a runner going away from a tight cover, elite, mean over three seeds of 300 (standard
+    error 0.02); tolerance 0.15: the spread of situations in which deep throws are chosen is not known.
     """
-    found = by_throw([38.0], [0.0], ("away",), Passing(shape="floated"), n=N, seed=3)
-    assert 0.23 <= float(found["estimate"].iloc[0]) <= 0.83
+    kept = [
+        by_throw([38.0], [0.0], ("away",), Passing(shape="floated"), n=N, seed=seed)["estimate"]
+        for seed in (3, 4, 5)
+    ]
+    assert 0.38 <= float(np.mean(kept)) <= 0.68
 
 
 def test_a_left_hander_is_the_mirror_image() -> None:

@@ -1,8 +1,11 @@
 """Directions that are common practice, with no source: sign only, paired under the same luck.
 
 Each row compares two situations that differ in one thing; the first is expected to have more of the
-measure than the second. n is 1,500; a row comes out when the paired difference lies beyond 3.1 standard
-errors (false alarm 0.001). A row that does not come out is a strict xfail with its cause and figure.
+measure than the second. n is 1,500, more where that is just enough under one seed and not under another
+(tried under seeds 7, 101 and 202); a row comes out when the paired difference lies beyond 3.1 standard
+errors (false alarm 0.001). A row that does not come out stands in CAUSES with its cause and the figure
+found; it is held to be small, so that a change of the game that brings it out fails here, and the luck
+of a seed does not.
 The situations are shipped ones and changed ones, at the levels elite and club.
 """
 
@@ -25,6 +28,7 @@ from sim.possession import rehearse
 pytestmark = pytest.mark.slow
 N, SEED = 1500, 7
 BEYOND = 3.1
+SMALL = 0.01  # of a row that does not come out
 
 
 def look(who: str, cut: str, start: float = 4.0, stop: float = 9.5, **more: Any) -> dict[str, Any]:
@@ -70,10 +74,10 @@ def play(
 
 
 @lru_cache(maxsize=256)
-def rows(text: str) -> pd.DataFrame:
+def rows(text: str, n: int = N) -> pd.DataFrame:
     """The rows of a situation."""
     ready = line_up(Situation.from_dict(json.loads(text)))
-    record = rehearse(ready.scene, ready.offence, ready.defence, np.arange(N), SEED)
+    record = rehearse(ready.scene, ready.offence, ready.defence, np.arange(n), SEED)
     return pd.DataFrame(record.columns(getattr(ready.offence, "look_names", ())))
 
 
@@ -119,7 +123,7 @@ class Row:
     more: str
     less: str
     measure: Measure = completed
-    cause: str = ""
+    n: int = N
 
 
 def stance(name: str, cushion: float = 1.2) -> dict[str, Any]:
@@ -147,9 +151,14 @@ def table_of_rows() -> list[Row]:
     for level in ("elite", "club"):
 
         def add(
-            name: str, more: str, less: str, measure: Measure = completed, at: str = level
+            name: str,
+            more: str,
+            less: str,
+            measure: Measure = completed,
+            n: int = N,
+            at: str = level,
         ) -> None:
-            found.append(Row(f"{at} {name}", more, less, measure))
+            found.append(Row(f"{at} {name}", more, less, measure, n))
 
         add(
             "dump: tight, against one who takes the dump away",
@@ -178,6 +187,7 @@ def table_of_rows() -> list[Row]:
             play("up-line", level, roster__defence=later(level)),
             play("up-line", level),
             there,
+            4500,
         )
         add(
             "swing: later defenders",
@@ -225,6 +235,7 @@ def table_of_rows() -> list[Row]:
             "around: a mark in front, than one round on the break side",
             play("around", level, cover=LOOSE, defence={"mark": {"angle": 15.0}}),
             play("around", level, cover=LOOSE, defence={"mark": {"angle": 70.0}}),
+            n=3000,
         )
         add(
             "swing: forehand force, than a straight-up mark",
@@ -325,30 +336,20 @@ CAUSES: dict[str, str] = {
 
 def paired(row: Row) -> tuple[float, float]:
     """The difference of a row and its standard error."""
-    gap = np.asarray(row.measure(rows(row.more)), float) - np.asarray(
-        row.measure(rows(row.less)), float
-    )
+    more, less = (row.measure(rows(text, row.n)) for text in (row.more, row.less))
+    gap = np.asarray(more, float) - np.asarray(less, float)
     gap = gap[np.isfinite(gap)]
     return float(gap.mean()), float(gap.std(ddof=1) / np.sqrt(len(gap)))
 
 
-def _parameters() -> list[Any]:
-    return [
-        pytest.param(
-            row,
-            id=row.name,
-            marks=[pytest.mark.xfail(strict=True, reason=CAUSES[row.name])]
-            if row.name in CAUSES
-            else [],
-        )
-        for row in table_of_rows()
-    ]
-
-
-@pytest.mark.parametrize("row", _parameters())
+@pytest.mark.parametrize("row", table_of_rows(), ids=lambda row: row.name)
 def test_a_direction_comes_out(row: Row) -> None:
     difference, error = paired(row)
-    assert difference > BEYOND * error, f"{difference:+.3f}, standard error {error:.3f}"
+    found = f"{difference:+.3f}, standard error {error:.3f}"
+    if row.name in CAUSES:
+        assert difference - BEYOND * error < SMALL, f"it comes out: {found}"
+    else:
+        assert difference > BEYOND * error, found
 
 
 def test_most_rows_come_out() -> None:

@@ -3,8 +3,9 @@
 A row turns one setting of the offence, the defence, the cover, the mark, the wind or the count, with
 all else and all luck the same, over five plans of shipped situations begun late in the count, and has
 the sign that is expected of completion. It comes out when the paired difference of all plans together
-lies beyond 3.1 standard errors (false alarm 0.001). One that does not is a strict xfail with its cause
-and figure. Rows where nothing is expected say why in `NONE`, and move completion by less than 0.02.
+lies beyond 3.1 standard errors (false alarm 0.001). One that does not stands in `CAUSES` with its cause
+and the figure found, and is held to be small or the other way round, whatever the luck of the seed.
+Rows where nothing is expected say why in `NONE`, and move completion by less than 0.02.
 """
 
 from __future__ import annotations
@@ -21,6 +22,7 @@ from sim.possession import rehearse
 
 pytestmark = pytest.mark.slow
 N, SEED, BEYOND = 600, 29, 3.1
+SMALL = 0.01  # of a row that does not come out
 LATE = 6.0
 PLANS = (
     ("middle-reset", "dump"),
@@ -36,6 +38,7 @@ ROWS: dict[str, tuple[Any, Any, int]] = {
     "roster.offence.sprint_time": (0.9, 1.5, -1),
     "roster.offence.grip": (4.0, 8.0, 1),
     "roster.offence.arm": (0.6, 0.9, 1),
+    "roster.offence.standing_reach": (2.0, 2.5, 1),
     "roster.offence.dive": (0.0, 1.4, 1),
     "roster.offence.hands": (0.85, 0.99, 1),
     "roster.offence.stretch_hands": (0.2, 0.9, 1),
@@ -62,8 +65,7 @@ ROWS: dict[str, tuple[Any, Any, int]] = {
 }
 # Nothing is expected of these, because:
 NONE: dict[str, tuple[Any, Any, str]] = {
-    "roster.offence.standing_reach": (2.0, 2.5, "short flat passes come at the chest"),
-    "roster.offence.jump": (0.2, 0.8, "for the same reason"),
+    "roster.offence.jump": (0.2, 0.8, "short flat passes come at the chest"),
     "roster.offence.reaction": (0.22, 0.50, "attackers hear a call; they follow nobody's run"),
     "roster.offence.range": (40.0, 70.0, "no pass of these is as long"),
     "roster.offence.wind_feel": (0.0, 0.6, "it is calm"),
@@ -115,20 +117,15 @@ def turned(path: str, low: Any, high: Any) -> tuple[float, float]:
     return float(each.mean()), float(each.std(ddof=1) / np.sqrt(N))
 
 
-@pytest.mark.parametrize(
-    "path",
-    [
-        pytest.param(
-            path,
-            marks=[pytest.mark.xfail(strict=True, reason=CAUSES[path])] if path in CAUSES else [],
-        )
-        for path in ROWS
-    ],
-)
+@pytest.mark.parametrize("path", list(ROWS))
 def test_a_setting_has_the_sign_expected(path: str) -> None:
     low, high, sign = ROWS[path]
     difference, error = turned(path, low, high)
-    assert sign * difference > BEYOND * error, f"{difference:+.3f}, standard error {error:.3f}"
+    found = f"{difference:+.3f}, standard error {error:.3f}"
+    if path in CAUSES:
+        assert sign * difference - BEYOND * error < SMALL, f"it comes out: {found}"
+    else:
+        assert sign * difference > BEYOND * error, found
 
 
 @pytest.mark.parametrize("path", list(NONE))
@@ -139,6 +136,6 @@ def test_nothing_comes_of_a_setting_that_has_no_part(path: str) -> None:
 
 
 def test_most_rows_come_out() -> None:
-    """24 of 27."""
+    """25 of 28."""
     assert len(CAUSES) <= 3
     assert set(CAUSES) <= set(ROWS), "a cause without a row"

@@ -2,15 +2,19 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from typing import Any
 
+from sim import throwing
 from sim.ability import Ability, ability
 from sim.ensemble import Arena, set_up
 from sim.field import Field
-from sim.intent import run
+from sim.intent import BACKHAND, FLAT, run
 from sim.laws import Judgements
 from sim.luck import luck_of
 from sim.scene import Scene, Start, Wind
+
+ALONE = [(0.0, 20.0), (0.0, 32.0)], [(12.0, 40.0), (14.0, 40.0)]
 
 
 class Still:
@@ -69,3 +73,32 @@ def place(g: Any, slot: int, x: float, y: float, vx: float = 0.0, vy: float = 0.
     """Put a player somewhere, on the move."""
     me = g.players[slot]
     me.x, me.y, me.vx, me.vy, me.ux, me.uy = x, y, vx, vy, vx, vy
+
+
+def throws(
+    n: int,
+    to: tuple[float, float] = (0.0, 35.0),
+    *,
+    kind: int = BACKHAND,
+    shape: int = FLAT,
+    moving: float = 0.0,
+    mark: tuple[float, float] | None = None,
+    height: float = 1.0,
+    **more: Any,
+) -> Iterator[Any]:
+    """A play in which the disc has just been released, under the luck of n rehearsals in turn.
+
+    From (0, 20) to a place; `mark` is where a mark stands, from the thrower.
+    """
+    arena = begun(scene(*ALONE, **more))
+    g = arena.games[0]
+    g.players[0].vx = moving
+    if mark is not None:
+        g.play.mark = 2
+        place(g, 2, mark[0], 20.0 + mark[1])
+    g.play.thrower, g.play.receiver, g.play.kind, g.play.curve = 0, 1, kind, shape
+    g.play.aim_x, g.play.aim_y, g.play.height, g.play.events = *to, height, 1
+    for rehearsal in range(n):
+        g.luck.low, g.play.throws = rehearsal, 0
+        throwing.let_go(g, arena.table)
+        yield g

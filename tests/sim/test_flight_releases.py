@@ -91,6 +91,13 @@ def test_short_throws_have_touch_and_a_wind_takes_it():
         assert (settings.speed(short, along, across) > settings.speed(short) + 0.5).all()
 
 
+def test_throws_are_harder_into_the_wind():
+    """Common practice, no source; with the wind behind nobody throws harder than in a calm."""
+    settings, far = ThrowSettings(), np.array([20.0, 30.0])
+    assert (settings.speed(far, -6.0) > settings.speed(far) + 1.0).all()
+    assert settings.speed(far, 6.0) == pytest.approx(settings.speed(far))
+
+
 def test_a_flat_throw_is_level_on_the_average():
     target = targets(25.0, kinds=[(BACKHAND, FLAT), (FOREHAND, FLAT)])
     _, flight = flown(target)

@@ -6,6 +6,7 @@ import pytest
 
 from sim import play, rules
 from sim.possession import Possession
+from sim.state import FLYING
 from tests.sim.plays import Still, begun, place, scene
 
 MARKED = [(0.0, 20.0), (8.0, 20.0)], [(0.0, 21.1), (8.0, 21.5)]
@@ -17,6 +18,38 @@ def test_the_count_starts_at_one_and_the_disc_is_lost_at_the_start_of_ten() -> N
     model.run()
     assert model.game.play.outcome == play.STALLED
     assert model.game.play.ended == pytest.approx(9.0, abs=0.051)
+
+
+def test_a_slower_count_takes_as_much_longer() -> None:
+    """9.1: the interval between two numbers is at least a second; nine of 1.5 s to "ten"."""
+    model = Possession(scene(*MARKED, time_cap=30.0, pace=1.5), Still(), Still())
+    model.run()
+    assert model.game.play.outcome == play.STALLED
+    assert model.game.play.ended == pytest.approx(13.5, abs=0.051)
+
+
+def test_a_catch_out_of_bounds_is_lost_and_one_in_the_end_zone_a_goal() -> None:
+    """2.3, 14.1."""
+    for x, y, outcome in (
+        (18.6, 40.0, play.OUT),
+        (18.4, 40.0, play.COMPLETED),
+        (0.0, 65.0, play.GOAL),
+    ):
+        g = begun(scene(*MARKED, until="throw")).games[0]
+        g.play.phase, g.play.thrower, g.play.receiver, g.play.events = FLYING, 0, 1, 1
+        place(g, 1, x, y)
+        play._catch(g, 1, 0.5)
+        assert g.play.outcome == outcome
+
+
+def test_who_has_caught_the_disc_comes_to_a_stop() -> None:
+    """11.2: as soon as possible. From 6 m/s at a grip of 8 m/s2 no less than 2.25 m, no more than 4."""
+    g = begun(scene(*MARKED)).games[0]
+    place(g, 0, 0.0, 20.0, -6.0, 0.0)
+    for _ in range(40):
+        play.advance(g)
+    assert abs(float(g.players[0].vx)) < 0.05
+    assert 2.25 <= -float(g.players[0].x) <= 4.0
 
 
 def test_a_play_starts_at_the_count_of_its_file() -> None:
