@@ -63,6 +63,7 @@ def differences_of_measures(
             found,
             ax,
             against=comparison.baseline,
+            clear={d.plan: d.clear for d in comparison.differences if d.measure == name},
             measure=words_of(measure, compared.situation),
             share=measure.share,
             unit=measure.unit,

@@ -29,6 +29,7 @@ def differences(
     ax: Axes | None = None,
     *,
     against: str,
+    clear: Mapping[str, bool] | None = None,
     measure: str = "completed",
     share: bool = True,
     unit: str = "",
@@ -37,14 +38,16 @@ def differences(
 ) -> Axes:
     """Draw the differences of some plans against one plan.
 
-    A difference whose interval lies above zero is a filled circle, below zero a filled triangle,
-    and one that may be either is an open square, so that they can be told apart in grey.
+    A difference clearly above zero is a filled circle, below zero a filled triangle, and one that
+    may be either is an open square, so that they can be told apart in grey.
 
     Parameters
     ----------
     found : for each plan an `Estimate` of plan minus `against`, from the top.
     ax : axes to draw on; None makes a figure.
     against : the plan that the others are compared with.
+    clear : which differences are told from zero, all judged together; None takes each that has
+        zero outside of its own interval.
     measure : what the difference is in.
     share : True when the measure is a share: shown in percentage points.
     unit : "m" for lengths in metres, which are shown in the style's unit; otherwise as it is.
@@ -62,9 +65,10 @@ def differences(
     form = "+.1f" if shown_unit else "+.3f"
     ax.axvline(0.0, color=LINES, linewidth=line, gid="no difference")
     seen: set[str] = set()
-    for row, estimate in enumerate(found.values()):
+    for row, (plan, estimate) in enumerate(found.items()):
         middle, low, high = (factor * v for v in (estimate.estimate, estimate.low, estimate.high))
-        above, below = low > 0.0, high < 0.0
+        told = True if clear is None else clear[plan]
+        above, below = told and low > 0.0, told and high < 0.0
         side = "more" if above else "less" if below else "may be either"
         marker, colour = SIDES[side]
         if np.isfinite([low, high]).all():

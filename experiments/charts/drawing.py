@@ -145,6 +145,8 @@ def _matchup(found: Matchup, ax: Axes | None, style: Style | None) -> Axes:
         defence=found.defences,
         offence_mix=game.row_mix,
         defence_mix=game.column_mix,
+        offence_range=game.row_range,
+        defence_range=game.column_range,
         game_value=game.value,
         measure=words_of(found.measure, found.situation),
         share=found.measure.share,

@@ -13,7 +13,7 @@ from experiments.statistics.measures import MEASURES
 from experiments.studies.compare import Compared, compare
 from experiments.studies.rehearse import DEFAULT_N, DEFAULT_SEED
 from experiments.words.measured import told, told_difference, words_of
-from experiments.words.wording import count
+from experiments.words.wording import count, percent
 
 if TYPE_CHECKING:
     pass
@@ -72,7 +72,7 @@ def _tell(found: Compared, units: str) -> None:
     ]
     print_table(("plan", *heads), rows)
     print()
-    print(f"More or less than {c.baseline}; * where the interval leaves out 0:")
+    print(f"More or less than {c.baseline}; * where it is surely not nothing:")
     plans = list(dict.fromkeys(d.plan for d in c.differences))
     rows = [
         (
@@ -87,6 +87,10 @@ def _tell(found: Compared, units: str) -> None:
     ]
     print_table(("plan", *heads), rows)
     print()
+    print(
+        f"Each interval holds {percent(c.differences[0].difference.level, 0)} of the time on its "
+        f"own. The stars are judged together, all {len(c.differences)} of them (Holm)."
+    )
     print(f"score: {c.weights}; 0 for a pass that is not completed")
     print("gain, distance off the middle and trapped: of the completed passes")
 

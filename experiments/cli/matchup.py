@@ -94,7 +94,8 @@ def _tell(found: Matchup) -> None:
     value = told(found.solved.value, found.measure)
     print(f"Worth {value} when both sides do so.")
     print(
-        "The range of each part is its bootstrap interval. The values are estimates: best replies "
+        "The range of each part is its bootstrap interval; any: all parts in the last column are as "
+        "good. The values are estimates: best replies "
         f"to these mixes could gain {found.solved.loss:.3f} a play on average, both sides together."
     )
 
@@ -103,7 +104,7 @@ def _tell_mix(side: str, mix: pd.DataFrame) -> None:
     rows = [
         (
             str(entry["plan"]),
-            percent(entry["part"], 0),
+            "any" if entry["most"] - entry["least"] > 0.005 else percent(entry["part"], 0),
             f"{percent(entry['low'], 0)} to {percent(entry['high'], 0)}",
             f"{percent(entry['least'], 0)} to {percent(entry['most'], 0)}",
         )
