@@ -163,13 +163,14 @@ def _tuned(found: Tuned, ax: Axes | None, style: Style | None) -> Axes:
             [
                 {
                     "value": entry.values[place],
-                    "estimate": entry.found.estimate,
-                    "low": entry.found.low,
-                    "high": entry.found.high,
+                    "estimate": shown.estimate,
+                    "low": shown.low,
+                    "high": shown.high,
                     "as_good": entry.as_good,
                     "best": entry.best,
                 }
                 for entry in found.tried
+                for shown in (found.fresh if entry.best else entry.found,)
             ]
         )
         for place in range(len(found.ranges))

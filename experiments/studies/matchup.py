@@ -99,6 +99,7 @@ class Matchup:
         return {
             "situation": self.situation.name,
             "seed": self.seed,
+            "reached": self.rehearsed.reached,
             "measure": self.measure.name,
             "weights": dataclasses.asdict(self.weights),
             "plans": list(self.plans),

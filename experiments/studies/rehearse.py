@@ -94,6 +94,7 @@ class Study:
             "defence": _told(self.situation.defence, self.defence),
             "rehearsals": self.n,
             "seed": self.seed,
+            "reached": self.reached,
             "completion": self.completion.as_dict(),
             "gain_m": self.gain_m.as_dict(),
             "off_centre": self.off_centre.as_dict(),

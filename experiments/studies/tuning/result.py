@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import dataclasses
+import math
 from typing import Any
 
 import pandas as pd
@@ -14,6 +15,8 @@ from experiments.statistics.comparison import Weights
 from experiments.statistics.estimates import Estimate
 from experiments.statistics.subset_selection import Judge
 
+UNKNOWN = Estimate(math.nan, math.nan, math.nan, 0)
+
 
 @dataclasses.dataclass(frozen=True)
 class Tried:
@@ -23,9 +26,12 @@ class Tried:
     ----------
     values : of the settings, in their order.
     n : their rehearsals.
-    found : the measure, with an interval of its own.
+    found : the measure with the luck of the search, with an interval of its own. That of the best
+        is flattered, since it was chosen for it.
     behind : the measure less that of the best, paired, with the interval it was judged by.
-    best, as_good : whether they are the best; whether they are as good as far as can be told.
+    best, as_good : whether they are the best; whether they were not found worse than it by more
+        than the margin.
+    unsure : whether they may be worse by more than that all the same, for all that can be told.
     in_use : whether they are those of the situation.
     """
 
@@ -35,6 +41,7 @@ class Tried:
     behind: Estimate
     best: bool
     as_good: bool
+    unsure: bool
     in_use: bool
 
 
@@ -53,6 +60,7 @@ class Tuned:
     fresh_in_use : that of the settings in use; None if they are no numbers or are the best.
     fresh_gain : the first less the second, paired.
     runs : what it took.
+    reached : whether the precision that was asked for was reached; True when none was.
     """
 
     situation: Situation
@@ -65,6 +73,7 @@ class Tuned:
     fresh_in_use: Estimate | None
     fresh_gain: Estimate | None
     runs: tuple[Run, ...]
+    reached: bool = True
 
     @property
     def best(self) -> Tried:
@@ -90,6 +99,25 @@ class Tuned:
         columns = zip(*(entry.values for entry in self.plateau), strict=True)
         return {r.path: (min(c), max(c)) for r, c in zip(self.ranges, columns, strict=True)}
 
+    def with_fresh_luck(self, entry: Tried) -> Estimate | None:
+        """The measure of some settings with the luck that had no say; None if it was not asked."""
+        if entry.best:
+            return self.fresh
+        return self.fresh_in_use if entry.in_use else None
+
+    @property
+    def at_an_end(self) -> tuple[str, ...]:
+        """The settings of which the best value is an end of the range, and could lie beyond it."""
+        return tuple(
+            r.path
+            for r, value in zip(self.ranges, self.best.values, strict=True)
+            if r.low < r.high
+            and (
+                (value <= r.low and (r.setting.low is None or r.low > r.setting.low))
+                or (value >= r.high and (r.setting.high is None or r.high < r.setting.high))
+            )
+        )
+
     @property
     def per_second(self) -> float:
         """Rehearsals a second."""
@@ -114,6 +142,8 @@ class Tuned:
                     "as_good": entry.as_good,
                     "best": entry.best,
                     "in_use": entry.in_use,
+                    "unsure": entry.unsure,
+                    **_ends("fresh_", self.with_fresh_luck(entry) or UNKNOWN),
                 }
                 for entry in ordered
             ]
@@ -151,9 +181,12 @@ class Tuned:
                     "behind": entry.behind.as_dict(),
                     "as_good": entry.as_good,
                     "in_use": entry.in_use,
+                    "unsure": entry.unsure,
                 }
                 for entry in self.tried
             ],
+            "widen": list(self.at_an_end),
+            "reached": self.reached,
             "left_out": list(self.left_out),
         }
 

@@ -213,6 +213,7 @@ class _Search:
                 behind[key],
                 key == best,
                 key in alive and not judge.worse(behind[key]),
+                key in alive and judge.unsure(behind[key]),
                 key == self._now,
             )
             for key, table in self._tables.items()
@@ -229,6 +230,7 @@ class _Search:
             fresh_in_use,
             gain,
             tuple(self._runs),
+            self._within is None or self._enough(self._tables[best]),
         )
 
     def _fresh(self, best: str, n: int) -> tuple[Estimate, Estimate | None, Estimate | None]:
