@@ -51,10 +51,11 @@ def find(kind: str, name: str) -> type:
     entry = offered[name]
     try:
         found = entry.load()
-    except Exception as error:  # whatever goes wrong in somebody else's module
+    except (Exception, SystemExit) as error:  # whatever goes wrong in somebody else's module
+        told = f"it ends the program ({error})" if isinstance(error, SystemExit) else error
         raise UnknownPolicy(
             f"the {kind} policy {name!r} is offered as {entry.value}, "
-            f"which cannot be imported: {error}"
+            f"which cannot be imported: {told}"
         ) from error
     if not isinstance(found, type):
         raise UnknownPolicy(f"the {kind} policy {name!r}, {entry.value}, is not a class")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import io
 from pathlib import Path
 from typing import Any
 
@@ -22,6 +23,7 @@ from experiments.charts.style import (
     Style,
 )
 from experiments.charts.tape import CHASE, SECTOR_RADIUS
+from experiments.running import disk
 from experiments.tapes.paths import TRAIL, covered_sector, disc_at_end, ending, trail_start
 
 FRAMES_A_SECOND = 10
@@ -51,9 +53,17 @@ def animate(tape: Any, path: Path, *, title: str = "", style: Style | None = Non
     # GIF counts in hundredths of a second.
     gaps = np.diff(np.round(times[indices] * 100.0)).astype(int) * 10
     durations = [max(20, int(gap)) for gap in gaps] + [2000]
+    whole = io.BytesIO()
     pictures[0].save(
-        path, save_all=True, append_images=pictures[1:], duration=durations, loop=0, optimize=False
+        whole,
+        format="GIF",
+        save_all=True,
+        append_images=pictures[1:],
+        duration=durations,
+        loop=0,
+        optimize=False,
     )
+    disk.put(Path(path), whole.getvalue())
     return Path(path)
 
 

@@ -15,6 +15,7 @@ from experiments.handouts.drill import PACE_M, drill_card
 from experiments.handouts.drill_chart import drill
 from experiments.handouts.pages import page, picture_of
 from experiments.handouts.paper import Paper, PaperSheet
+from experiments.running import disk
 from experiments.tapes.picking import pick_rehearsal
 from experiments.words.wording import title_of
 
@@ -61,7 +62,9 @@ def write_handout(
 
     Raises
     ------
-    ValueError : no sheet, or a pace that no person has. OSError : the folder cannot be written.
+    ValueError : no sheet, or a pace that no person has.
+    OSError : the folder cannot be made. StudyFolderError : the disk does not take a file; then
+        nothing of it is left.
     """
     if not sheets:
         raise ValueError("a handout needs at least one study")
@@ -70,8 +73,8 @@ def write_handout(
     pages = [_content(sheet, style, pace) for sheet in sheets]
     out.mkdir(parents=True, exist_ok=True)
     html = out / "handout.html"
-    html.write_text(_html(pages), encoding="utf-8")
     pdf = out / "handout.pdf"
+    disk.put(html, _html(pages).encode())
     Paper(pdf, title=", ".join(one.title for one in pages)).write(pages)
     return Handout(pdf, html)
 

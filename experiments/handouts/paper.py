@@ -34,6 +34,7 @@ from reportlab.platypus import (
 
 from experiments.charts.style import INK, LINES, SHADE
 from experiments.handouts.pages import Picture
+from experiments.running import disk
 
 PLAIN, BOLD = "StallwiseSans", "StallwiseSans-Bold"
 MARGIN = 1.1 * cm
@@ -109,14 +110,15 @@ class Paper:
         )
 
     def write(self, sheets: Sequence[PaperSheet]) -> None:
-        """Write the file, each sheet on a page of its own."""
+        """Write the file whole or not at all, each sheet on a page of its own."""
         story: list[Flowable] = []
         for index, sheet in enumerate(sheets):
             if index:
                 story.append(PageBreak())
             story.append(self._one_page(sheet))
+        whole = io.BytesIO()
         document = SimpleDocTemplate(
-            str(self.path),
+            whole,
             pagesize=A4,
             leftMargin=MARGIN,
             rightMargin=MARGIN,
@@ -128,6 +130,7 @@ class Paper:
             invariant=1,
         )
         document.build(story)
+        disk.put(self.path, whole.getvalue())
 
     def _one_page(self, sheet: PaperSheet) -> Flowable:
         """The sheet on one page, its diagram as large as the words leave room for.

@@ -12,6 +12,7 @@ from experiments.charts.field import around
 from experiments.charts.style import Style
 from experiments.handouts.animation import animate
 from experiments.handouts.pages import page
+from experiments.running import disk
 from experiments.tapes.paths import TRAIL, disc_at_end, ending
 from experiments.tapes.picking import Pick, pick_rehearsal
 from experiments.words.wording import title_of
@@ -51,7 +52,7 @@ def write_replay(
     out.mkdir(parents=True, exist_ok=True)
     title = title_of(study.situation)
     html = out / "replay.html"
-    html.write_text(replay_page(tape, title, pick.why, style=style), encoding="utf-8")
+    disk.put(html, replay_page(tape, title, pick.why, style=style).encode())
     gif = animate(tape, out / "replay.gif", title=title, style=style)
     return Replay(pick, gif, html)
 

@@ -10,6 +10,8 @@ from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
+from pydantic import BaseModel, ConfigDict, Field, ValidationError
+
 from experiments.errors import StudyFolderError
 from experiments.running import disk, identity
 from experiments.running.tasks import Rows, Task
@@ -28,7 +30,7 @@ class Manifest:
     tasks : what is rehearsed; `n` is how many rehearsals the study has when it is finished.
     finished : whether they are all there.
     rows : name of the rehearsing function.
-    code : checksum of the game, the policies and that function.
+    code : checksum of the game, the policies, those of other packages among them, and that function.
     versions : of this package, of the libraries, of Python.
     settings : what the command that last ran it was told.
     """
@@ -47,10 +49,16 @@ def manifest_of(tasks: Sequence[Task], rows: Rows, settings: Mapping[str, Any]) 
         tuple(dataclasses.replace(t, situation=identity.plain(t.situation)) for t in tasks),
         False,
         identity.name_of(rows),
-        identity.code_digest(rows),
+        code_of(rows, [task.situation for task in tasks]),
         identity.versions(),
         identity.plain(settings),
     )
+
+
+def code_of(rows: Rows, situations: Sequence[Mapping[str, Any]]) -> str:
+    """Checksum of all code that decides what comes of the situations."""
+    others = identity.plugins_digest(situations)
+    return f"{identity.code_digest(rows)}{others and '+'}{others}"
 
 
 def read_manifest(folder: str | os.PathLike[str]) -> Manifest:
@@ -67,7 +75,7 @@ def read_manifest(folder: str | os.PathLike[str]) -> Manifest:
         text = path.read_bytes()
     try:
         data = json.loads(text)
-    except ValueError as error:
+    except (ValueError, RecursionError) as error:
         raise StudyFolderError(f"{path} is damaged: {error}") from error
     if not isinstance(data, dict) or data.get("kind") != KIND:
         raise StudyFolderError(f"{path} is not the manifest of a study; use another folder")
@@ -76,11 +84,18 @@ def read_manifest(folder: str | os.PathLike[str]) -> Manifest:
             f"{path} has format {data.get('format')}; this version reads format {FORMAT}"
         )
     try:
-        tasks = tuple(_task(path, entry) for entry in data["tasks"])
-        rest = {f.name: data[f.name] for f in dataclasses.fields(Manifest) if f.name != "tasks"}
-    except (KeyError, TypeError, ValueError) as error:
-        raise StudyFolderError(f"{path} is damaged: {error!r}") from error
-    return Manifest(tasks=tasks, **rest)
+        kept = _Kept.model_validate(data)
+        tasks = tuple(_task(path, entry) for entry in kept.tasks)
+        return Manifest(
+            tasks, kept.finished, kept.rows, kept.code, kept.versions, identity.plain(kept.settings)
+        )
+    except ValidationError as error:
+        first = error.errors()[0]
+        where = ".".join(map(str, first["loc"]))
+        told = f"{where}: found {first['input']!r:.100}; {first['msg'].lower()}"
+        raise StudyFolderError(f"{path} is damaged: {told}") from error
+    except (ValueError, RecursionError) as error:
+        raise StudyFolderError(f"{path} is damaged: {error}") from error
 
 
 def write_manifest(folder: Path, manifest: Manifest) -> None:
@@ -136,9 +151,34 @@ def check_same(folder: Path, before: Manifest, now: Manifest) -> None:
         )
 
 
-def _task(path: Path, entry: Mapping[str, Any]) -> Task:
-    task = Task(entry["key"], entry["situation"], entry["n"], entry["seed"])
-    if identity.digest(task.situation) != entry["situation_sha256"]:
+class _KeptTask(BaseModel):
+    """A task as the file has it: nothing is taken for what it is not."""
+
+    model_config = ConfigDict(strict=True)
+
+    key: str
+    situation: dict[str, Any]
+    n: int = Field(ge=1, lt=10**9)
+    seed: int = Field(ge=0, lt=2**64)
+    situation_sha256: str
+
+
+class _Kept(BaseModel):
+    """The file of a manifest."""
+
+    model_config = ConfigDict(strict=True)
+
+    tasks: list[_KeptTask] = Field(min_length=1)
+    finished: bool
+    rows: str
+    code: str
+    versions: dict[str, str]
+    settings: dict[str, Any]
+
+
+def _task(path: Path, entry: _KeptTask) -> Task:
+    task = Task(entry.key, entry.situation, entry.n, entry.seed)
+    if identity.digest(task.situation) != entry.situation_sha256:
         raise StudyFolderError(
             f"{path} is damaged: the situation of {task.key} is not the one the study was made of"
         )
