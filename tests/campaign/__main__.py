@@ -34,7 +34,9 @@ def campaign(tries: int, seed: int, say: Callable[[str], None] = print) -> int:
                 random = Random(f"{seed} {what} {number}")
                 if what == "files":
                     thing: object = (text := mangling.mangled_text(random))
-                    found, error = outcome(lambda text=text: mangling.use_text(text, folder))
+                    found, error = outcome(
+                        lambda text=text: mangling.use_text(text, folder, play=True)
+                    )
                 elif what == "folders":
                     spoilt = mangling.mangled_folder(random, whole, folder / "spoilt")
                     thing = sorted(str(p.relative_to(spoilt)) for p in spoilt.rglob("*"))

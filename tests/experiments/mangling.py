@@ -20,6 +20,7 @@ import numpy as np
 
 from experiments.cli import main
 from experiments.errors import StallwiseError
+from experiments.running.batch import rehearse_rows
 from experiments.running.engine import Engine
 from experiments.running.runner import run
 from experiments.running.store import load_study_rows
@@ -132,21 +133,23 @@ def mangled_text(random: Random) -> str:
     return "\n".join(lines)
 
 
-def use_text(text: str, folder: Path) -> str:
-    """Load a file, and take what was taken to TOML and back, and onto the field."""
+def use_text(text: str, folder: Path, play: bool = False) -> str:
+    """Load a file, take what was taken to plain values and back, onto the field, and play it."""
     path = folder / "mine.toml"
     path.write_bytes(text.encode("utf-8", "surrogatepass"))
     situation = load(path)
     line_up(situation)
     assert Situation.from_dict(situation.to_dict()).digest() == situation.digest()
+    if play:
+        assert len(rehearse_rows(situation, np.arange(2), 1)) == 2
     return TAKEN
 
 
 # Command lines
 
 _OPTIONS = {
-    "try": ("-n", "--within", "--seed", "--set", "--jobs", "--units"),
-    "compare": ("-n", "--plans", "--weights", "--within", "--seed", "--set"),
+    "try": ("-n", "--seed", "--set", "--jobs", "--units"),
+    "compare": ("-n", "--plans", "--weights", "--seed", "--set", "--jobs"),
     "vary": ("-n", "--measure", "--weights", "--margin", "--seed", "--set"),
     "map": ("-n", "--x", "--y", "--look", "--forces", "--seed"),
     "matchup": ("-n", "--plans", "--defences", "--measure", "--weights", "--seed"),
@@ -171,26 +174,48 @@ _SENSIBLE = {
     "--over": ("wind.speed",),
     "--units": ("yd",),
 }
-_ARGUMENTS = ("wind.speed=0,6", "wind.speed=1:2:3", "plans.strike.looks.0.from=4:6", "stall")
+_ARGUMENTS = {
+    "vary": ("wind.speed=0,6", "wind.speed=1:2:3", "plans.strike.looks.0.from=4,5"),
+    "tune": ("plans.strike.looks.0.from=4:6", "wind.speed=0:3"),
+    "map": ("--x=-6", "--y=40"),
+    "sturdiness": ("--plans=strike,dump", "--over=wind.speed"),
+}
+# Without these a question is answered by thousands of rehearsals.
+_SMALL = {
+    "sturdiness": ("--paths=2", "--over=wind.speed"),
+    "map": ("--x=-6", "--y=40"),
+    "tune": ("--points=2",),
+}
 
 
 def mangled_line(random: Random, folder: Path) -> list[str]:
-    """A command with options, most of them nonsense; what is allowed in it is small."""
-    command = random.choice((*_OPTIONS, random.choice(ODD)))
-    line = [command, random.choice((*shipped()[:2], "middle-reset", random.choice(ODD)))]
-    for _ in range(random.randint(0, 3)):
-        line.append(random.choice((*_ARGUMENTS, f"wind.speed={random.choice(ODD)}")))
-    for option in random.sample(_OPTIONS.get(command, ()), min(2, len(_OPTIONS.get(command, ())))):
+    """A command with options, some of them nonsense; what is allowed in it is small."""
+    command = random.choice(tuple(_OPTIONS)) if random.random() < 0.95 else random.choice(ODD)
+    line = [command]
+    if random.random() < 0.95:
+        line.append("middle-reset" if random.random() < 0.9 else random.choice(ODD))
+    for argument in _ARGUMENTS.get(command, ()):
+        fate = random.random()
+        start = argument.partition("=")[0]
+        if fate < 0.8:
+            line.append(argument)
+        elif fate < 0.95:
+            line.append(f"{start}={random.choice(ODD)}")
+    given = _OPTIONS.get(command, ())
+    for option in random.sample(given, min(2, len(given))):
         # Odd words for a folder might be the name of one.
         if option == "--out":
             line.append(f"--out={folder / 'out'}")
             continue
-        value = random.choice(_SENSIBLE.get(option, ODD) if random.random() < 0.5 else ODD)
+        sensible = option in _SENSIBLE and random.random() < 0.7
+        value = random.choice(_SENSIBLE[option] if sensible else ODD)
         line += [f"{option}={value}"] if option.startswith("--") else [option, value]
-    if "-n" not in line and command in ("try", "compare", "vary", "map", "matchup", "tune"):
-        line += ["-n", "4"]
-    if command == "sturdiness" and "-n" not in line:
-        line += ["-n", "8", "--paths=2", "--over=wind.speed"]
+    words = " ".join(line)
+    line += [small for small in _SMALL.get(command, ()) if small.partition("=")[0] not in words]
+    if "-n" in given and "-n" not in line:
+        line += ["-n", "8"]
+    if "--jobs" in given and "--jobs" not in words:
+        line.append("--jobs=1")
     return [word.replace("\x00", "") for word in line]
 
 
