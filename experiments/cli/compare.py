@@ -72,7 +72,7 @@ def _tell(found: Compared, units: str) -> None:
     ]
     print_table(("plan", *heads), rows)
     print()
-    print(f"More or less than {c.baseline}; * where it is surely not nothing:")
+    print(f"More or less than {c.baseline}; * where they surely differ:")
     plans = list(dict.fromkeys(d.plan for d in c.differences))
     rows = [
         (
