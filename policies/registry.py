@@ -52,9 +52,10 @@ def find(kind: str, name: str) -> type:
     try:
         found = entry.load()
     except (Exception, SystemExit) as error:  # whatever goes wrong in somebody else's module
+        told = f"it ends the program ({error})" if isinstance(error, SystemExit) else error
         raise UnknownPolicy(
             f"the {kind} policy {name!r} is offered as {entry.value}, "
-            f"which cannot be imported: {error}"
+            f"which cannot be imported: {told}"
         ) from error
     if not isinstance(found, type):
         raise UnknownPolicy(f"the {kind} policy {name!r}, {entry.value}, is not a class")

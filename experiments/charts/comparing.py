@@ -63,12 +63,12 @@ def differences_of_measures(
             found,
             ax,
             against=comparison.baseline,
+            clear={d.plan: d.clear for d in comparison.differences if d.measure == name},
             measure=words_of(measure, compared.situation),
             share=measure.share,
             unit=measure.unit,
             style=style,
             good=measure.more,
-            clear={d.plan for d in comparison.differences if d.measure == name and d.clear},
         )
         seen |= {label: h for h, label in zip(*ax.get_legend_handles_labels(), strict=True)}
         legend = ax.get_legend()

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping
+from collections.abc import Mapping
 from typing import Any
 
 import numpy as np
@@ -29,13 +29,13 @@ def differences(
     ax: Axes | None = None,
     *,
     against: str,
+    clear: Mapping[str, bool] | None = None,
     measure: str = "completed",
     share: bool = True,
     unit: str = "",
     title: str = "",
     style: Style | None = None,
     good: int = 1,
-    clear: Collection[str] | None = None,
 ) -> Axes:
     """Draw the differences of some plans against one plan.
 
@@ -47,13 +47,14 @@ def differences(
     found : for each plan an `Estimate` of plan minus `against`, from the top.
     ax : axes to draw on; None makes a figure.
     against : the plan that the others are compared with.
+    clear : which differences are told from zero, all judged together; None takes each that has
+        zero outside of its own interval.
     measure : what the difference is in.
     share : True when the measure is a share: shown in percentage points.
     unit : "m" for lengths in metres, which are shown in the style's unit; otherwise as it is.
     title : of the chart.
     style : units and sizes.
     good : 1 if more of the measure is better, -1 if less is.
-    clear : the plans whose difference is clear; None for those whose interval leaves out zero.
     """
     style = style or Style()
     if ax is None:
@@ -68,7 +69,7 @@ def differences(
     seen: set[str] = set()
     for row, (plan, estimate) in enumerate(found.items()):
         middle, low, high = (factor * v for v in (estimate.estimate, estimate.low, estimate.high))
-        sure = low > 0.0 or high < 0.0 if clear is None else plan in clear
+        sure = low > 0.0 or high < 0.0 if clear is None else clear[plan]
         side = ("better" if good * middle > 0.0 else "worse") if sure else "may be either"
         marker, colour = SIDES[side]
         if np.isfinite([low, high]).all():

@@ -144,6 +144,8 @@ def _matchup(found: Matchup, ax: Axes | None, style: Style | None) -> Axes:
         defence=found.defences,
         offence_mix=game.row_mix,
         defence_mix=game.column_mix,
+        offence_range=game.row_range,
+        defence_range=game.column_range,
         game_value=game.value,
         measure=words_of(found.measure, found.situation),
         share=found.measure.share,
@@ -160,13 +162,14 @@ def _tuned(found: Tuned, ax: Axes | None, style: Style | None) -> Axes:
             [
                 {
                     "value": entry.values[place],
-                    "estimate": entry.found.estimate,
-                    "low": entry.found.low,
-                    "high": entry.found.high,
+                    "estimate": shown.estimate,
+                    "low": shown.low,
+                    "high": shown.high,
                     "as_good": entry.as_good,
                     "best": entry.best,
                 }
                 for entry in found.tried
+                for shown in (found.fresh if entry.best else entry.found,)
             ]
         )
         for place in range(len(found.ranges))

@@ -15,6 +15,9 @@ from experiments.charts.heat import MAP, places
 from experiments.charts.style import DEFENCE, INK, OFFENCE, Style, dress, ink_on, new_axes
 from experiments.words.wording import minus, percent
 
+# Parts of a mix that differ by less are one.
+TIED = 0.005
+
 
 def matchup(
     values: np.ndarray,
@@ -26,6 +29,8 @@ def matchup(
     defence: Sequence[str],
     offence_mix: np.ndarray | None = None,
     defence_mix: np.ndarray | None = None,
+    offence_range: np.ndarray | None = None,
+    defence_range: np.ndarray | None = None,
     game_value: float | None = None,
     measure: str = "completed",
     share: bool = True,
@@ -40,6 +45,8 @@ def matchup(
     ax : axes to draw on; None makes a figure.
     offence, defence : names of the plans.
     offence_mix, defence_mix : how often each plan is to be played, shares that add up to 1.
+    offence_range, defence_range : (plans, 2) the least and the most of each plan among mixes that
+        are as good; where they differ the bar is outlined from one to the other.
     game_value : what the offence gets when both sides mix so.
     measure : what the values are.
     share : True when they are shares, shown in per cent.
@@ -84,7 +91,12 @@ def matchup(
     if mixes:
         assert offence_mix is not None
         assert defence_mix is not None
-        _mixes(ax, np.asarray(offence_mix), np.asarray(defence_mix), style)
+        _mixes(
+            ax,
+            _mix_ends(offence_mix, offence_range),
+            _mix_ends(defence_mix, defence_range),
+            style,
+        )
     ax.set_xlim(-0.5, columns - 0.5 + (1.05 if mixes else 0.0))
     ax.set_ylim(rows - 0.5 + (0.75 if mixes else 0.0), -0.5)
     _names(ax, offence, defence, style, mixes=mixes)
@@ -126,27 +138,48 @@ def _two_lines(name: str) -> str:
     return name[: at + (name[at] == "-")] + "\n" + name[at + 1 :]
 
 
-def _mixes(ax: Axes, offence: np.ndarray, defence: np.ndarray, style: Style) -> None:
+def _mix_ends(mix: np.ndarray, ends: np.ndarray | None) -> list[tuple[float, float]]:
+    """Least and most of each plan; its part in the mix for both where no other is as good."""
+    if ends is None:
+        return [(float(part), float(part)) for part in mix]
+    return [
+        (float(part), float(part)) if most - least < TIED else (float(least), float(most))
+        for part, (least, most) in zip(mix, ends, strict=True)
+    ]
+
+
+def _mixes(
+    ax: Axes,
+    offence: list[tuple[float, float]],
+    defence: list[tuple[float, float]],
+    style: Style,
+) -> None:
     """Bars as long as the share of each plan, with the share beside or in them."""
     rows, columns = len(offence), len(defence)
     look: dict[str, Any] = {"fontsize": style.sizes.text, "color": INK}
-    for row, part in enumerate(offence):
-        corner = (columns - 0.42, row + 0.12)
-        ax.add_patch(Rectangle(corner, 0.9 * part, 0.22, color=OFFENCE, gid="offence mix"))
-        ax.text(
-            columns - 0.42,
-            row - 0.12,
-            percent(float(part), 0),
-            va="center",
-            **look,
-        )
-    for column, part in enumerate(defence):
-        corner = (column - 0.45, rows - 0.32)
-        ax.add_patch(Rectangle(corner, 0.9 * part, 0.16, color=DEFENCE, gid="defence mix"))
-        ax.text(
-            column - 0.45,
-            rows + 0.02,
-            percent(float(part), 0),
-            va="center",
-            **look,
-        )
+    sides = (
+        (offence, OFFENCE, 0.22, "offence mix"),
+        (defence, DEFENCE, 0.16, "defence mix"),
+    )
+    for parts, colour, height, gid in sides:
+        for place, (least, most) in enumerate(parts):
+            ours = gid == "offence mix"
+            x, y = (columns - 0.42, place + 0.12) if ours else (place - 0.45, rows - 0.32)
+            ax.add_patch(Rectangle((x, y), 0.9 * least, height, color=colour, gid=gid))
+            if most > least:
+                ax.add_patch(
+                    Rectangle(
+                        (x + 0.9 * least, y),
+                        0.9 * (most - least),
+                        height,
+                        facecolor="none",
+                        edgecolor=colour,
+                        hatch="///",
+                        linewidth=style.sizes.line,
+                        gid=f"{gid}, any part",
+                    )
+                )
+            words = percent(most, 0)
+            if most > least:
+                words = f"{100.0 * least:.0f} to {words}"
+            ax.text(x, place - 0.12 if ours else rows + 0.02, words, va="center", **look)

@@ -106,7 +106,7 @@ def screening(
     ax.set_xlim(left=0.0)
     ax.margins(x=0.08)
     plain_frame(ax)
-    words = f"change of the difference in {measure} from end to end of the range"
+    words = f"change of the difference in {measure} over two thirds of the range"
     return dress(ax, style, title=title, x=words, legend=_legend(ax, style))
 
 

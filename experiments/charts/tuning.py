@@ -29,7 +29,7 @@ from experiments.words.wording import minus
 KINDS = (
     ("clearly worse", "s", LINES, False),
     ("as good as the best", "o", OFFENCE, True),
-    ("best", "*", DEFENCE, True),
+    ("best, with other luck", "*", DEFENCE, True),
 )
 
 
@@ -50,7 +50,8 @@ def tuning(
 
     Parameters
     ----------
-    tried : columns `value`, `estimate`, `low`, `high`, `as_good`, `best`; one row a trial. Of
+    tried : columns `value`, `estimate`, `low`, `high`, `as_good`, `best`; one row a trial. The
+        figure of the best is to come from luck that had no say in choosing it. Of
         several settings, rows with one value of this may differ in the others.
     ax : axes to draw on; None makes a figure.
     setting, unit : what is tuned; the words of the x axis.

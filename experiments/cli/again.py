@@ -2,42 +2,21 @@
 
 from __future__ import annotations
 
-import inspect
-from collections.abc import Callable
 from pathlib import Path
-from typing import Annotated
+from typing import Annotated, Any
 
 import typer
 
-from experiments.cli import (
-    asking,
-    compare,
-    map,
-    matchup,
-    options,
-    sturdiness,
-    try_,
-    tune,
-    vary,
-    whatif,
-)
+from experiments.cli import options
+from experiments.cli.commands import command_of
 from experiments.cli.output import complain
 from experiments.errors import StallwiseError
 from experiments.running import disk, identity
-from experiments.running.manifest import Manifest, read_manifest
+from experiments.running.manifest import Manifest, code_of, read_manifest
 from experiments.running.tasks import rehearse_dict
 from experiments.situations.situation import Situation
 
-COMMANDS: dict[str, Callable[..., None]] = {
-    "try": try_.rehearse_one,
-    "compare": compare.compare_plans,
-    "whatif": whatif.ask_what_if,
-    "vary": vary.vary_settings,
-    "map": map.map_places,
-    "matchup": matchup.match_plans,
-    "tune": tune.tune_settings,
-    "sturdiness": sturdiness.ask_sturdiness,
-}
+COMMANDS = ("try", "compare", "whatif", "vary", "map", "matchup", "tune", "sturdiness")
 SITUATION = "situation.toml"
 
 
@@ -54,27 +33,57 @@ def run_again(
     manifest = read_manifest(study)
     said = manifest.settings
     command, told, situation = (said.get(key) for key in ("command", "options", "situation"))
-    if command not in COMMANDS or not isinstance(told, dict) or not isinstance(situation, dict):
+    if (
+        not isinstance(command, str)
+        or command not in COMMANDS
+        or not isinstance(told, dict)
+        or not isinstance(situation, dict)
+    ):
         raise StallwiseError(
             f"{study} does not say which command made it: a script did, or it is part of a study; "
             f"allowed: the folder that was given to {', '.join(COMMANDS)} as --out"
         )
+    asked = command_of(str(command))
+    arguments = _line(
+        study, asked, {**told, "jobs": jobs, "cluster": cluster, "json": json, "out": out}
+    )
     options.ready_folder(out)
     chosen = Situation.from_dict(situation, f"{study}: the situation")
     disk.put(out / SITUATION, chosen.to_toml().encode())
     for line in _differences(manifest):
         complain(line)
-    asking.remember(command, told)
-    run = COMMANDS[command]
-    unknown = sorted(set(told) - set(inspect.signature(run).parameters))
-    if unknown:
-        raise StallwiseError(f"{study}: found option {unknown[0]!r}; allowed: those of {command}")
-    try:
-        run(str(out / SITUATION), jobs=jobs, cluster=cluster, json=json, out=out, **told)
-    except (TypeError, AttributeError) as error:
-        raise StallwiseError(
-            f"{study}: its options are not those that {command} writes down: {error}"
-        ) from error
+    # A usage error is told as one of the command's own.
+    code = asked.main([str(out / SITUATION), *arguments], standalone_mode=False)
+    if code:
+        raise typer.Exit(code)
+
+
+def _line(study: Path, command: Any, told: dict[str, Any]) -> list[str]:
+    """Options as somebody would have written them, so that they are checked like any others.
+
+    Raises
+    ------
+    StallwiseError : there is no such option, or it is neither a word nor a number nor a list.
+    """
+    known = {parameter.name: parameter for parameter in command.params}
+    line: list[str] = []
+    bare: list[str] = []
+    for name, value in told.items():
+        if value is None or value is False:
+            continue
+        if name not in known or name == "situation":
+            raise StallwiseError(f"{study}: found the option {name!r}, which is none")
+        values = value if isinstance(value, list) else [value]
+        if not all(isinstance(each, (str, int, float, Path)) for each in values):
+            raise StallwiseError(f"{study}: found {name} = {value!r:.100}; allowed: words, numbers")
+        flag, opts = getattr(known[name], "is_flag", False), known[name].opts
+        if known[name].param_type_name == "argument":
+            bare += map(str, values)
+        elif flag:
+            line.append(opts[-1])
+        elif opts[-1].startswith("--"):
+            line += [f"{opts[-1]}={each}" for each in values]
+    return [*line, "--", *bare]
 
 
 def _differences(manifest: Manifest) -> list[str]:
@@ -85,6 +94,6 @@ def _differences(manifest: Manifest) -> list[str]:
         for name in identity.COMPUTING
         if manifest.versions.get(name) != now[name]
     ]
-    if manifest.code != identity.code_digest(rehearse_dict):
+    if manifest.code != code_of(rehearse_dict, [task.situation for task in manifest.tasks]):
         changed.append("the code of the game or its policies is other code")
     return [f"this may come out differently: {told}" for told in changed]

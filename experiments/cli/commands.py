@@ -112,18 +112,21 @@ class Commands(TyperGroup):
         if cmd_name not in COMMANDS:
             near = did_you_mean(cmd_name, COMMANDS)
             ctx.fail(f"found no command {cmd_name!r}; allowed: {', '.join(COMMANDS)}{near}")
-        module, function, _ = COMMANDS[cmd_name]
-        found = getattr(importlib.import_module(f"experiments.cli.{module}"), function)
-        alone = typer.Typer(
-            add_completion=False, pretty_exceptions_enable=False, rich_markup_mode=None
-        )
-        alone.command(cmd_name)(_guarded(cmd_name, found))
-        return typer.main.get_command(alone)
+        return command_of(cmd_name)
 
     def format_commands(self, ctx: Any, formatter: Any) -> None:
         """Write the list for the help."""
         with formatter.section("Commands"):
             formatter.write_dl([(name, line) for name, (_, _, line) in COMMANDS.items()])
+
+
+def command_of(name: str) -> Any:
+    """A command that parses its own arguments."""
+    module, function, _ = COMMANDS[name]
+    found = getattr(importlib.import_module(f"experiments.cli.{module}"), function)
+    alone = typer.Typer(add_completion=False, pretty_exceptions_enable=False, rich_markup_mode=None)
+    alone.command(name)(_guarded(name, found))
+    return typer.main.get_command(alone)
 
 
 def _guarded(name: str, command: Callable[..., None]) -> Callable[..., None]:

@@ -15,7 +15,7 @@ from experiments.studies.rehearse import DEFAULT_N, DEFAULT_SEED
 from experiments.words.looks import HEADS, look_lines
 from experiments.words.measured import told, told_difference, words_of
 from experiments.words.traps import traps
-from experiments.words.wording import count
+from experiments.words.wording import count, percent
 
 if TYPE_CHECKING:
     pass
@@ -81,9 +81,7 @@ def _tell(found: Compared, units: str) -> None:
     ]
     print_table(("plan", *heads), rows)
     print()
-    print(
-        f"More or less than {c.baseline}; * where it is clear among all {len(c.differences)} differences:"
-    )
+    print(f"More or less than {c.baseline}; * where they surely differ:")
     plans = list(dict.fromkeys(d.plan for d in c.differences))
     rows = [
         (
@@ -108,6 +106,10 @@ def _tell(found: Compared, units: str) -> None:
         left=2,
     )
     print()
+    print(
+        f"Each interval holds {percent(c.differences[0].difference.level, 0)} of the time on its "
+        f"own. The stars are judged together, all {len(c.differences)} of them (Holm)."
+    )
     print(f"score: {c.weights}; 0 for a pass that is not completed")
     print("gain, distance off the middle and trapped: of the completed passes")
 

@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from typing import TYPE_CHECKING, Annotated, Any
+from typing import TYPE_CHECKING, Annotated
 
 import pandas as pd
 import typer
@@ -28,7 +27,6 @@ Defences = Annotated[
 ]
 
 
-TIE = 0.99  # a plan whose part may be anything, within this, is not told as a choice
 MOST_WARNED = 6  # pairs whose look was hardly thrown that are told of
 
 
@@ -106,27 +104,26 @@ def _tell(found: Matchup) -> None:
     value = told(found.solved.value, found.measure)
     print(f"Worth {value} when both sides do so.")
     print(
-        "The range of each part is its bootstrap interval. The values are estimates: best replies "
+        "A part with two ends: any between them is as good by this table. What it may be is its "
+        "bootstrap interval. The values are estimates: best replies "
         f"to these mixes could gain {found.solved.loss:.3f} a play on average, both sides together."
     )
-
-
-def _part(entry: Mapping[Any, Any]) -> str:
-    """A part of a mix; a tie where any part would be as good."""
-    if entry["most"] - entry["least"] > TIE:
-        return "a tie"
-    return percent(entry["part"], 0)
 
 
 def _tell_mix(side: str, mix: pd.DataFrame) -> None:
     rows = [
         (
             str(entry["plan"]),
-            _part(entry),
+            _between(entry["least"], entry["most"]),
             f"{percent(entry['low'], 0)} to {percent(entry['high'], 0)}",
-            f"{percent(entry['least'], 0)} to {percent(entry['most'], 0)}",
         )
         for entry in mix.to_dict("records")
     ]
-    print_table((side, "part", "may be", "as good by this table"), rows)
+    print_table((side, "part", "may be"), rows)
     print()
+
+
+def _between(least: float, most: float) -> str:
+    """A part of a mix; both ends where mixes with less and with more of it are as good."""
+    ends = percent(least, 0), percent(most, 0)
+    return ends[1] if ends[0] == ends[1] else " to ".join(ends)

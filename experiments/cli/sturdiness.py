@@ -102,7 +102,9 @@ def ask_sturdiness(
         print_json(found.as_dict())
         return
     _tell(found)
-    tell_end(sum(run.rehearsed for run in found.runs), found.per_second, written)
+    tell_end(
+        sum(run.rehearsed for run in found.runs), found.per_second, written, reached=found.reached
+    )
 
 
 def _ranges(over: list[str] | None) -> dict[str, tuple[float, float] | None] | None:
@@ -147,10 +149,13 @@ def _tell(found: Sturdiness) -> None:
     print_table(heads, rows)
     print()
     print(
-        "Effect: how much the difference changes from the low to the high end of the range. "
-        "Size: the same without sign, so that effects that cancel count."
+        "Effect: how much the difference changes as the assumption rises by two thirds of its "
+        "range. Size: the same without sign, so that effects that cancel count."
     )
     sure = percent(found.advice.level, 0)
-    print(f"With {sure} certainty none of those said to be beyond luck or to overturn is luck.")
+    print(
+        f"With {sure} certainty nothing said here of other assumptions is luck: neither what is "
+        "beyond luck, nor which plan is clearly better with them."
+    )
     print()
     print(*found.statement(), sep="\n")

@@ -92,7 +92,9 @@ def tune_settings(
         print_json(found.as_dict())
         return
     _tell(found, findings)
-    tell_end(sum(run.rehearsed for run in found.runs), found.per_second, written)
+    tell_end(
+        sum(run.rehearsed for run in found.runs), found.per_second, written, reached=found.reached
+    )
 
 
 def _findings(found: Tuned) -> list[str]:
@@ -111,6 +113,8 @@ def _findings(found: Tuned) -> list[str]:
         f"Best of the {len(found.tried)} tried: {best}.",
         f"As good to within {found.judge.margin:g}, as far as this can tell: "
         f"{len(found.plateau)} of them, with {plateau}.",
+        *([_unsure(found)] if any(e.unsure for e in found.plateau) else []),
+        *(f"The best {path} is the end of its range: widen it." for path in found.at_an_end),
         f"With other luck, which had no say in the choice, {words} of the best is "
         f"{told(found.fresh, measure)}.",
     ]
@@ -123,16 +127,22 @@ def _findings(found: Tuned) -> list[str]:
             f"Against the settings in use that is {told_difference(gain, measure)}"
             f"{'' if sure else ', which may be nothing'}."
         )
-    lines += [
-        f"The best {r.path} lies at the end of the range that was tried: widen it and search again."
-        for r in found.at_an_end
-    ]
     careful = hardly_thrown(found.situation, found.situation.plan, found.fresh_looks)
     if careful:
         lines.insert(0, careful)
     if len(found.ranges) > 1:
         lines.append("Not every combination within those ranges need be as good.")
     return lines
+
+
+def _unsure(found: Tuned) -> str:
+    """How many of those as good may be worse all the same."""
+    many = sum(entry.unsure for entry in found.plateau)
+    fewest = min(entry.n for entry in found.plateau if entry.unsure)
+    return (
+        f"Of {many} of those it could not tell: with {count(fewest)} rehearsals they may be worse "
+        "than the best by more than that."
+    )
 
 
 def _tell(found: Tuned, findings: list[str]) -> None:
@@ -146,8 +156,10 @@ def _tell(found: Tuned, findings: list[str]) -> None:
     rows = [
         (
             *map(number, entry.values),
+            told(fresh, judge.measure) if (fresh := found.with_fresh_luck(entry)) else "",
             told(entry.found, judge.measure),
             told_difference(entry.behind, judge.measure),
+            "could not tell" if entry.unsure else "best" if entry.best else "as good",
             count(entry.n),
         )
         for entry in ordered[:12]
@@ -155,7 +167,9 @@ def _tell(found: Tuned, findings: list[str]) -> None:
     heads = [r.name for r in found.ranges]
     if len(set(heads)) < len(heads):
         heads = [r.path for r in found.ranges]
-    print_table((*heads, words_of(judge.measure, s), "less the best", "rehearsals"), rows, left=0)
+    words = words_of(judge.measure, s)
+    told_of = (f"{words}, other luck", "in the search", "less the best", "", "rehearsals")
+    print_table((*heads, *told_of), rows, left=0)
     if len(ordered) > 12:
         print(f"... and {len(ordered) - 12} more that are as good")
     print()

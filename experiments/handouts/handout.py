@@ -62,8 +62,9 @@ def write_handout(
 
     Raises
     ------
-    ValueError : no sheet, or a pace that no person has. OSError, StudyFolderError : the folder cannot
-        be written.
+    ValueError : no sheet, or a pace that no person has.
+    OSError : the folder cannot be made. StudyFolderError : the disk does not take a file; then
+        nothing of it is left.
     """
     if not sheets:
         raise ValueError("a handout needs at least one study")
@@ -72,8 +73,8 @@ def write_handout(
     pages = [_content(sheet, style, pace) for sheet in sheets]
     out.mkdir(parents=True, exist_ok=True)
     html = out / "handout.html"
-    disk.put(html, _html(pages).encode())
     pdf = out / "handout.pdf"
+    disk.put(html, _html(pages).encode())
     Paper(pdf, title=", ".join(one.title for one in pages)).write(pages)
     return Handout(pdf, html)
 

@@ -110,7 +110,7 @@ class Paper:
         )
 
     def write(self, sheets: Sequence[PaperSheet]) -> None:
-        """Write the file, each sheet on a page of its own."""
+        """Write the file whole or not at all, each sheet on a page of its own."""
         story: list[Flowable] = []
         for index, sheet in enumerate(sheets):
             if index:
@@ -130,7 +130,7 @@ class Paper:
             invariant=1,
         )
         document.build(story)
-        disk.put(Path(self.path), whole.getvalue())
+        disk.put(self.path, whole.getvalue())
 
     def _one_page(self, sheet: PaperSheet) -> Flowable:
         """The sheet on one page, its diagram as large as the words leave room for.

@@ -2,21 +2,24 @@
 
 from __future__ import annotations
 
+import ast
 import hashlib
 import importlib.metadata
 import importlib.util
-import inspect
 import json
 import platform
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping, Set
 from pathlib import Path
 from typing import Any
 
 # Another version of one of these may change the last bit of a result.
 COMPUTING = ("stallwise", "numpy", "scipy", "mesa", "numba", "llvmlite")
 STORING = ("pandas", "pyarrow")
-# The packages whose code decides what a rehearsal comes to.
+# The packages whose code decides what a rehearsal comes to, all of it; and those of the project.
 GAME = ("sim", "policies")
+OWN = (*GAME, "experiments")
+# What Python and the game read of a package: modules and tables.
+READ = (".py", ".npz", ".so", ".pyd")
 # For the reader only; mending a title does not make another study.
 WORDS = ("title", "question", "story")
 
@@ -76,30 +79,102 @@ def name_of(rows: Callable[..., Any]) -> str:
 
 
 def code_digest(rows: Callable[..., Any]) -> str:
-    """SHA-256 of the game, the policies, and the modules that make a game of a situation.
+    """SHA-256 of the game, the policies, and the modules that make rehearsals of a situation.
 
-    Policies that another package brings are not part of it, nor is code that was compiled: that is
-    made of these texts by the compiler whose version `versions` tells.
+    Of the game's packages all modules and tables count; of others the module of `rows` and those
+    that it imports, and so on, of this project or of its own package. Files that Python does not
+    read have no say, nor has code that was compiled: that is made of these texts by the compiler
+    whose version `versions` tells. Policies of other packages: see `plugins_digest`.
     """
-    from experiments.running.batch import rehearse_rows
-    from experiments.situations.lineup import line_up
-    from experiments.situations.model import SituationFields
-    from experiments.situations.situation import Situation
+    files = {path: name for package in GAME for name, path in _package_files(package)}
+    ours = {*OWN, rows.__module__.partition(".")[0]} - set(GAME)
+    files |= {path: name for name, path in _imported(rows.__module__, ours)}
+    return _digest_of(files)
 
+
+def plugins_digest(situations: Iterable[Mapping[str, Any]]) -> str:
+    """SHA-256 of the packages whose policies some situations name; "" if they name none."""
+    from policies import BUILT_IN
+    from policies.registry import GROUP, KINDS
+
+    words = set(_words(list(situations)))
+    files: dict[Path, str] = {}
+    for kind in KINDS:
+        for entry in importlib.metadata.entry_points(group=f"{GROUP}.{kind}"):
+            if entry.name not in words or entry.name in BUILT_IN.get(kind, {}):
+                continue
+            files |= {path: name for name, path in _package_files(entry.module.partition(".")[0])}
+            listed = (entry.dist.files if entry.dist is not None else None) or []
+            files |= {Path(str(f.locate())): str(f) for f in listed if f.suffix in READ}
+    return _digest_of(files) if files else ""
+
+
+def _digest_of(files: Mapping[Path, str]) -> str:
     total = hashlib.sha256()
-    for package in GAME:
-        found = importlib.util.find_spec(package)
-        for folder in (found.submodule_search_locations or []) if found else []:
-            for path in sorted(Path(folder).rglob("*")):
-                inside = path.relative_to(folder)
-                if path.is_file() and "__pycache__" not in inside.parts and path.suffix != ".md":
-                    total.update(f"{package}/{inside.as_posix()}".encode() + b"\0")
-                    total.update(path.read_bytes())
-    for part in (SituationFields, Situation, line_up, rehearse_rows, rows):
-        try:
-            source = inspect.getsourcefile(part)
-        except TypeError:
-            source = None
-        if source is not None and Path(source).is_file():
-            total.update(Path(source).read_bytes())
+    for name, path in sorted((name, path) for path, name in files.items() if path.is_file()):
+        total.update(name.encode() + b"\0" + hashlib.sha256(path.read_bytes()).digest())
     return total.hexdigest()
+
+
+def _package_files(package: str) -> Iterator[tuple[str, Path]]:
+    """Name and place of a module, or of all that Python reads of a package, which is not run."""
+    found = importlib.util.find_spec(package)
+    if found is None:
+        return
+    if found.submodule_search_locations is None:
+        if found.origin is not None:
+            yield package, Path(found.origin)
+        return
+    for folder in map(Path, found.submodule_search_locations):
+        for path in folder.rglob("*"):
+            inside = path.relative_to(folder)
+            if path.suffix in READ and not any(part.startswith(".") for part in inside.parts):
+                yield f"{package}/{inside.as_posix()}", path
+
+
+def _imported(module: str, packages: Set[str]) -> Iterator[tuple[str, Path]]:
+    """Name and file of a module and of every module of some packages that it comes to import."""
+    waiting, seen = [module], {module}
+    while waiting:
+        name = waiting.pop()
+        path = _file_of(name)
+        if path is None:
+            continue
+        yield name, path
+        for wanted in _imports_of(path, name):
+            if wanted.partition(".")[0] in packages and wanted not in seen:
+                seen.add(wanted)
+                waiting.append(wanted)
+
+
+def _file_of(module: str) -> Path | None:
+    try:
+        found = importlib.util.find_spec(module)
+    except (ImportError, ValueError):
+        return None  # a name in a module, not a module
+    origin = None if found is None else found.origin
+    return Path(origin) if origin is not None and Path(origin).suffix == ".py" else None
+
+
+def _imports_of(path: Path, module: str) -> Iterator[str]:
+    """What a file imports, inside its functions too; names that may be modules among it."""
+    for node in ast.walk(ast.parse(path.read_bytes())):
+        if isinstance(node, ast.Import):
+            yield from (alias.name for alias in node.names)
+        elif isinstance(node, ast.ImportFrom):
+            above = module.split(".")
+            above = above[: len(above) - node.level + (path.name == "__init__.py")]
+            parts = above if node.level else []
+            start = ".".join([*parts, *([node.module] if node.module else [])])
+            yield start
+            yield from (f"{start}.{alias.name}" for alias in node.names)
+
+
+def _words(value: Any) -> Iterator[str]:
+    if isinstance(value, str):
+        yield value
+    elif isinstance(value, Mapping):
+        yield from _words(list(value.values()))
+    elif isinstance(value, (list, tuple)):
+        for part in value:
+            yield from _words(part)

@@ -6,10 +6,11 @@ import dataclasses
 import itertools
 import json
 import os
-import reprlib
 from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import Any
+
+from pydantic import BaseModel, ConfigDict, Field, ValidationError
 
 from experiments.errors import StudyFolderError
 from experiments.running import disk, identity
@@ -18,14 +19,6 @@ from experiments.running.tasks import Rows, Task
 FORMAT = 1
 KIND = "stallwise study"
 FILE = "manifest.json"
-_FIELDS = {
-    "tasks": list, "finished": bool, "rows": str, "code": str, "versions": dict, "settings": dict,
-}  # fmt: skip
-_OF_TASK = {"key": str, "situation": dict, "n": int, "seed": int, "situation_sha256": str}
-_KINDS = {
-    list: "a list", bool: "true or false", str: "a text", dict: "a table",
-    int: "a whole number from 0",
-}  # fmt: skip
 
 
 @dataclasses.dataclass(frozen=True)
@@ -37,7 +30,7 @@ class Manifest:
     tasks : what is rehearsed; `n` is how many rehearsals the study has when it is finished.
     finished : whether they are all there.
     rows : name of the rehearsing function.
-    code : checksum of the game, the policies and that function.
+    code : checksum of the game, the policies, those of other packages among them, and that function.
     versions : of this package, of the libraries, of Python.
     settings : what the command that last ran it was told.
     """
@@ -56,10 +49,16 @@ def manifest_of(tasks: Sequence[Task], rows: Rows, settings: Mapping[str, Any]) 
         tuple(dataclasses.replace(t, situation=identity.plain(t.situation)) for t in tasks),
         False,
         identity.name_of(rows),
-        identity.code_digest(rows),
+        code_of(rows, [task.situation for task in tasks]),
         identity.versions(),
         identity.plain(settings),
     )
+
+
+def code_of(rows: Rows, situations: Sequence[Mapping[str, Any]]) -> str:
+    """Checksum of all code that decides what comes of the situations."""
+    others = identity.plugins_digest(situations)
+    return f"{identity.code_digest(rows)}{others and '+'}{others}"
 
 
 def read_manifest(folder: str | os.PathLike[str]) -> Manifest:
@@ -76,7 +75,7 @@ def read_manifest(folder: str | os.PathLike[str]) -> Manifest:
         text = path.read_bytes()
     try:
         data = json.loads(text)
-    except ValueError as error:
+    except (ValueError, RecursionError) as error:
         raise StudyFolderError(f"{path} is damaged: {error}") from error
     if not isinstance(data, dict) or data.get("kind") != KIND:
         raise StudyFolderError(f"{path} is not the manifest of a study; use another folder")
@@ -84,25 +83,19 @@ def read_manifest(folder: str | os.PathLike[str]) -> Manifest:
         raise StudyFolderError(
             f"{path} has format {data.get('format')}; this version reads format {FORMAT}"
         )
-    _check_kinds(path, data, _FIELDS, "")
-    for number, entry in enumerate(data["tasks"]):
-        _check_kinds(path, entry, _OF_TASK, f"tasks.{number}.")
-    tasks = tuple(_task(path, entry) for entry in data["tasks"])
-    return Manifest(tasks=tasks, **{name: data[name] for name in _FIELDS if name != "tasks"})
-
-
-def _check_kinds(path: Path, data: Any, kinds: Mapping[str, type], under: str) -> None:
-    """Check that a table holds every field, each of its kind."""
-    table = data if isinstance(data, dict) else {}
-    for name, kind in kinds.items():
-        found = table.get(name)
-        # true is a whole number to Python, and no count to anybody
-        right = isinstance(found, kind) and isinstance(found, bool) == (kind is bool)
-        if not right or (isinstance(found, int) and found < 0):
-            shown = reprlib.repr(found) if name in table else "nothing"
-            raise StudyFolderError(
-                f"{path} is damaged: {under}{name}: found {shown}; allowed: {_KINDS[kind]}"
-            )
+    try:
+        kept = _Kept.model_validate(data)
+        tasks = tuple(_task(path, entry) for entry in kept.tasks)
+        return Manifest(
+            tasks, kept.finished, kept.rows, kept.code, kept.versions, identity.plain(kept.settings)
+        )
+    except ValidationError as error:
+        first = error.errors()[0]
+        where = ".".join(map(str, first["loc"]))
+        told = f"{where}: found {first['input']!r:.100}; {first['msg'].lower()}"
+        raise StudyFolderError(f"{path} is damaged: {told}") from error
+    except (ValueError, RecursionError) as error:
+        raise StudyFolderError(f"{path} is damaged: {error}") from error
 
 
 def write_manifest(folder: Path, manifest: Manifest) -> None:
@@ -158,9 +151,34 @@ def check_same(folder: Path, before: Manifest, now: Manifest) -> None:
         )
 
 
-def _task(path: Path, entry: Mapping[str, Any]) -> Task:
-    task = Task(entry["key"], entry["situation"], entry["n"], entry["seed"])
-    if identity.digest(task.situation) != entry["situation_sha256"]:
+class _KeptTask(BaseModel):
+    """A task as the file has it: nothing is taken for what it is not."""
+
+    model_config = ConfigDict(strict=True)
+
+    key: str
+    situation: dict[str, Any]
+    n: int = Field(ge=1, lt=10**9)
+    seed: int = Field(ge=0, lt=2**64)
+    situation_sha256: str
+
+
+class _Kept(BaseModel):
+    """The file of a manifest."""
+
+    model_config = ConfigDict(strict=True)
+
+    tasks: list[_KeptTask] = Field(min_length=1)
+    finished: bool
+    rows: str
+    code: str
+    versions: dict[str, str]
+    settings: dict[str, Any]
+
+
+def _task(path: Path, entry: _KeptTask) -> Task:
+    task = Task(entry.key, entry.situation, entry.n, entry.seed)
+    if identity.digest(task.situation) != entry.situation_sha256:
         raise StudyFolderError(
             f"{path} is damaged: the situation of {task.key} is not the one the study was made of"
         )

@@ -204,8 +204,9 @@ class Runner:
                 done, _ = wait(pending, return_when=FIRST_COMPLETED)
                 self._collect(done, pending)
         except BaseException:
-            for future in pending:
-                future.cancel()
+            if self._workers is None:
+                for future in pending:
+                    future.cancel()
             self._rescue(pending)
             raise
 

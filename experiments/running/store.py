@@ -16,6 +16,7 @@ from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
+import numpy as np
 import pandas as pd
 import pyarrow as pa
 
@@ -67,19 +68,7 @@ class Chunks:
                     f"{path} is damaged: it is not what was written. Delete this file and run the "
                     "same command again; its rehearsals will come out the same"
                 )
-            try:
-                rows = frames.from_bytes(data)
-            except (ValueError, OSError) as error:  # pyarrow's own errors are of these kinds
-                raise StudyFolderError(
-                    f"{path} is no table of rehearsals: {error}. Delete this file and run the same "
-                    "command again"
-                ) from error
-            if rows.num_rows != end - first:
-                raise StudyFolderError(
-                    f"{path} holds {rows.num_rows} rehearsals; allowed: {end - first}, as its name "
-                    "says. Delete this file and run the same command again"
-                )
-            parts.append((start, rows.slice(start - first, stop - start)))
+            parts.append((start, _rows(path, data, first, end).slice(start - first, stop - start)))
             reached = stop
         return parts
 
@@ -222,6 +211,21 @@ def _chunk_names(folder: Path) -> list[re.Match[str]]:
     with disk.in_words(folder, "read"):
         names = os.listdir(folder) if folder.is_dir() else []
     return [match for name in names if (match := _CHUNK.fullmatch(name))]
+
+
+def _rows(path: Path, data: bytes, first: int, end: int) -> pa.Table:
+    """The rows of a chunk, which are those that its name says."""
+    try:
+        table = frames.from_bytes(data)
+        numbers = table["rehearsal"].to_numpy()
+        whole = np.array_equal(numbers, np.arange(first, end))
+    except (pa.ArrowException, OSError, KeyError, TypeError, ValueError):
+        whole = False
+    if not whole:
+        raise StudyFolderError(
+            f"{path} does not hold rehearsals {first} to {end - 1} as Parquet; use another folder"
+        )
+    return table
 
 
 def _checksum(data: bytes) -> str:

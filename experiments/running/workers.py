@@ -41,7 +41,8 @@ class LocalWorkers:
 
     def stop(self) -> None:
         """End the workers at once, whatever they are doing."""
-        self._pool.shutdown(wait=False, cancel_futures=True)
+        # What waits is not cancelled: a pool whose workers die trips over cancelled work, with a
+        # traceback (Python 3.11), while work that waits just breaks with it.
         self._leash.close()
         self._pool.shutdown(wait=True)
 

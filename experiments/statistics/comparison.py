@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import dataclasses
 import math
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 
 import numpy as np
 import numpy.typing as npt
@@ -73,29 +73,21 @@ class Difference:
     Attributes
     ----------
     plan, baseline, measure : what was compared.
-    difference : with its paired interval.
-    among_all : the same with a simultaneous interval: all those of the comparison hold together.
+    difference : with its paired interval, which holds the level on its own.
     unpaired : the interval it would have had without common luck.
     variance_ratio : variance without pairing to variance with it: how many times as many
         rehearsals would have been needed. Above 1, pairing helped; NaN if there is no variance.
+    clear : whether one is better than the other, all differences of the comparison judged
+        together: with the chance of the level at least, none is called clear that is nothing.
     """
 
     plan: str
     baseline: str
     measure: str
     difference: Estimate
-    among_all: Estimate
     unpaired: Estimate
     variance_ratio: float
-
-    @property
-    def clear(self) -> bool:
-        """Whether the simultaneous interval leaves out 0, so that one is better than the other.
-
-        Among many differences some intervals leave out 0 by chance: with six equal plans half of
-        all comparisons would show a false one.
-        """
-        return self.among_all.low > 0.0 or self.among_all.high < 0.0
+    clear: bool = False
 
 
 @dataclasses.dataclass(frozen=True)
@@ -127,9 +119,9 @@ class Comparison:
                     "difference": d.difference.estimate,
                     "low": d.difference.low,
                     "high": d.difference.high,
-                    "clear": d.clear,
                     "n": d.difference.n,
                     "variance_ratio": d.variance_ratio,
+                    "clear": d.clear,
                 }
                 for d in self.differences
             ]
@@ -149,8 +141,7 @@ def compare_tables(
     tables : by plan; they must hold the same rehearsals.
     baseline : what to compare with; the first if None.
     weights : of the score; the defaults if None.
-    level : of each interval on its own. For a run to a precision, its `working_level`. The
-        simultaneous ones have 1 - (1 - level) / (how many differences), after Bonferroni (Dunn 1961).
+    level : of each interval on its own. For a run to a precision, its `working_level`.
 
     Raises
     ------
@@ -166,7 +157,6 @@ def compare_tables(
         if not np.array_equal(table["rehearsal"].to_numpy(), numbers):
             raise ValueError(f"{key} and {baseline} were not rehearsed the same number of times")
     weights = Weights() if weights is None else weights
-    together = 1.0 - (1.0 - level) / ((len(tables) - 1) * len(MEASURES))
     scored = {key: table.assign(score=score(table, weights)) for key, table in tables.items()}
     return Comparison(
         baseline,
@@ -175,12 +165,7 @@ def compare_tables(
             key: {name: _alone(table, name, level) for name in MEASURES}
             for key, table in scored.items()
         },
-        tuple(
-            _difference(key, baseline, name, table, scored[baseline], level, together)
-            for key, table in scored.items()
-            if key != baseline
-            for name in MEASURES
-        ),
+        _differences(scored, baseline, level),
     )
 
 
@@ -205,34 +190,80 @@ def _alone(table: pd.DataFrame, name: str, level: float) -> Estimate:
     )
 
 
-def _difference(
-    plan: str,
-    baseline: str,
-    name: str,
-    mine: pd.DataFrame,
-    theirs: pd.DataFrame,
-    level: float,
-    together: float,
-) -> Difference:
-    columns = mine[name].to_numpy(), theirs[name].to_numpy()
-    of = [_flags(table, "completed") for table in (mine, theirs)]
+def _differences(
+    scored: Mapping[str, pd.DataFrame], baseline: str, level: float
+) -> tuple[Difference, ...]:
+    """All differences from the baseline, with which of them are clear."""
+    theirs = scored[baseline]
+    pairs = [(plan, name) for plan in scored if plan != baseline for name in MEASURES]
 
-    def paired_at(level: float) -> Estimate:
-        if name == "trapped":
-            return paired_share_difference(columns[0], of[0], columns[1], of[1], level)
-        if name == "score":
-            return worth_difference(columns[0], of[0], columns[1], of[1], level)
-        return paired_difference(*columns, level)
+    def interval(index: int, at: float) -> Estimate:
+        plan, name = pairs[index]
+        return _paired(name, scored[plan], theirs, at)
 
-    paired = paired_at(level)
+    clear = clear_of_zero(interval, len(pairs), level)
+    return tuple(
+        Difference(
+            plan,
+            baseline,
+            name,
+            interval(index, level),
+            _unpaired(name, scored[plan], theirs, level),
+            _ratio(name, scored[plan], theirs, level),
+            index in clear,
+        )
+        for index, (plan, name) in enumerate(pairs)
+    )
+
+
+def clear_of_zero(
+    interval: Callable[[int, float], Estimate], count: int, level: float = 0.95
+) -> set[int]:
+    """Which of many differences are not 0, so that all of this holds together with the level.
+
+    Holm's procedure (1979, Scand. J. Stat. 6:65-70), by intervals: what is left is judged at the
+    error allowed, shared among what is left, until nothing more leaves out 0.
+
+    Parameters
+    ----------
+    interval : gives the interval of a difference, by its number, at a level.
+    count : how many differences there are.
+    """
+    clear: set[int] = set()
+    while len(clear) < count:
+        at = 1.0 - (1.0 - level) / (count - len(clear))
+        left = ((index, interval(index, at)) for index in range(count) if index not in clear)
+        more = {index for index, found in left if found.low > 0.0 or found.high < 0.0}
+        if not more:
+            break
+        clear |= more
+    return clear
+
+
+def _paired(
+    name: str, mine: pd.DataFrame, theirs: pd.DataFrame, level: float, unseen: bool = True
+) -> Estimate:
+    if name in ("trapped", "score"):
+        both = paired_share_difference if name == "trapped" else worth_difference
+        done, others = (_flags(table, "completed") for table in (mine, theirs))
+        return both(mine[name].to_numpy(), done, theirs[name].to_numpy(), others, level)
+    return paired_difference(mine[name].to_numpy(), theirs[name].to_numpy(), level, unseen=unseen)
+
+
+def _unpaired(name: str, mine: pd.DataFrame, theirs: pd.DataFrame, level: float) -> Estimate:
+    one, other = (table[name].to_numpy() for table in (mine, theirs))
     if name == "trapped":
-        unpaired = unpaired_difference(columns[0][of[0]], columns[1][of[1]], level)
-    else:
-        unpaired = unpaired_difference(*columns, level)
-    widths = paired.half_width, unpaired.half_width
-    known = all(math.isfinite(width) and width > 0.0 for width in widths)
-    ratio = (widths[1] / widths[0]) ** 2 if known else math.nan
-    return Difference(plan, baseline, name, paired, paired_at(together), unpaired, ratio)
+        one = one[_flags(mine, "completed")].astype(bool)
+        other = other[_flags(theirs, "completed")].astype(bool)
+    return unpaired_difference(one, other, level)
+
+
+def _ratio(name: str, mine: pd.DataFrame, theirs: pd.DataFrame, level: float) -> float:
+    """Variance without pairing to variance with it, from intervals of the same kind."""
+    paired = _paired(name, mine, theirs, level, unseen=False).half_width
+    unpaired = _unpaired(name, mine, theirs, level).half_width
+    known = all(math.isfinite(width) and width > 0.0 for width in (paired, unpaired))
+    return (unpaired / paired) ** 2 if known else math.nan
 
 
 def _flags(table: pd.DataFrame, name: str) -> Flags:

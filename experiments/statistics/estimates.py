@@ -122,10 +122,18 @@ def share(flags: Numbers, level: float = 0.95) -> Estimate:
     return proportion(int(np.count_nonzero(column)), column.size, level)
 
 
-def mean(values: Numbers, level: float = 0.95) -> Estimate:
-    """Average of the values there are, with Student's t interval; NaNs are left out of n.
+def mean(values: Numbers, level: float = 0.95, *, unseen: bool = True) -> Estimate:
+    """Average of the values there are; NaNs are left out of n.
 
-    One value gives an infinite interval, none gives NaN throughout.
+    Student's t interval, put together with what one kind of value that was not seen may add; see
+    `with_unseen`. One value gives an infinite interval, none gives NaN throughout.
+
+    Parameters
+    ----------
+    values : (R,) numbers or NaN.
+    level : of the interval.
+    unseen : False gives Student's interval alone, which holds less often than it says where
+        a few large values make much of the average.
     """
     _check_level(level)
     column = np.asarray(values, float)
@@ -133,7 +141,33 @@ def mean(values: Numbers, level: float = 0.95) -> Estimate:
     n = column.size
     if n == 0:
         return Estimate(math.nan, math.nan, math.nan, 0, level)
-    return student(float(np.mean(column)), _spread(column), n, level)
+    found = student(float(np.mean(column)), _spread(column), n, level)
+    return with_unseen(found, column - found.estimate) if unseen else found
+
+
+def with_unseen(found: Estimate, pulls: npt.NDArray[np.float64]) -> Estimate:
+    """Student's interval with room for a kind of value that no rehearsal happened to have.
+
+    In n rehearsals an event never seen may be as frequent as the upper end of Clopper & Pearson's
+    interval of 0 of n says. The value it has is taken to lie as far beyond the most (or the least)
+    seen as the seen ones lie apart, a judgement. Both parts are put together by the square-and-add
+    rule (Zou & Donner 2008, Stat. Med. 27:1693-1702). Where all values seen are alike, and for rare
+    values farther out than that, the interval holds less often than its level; at 4000 rehearsals
+    it is some 5 % wider than Student's.
+
+    Parameters
+    ----------
+    found : Student's interval.
+    pulls : (R,) every value less the average, or its influence on what was estimated.
+    """
+    if not pulls.size or not math.isfinite(found.half_width):
+        return found
+    often = float(proportion_bounds(0, pulls.size, found.level)[1])
+    least, most = float(np.min(pulls)), float(np.max(pulls))
+    low, high = (
+        math.hypot(found.half_width, often * (end + most - least)) for end in (-least, most)
+    )
+    return dataclasses.replace(found, low=found.estimate - low, high=found.estimate + high)
 
 
 def student(

@@ -8,14 +8,27 @@ import numpy as np
 import numpy.typing as npt
 from scipy import special
 
-from experiments.statistics.estimates import Estimate, Numbers, mean, proportion, share, student
+from experiments.statistics.estimates import (
+    Estimate,
+    Numbers,
+    mean,
+    proportion,
+    share,
+    student,
+    with_unseen,
+)
 
 Floats = npt.NDArray[np.float64]
 Flags = npt.NDArray[np.bool_]
 
 
 def paired_difference(
-    first: Numbers, second: Numbers, level: float = 0.95, over: str = "each"
+    first: Numbers,
+    second: Numbers,
+    level: float = 0.95,
+    over: str = "each",
+    *,
+    unseen: bool = True,
 ) -> Estimate:
     """How much more the first has than the second, rehearsal by rehearsal.
 
@@ -31,14 +44,15 @@ def paired_difference(
         reads in the tables of the two plans, and uses every rehearsal.
         "both": only rehearsals where both have a value, so that the same passes are compared.
         It answers "when both work, which gains more", from fewer rehearsals.
+    unseen : as for `mean`.
 
     Returns
     -------
     Estimate : for rates, the ends are put together from the Clopper-Pearson intervals of how
         often only the first and how often only the second had it, by the square-and-add rule
         (Newcombe 1998, Stat. Med. 17:2635-2650). So the interval errs on the safe side, and has
-        a width even when the two never disagreed. Averages have Student's t interval of the
-        paired influence values: the ordinary paired t interval when nothing is missing. `n`
+        a width even when the two never disagreed. Averages have the interval of `mean` of the
+        paired influence values: of the paired differences when nothing is missing. `n`
         counts the rehearsals that entered.
 
     Raises
@@ -52,7 +66,7 @@ def paired_difference(
         return _rate_difference(mine, theirs, level)
     mine, theirs = mine.astype(float), theirs.astype(float)
     if over == "both":
-        return mean(mine - theirs, level)
+        return mean(mine - theirs, level, unseen=unseen)
     has_mine, has_theirs = ~np.isnan(mine), ~np.isnan(theirs)
     fewest = int(min(np.count_nonzero(has_mine), np.count_nonzero(has_theirs)))
     n = int(np.count_nonzero(has_mine | has_theirs))
@@ -63,7 +77,8 @@ def paired_difference(
     pull = (my_pull - their_pull)[has_mine | has_theirs] * (n / mine.size)
     # Both sets of pulls average zero, so the sum of squares needs no further centring.
     spread = math.sqrt(float(np.sum(pull * pull)) / (n - 1)) if n > 1 else math.nan
-    return student(my_mean - their_mean, spread, n, level, fewest - 1)
+    found = student(my_mean - their_mean, spread, n, level, fewest - 1)
+    return with_unseen(found, pull) if unseen else found
 
 
 def paired_share_difference(

@@ -37,7 +37,7 @@ def worth(values: Numbers, completed: Numbers, level: float = 0.95) -> Estimate:
     level : of the interval.
     """
     column, done = np.asarray(values, float), np.asarray(completed, bool)
-    found = mean(column, level)
+    found = mean(column, level, unseen=False)
     if found.n < 2:
         return found
     return _exchanged(found, [(share(done, level), _middle(column[done], PLAIN))])
@@ -73,7 +73,7 @@ def worth_of_changes(
     plain : what one more completed pass changes, if it was never seen.
     """
     column, net = np.asarray(values, float), np.asarray(changes, float)
-    found = mean(column, level)
+    found = mean(column, level, unseen=False)
     if found.n < 2:
         return found
     alike = _middle(column[net == 0.0], 0.0)

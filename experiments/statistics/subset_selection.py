@@ -80,3 +80,8 @@ class Judge:
         if self.measure.more > 0:
             return behind.high < -self.margin
         return behind.low > self.margin
+
+    def unsure(self, behind: Estimate) -> bool:
+        """Whether a candidate this far behind may be worse by more than the margin, or may not."""
+        worst = -behind.low if self.measure.more > 0 else behind.high
+        return not (self.worse(behind) or worst <= self.margin)

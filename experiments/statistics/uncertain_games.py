@@ -1,4 +1,16 @@
-"""How sure the mixes of a game are, when its values come from a limited number of rehearsals."""
+"""How sure the value and the mixes of a game are, whose cells come from a number of rehearsals.
+
+Rehearsals are drawn anew by random weights (the Bayesian bootstrap, Rubin 1981, Ann. Stat.
+9:130-134), with one rehearsal more that was not seen, at the end of what is possible. For a single
+cell of successes and failures that gives exactly Clopper and Pearson's interval, and for bounded
+numbers Gaffke's bound (2005, Math. Methods Stat. 14; in Learned-Miller & Thomas 2019,
+arXiv:1905.06208), so a failure that was never seen still counts.
+
+The value of a game is at least what a mix of rows gets from the best answer to it, and at most what
+the best answer gets from a mix of columns, whatever the mixes (von Neumann 1928). Those of the
+solution are the luckiest of many, so each end allows for the number of plans they were chosen among
+(Bonferroni). `tests/experiments/statistics/test_games.py` says how often the interval holds.
+"""
 
 from __future__ import annotations
 
@@ -14,6 +26,8 @@ from experiments.statistics.games import Floats, Game, best_mixes, exploit, solv
 
 # A part in a mix that is more than the arithmetic of the linear programme.
 USED = 1e-6
+# Draws for the ends of the value, which lie far out, and how many numbers are drawn at once.
+VALUE_DRAWS, AT_ONCE = 2000, 4_000_000
 
 Cells = Sequence[Sequence[npt.NDArray]]
 
@@ -25,12 +39,12 @@ class UncertainGame:
     Attributes
     ----------
     game : the solution for the averages.
-    value : its value with the interval that holds `level` of the draws.
+    value : its value with an interval.
     row_low, row_high, column_low, column_high : the interval of each plan's part in the mix.
     row_used, column_used : the share of draws in which a plan has any part.
     loss : average, over the draws, of what the two sides could gain together against the mixes
         of `game` if the draw were the truth: what acting on this table may cost.
-    draws : how many bootstrap samples of the rehearsals were drawn.
+    draws : how many times the game was solved again.
     """
 
     game: Game
@@ -46,7 +60,12 @@ class UncertainGame:
 
 
 def solve_rehearsed(
-    cells: Cells, seed: int, draws: int = 400, paired: bool = True, level: float = 0.95
+    cells: Cells,
+    seed: int,
+    draws: int = 400,
+    paired: bool = True,
+    level: float = 0.95,
+    ends: tuple[float, float] | None = None,
 ) -> UncertainGame:
     """Solve a game whose cells are rehearsed, and say how sure the answer is.
 
@@ -54,41 +73,46 @@ def solve_rehearsed(
     ----------
     cells : for each row and column, (R,) results of rehearsals: true and false, or numbers.
     seed : of the draws; the same gives the same answer.
-    draws : how many times to draw the rehearsals anew, with replacement (the bootstrap, Efron
-        1979, Ann. Stat. 7:1-26; percentile intervals). Where several mixes are as good, these
-        intervals tell how far the mix may wander, not how often they hold it.
-        To each cell of a draw one failure and one best result are added with random weight, since
-        those that are rare may not have been seen.
+    draws : how many times to solve the game again, for the intervals of the mixes. Where several
+        mixes are as good, these tell how far the mix may wander, not how often they hold it.
     paired : every cell has the same rehearsals, some perhaps fewer of them, and they are drawn
         together, as common luck wants; otherwise each cell is drawn on its own.
+    level : of the intervals.
+    ends : the least and the most that a rehearsal not seen may have come to; 0 and 1 for true and
+        false, of numbers the least and the most seen if None.
 
     Raises
     ------
     ValueError : if a cell is empty or holds NaN, or there are fewer than 2 draws.
     """
-    columns = [np.asarray(cell, float) for row in cells for cell in row]
+    columns = [np.asarray(cell) for row in cells for cell in row]
     shape = len(cells), len(cells[0]) if len(cells) else 0
     if len(columns) != shape[0] * shape[1] or not columns:
         raise ValueError("a game needs the same number of cells, at least one, in every row")
-    if any(column.size == 0 or np.isnan(column).any() for column in columns):
+    if any(c.size == 0 or np.isnan(c.astype(float)).any() for c in columns):
         raise ValueError("every cell of a game needs rehearsals, each with a value")
     if draws < 2:
         raise ValueError(f"draws is {draws}; it must be at least 2")
+    if ends is None:
+        flags = all(c.dtype == np.bool_ for c in columns)
+        seen = [float(end) for c in columns for end in (np.min(c), np.max(c))]
+        ends = (0.0, 1.0) if flags else (min(seen), max(seen))
     rng = np.random.Generator(np.random.Philox(seed))
-    game = solve_game(np.reshape([_average(column) for column in columns], shape))
-    redrawn = _together(columns, draws, rng) if paired else _apart(columns, draws, rng)
-    unseen = _Unseen(columns, rng)
-    matrices = np.stack([unseen.added(averages).reshape(shape) for averages in redrawn])
+    game = solve_game(np.reshape([np.mean(c, dtype=float) for c in columns], shape))
+    drawn = _Drawn(columns, paired, rng)
+    value = _value(drawn, game, ends, level)
+    # Not seen in one cell is not unseen in all: a coin for each, or no plan would lose by it.
+    unseen = np.where(rng.random((draws, len(columns))) < 0.5, *ends)
+    matrices = np.concatenate(
+        [seen + rest * part for seen, rest, part in drawn.parts(draws, unseen)]
+    ).reshape(draws, *shape)
     rows, others = best_mixes(matrices), best_mixes(-matrices.transpose(0, 2, 1))
-    values = [float((mix @ matrix).min()) for mix, matrix in zip(rows, matrices, strict=True)]
     losses = [exploit(matrix, game.row_mix, game.column_mix) for matrix in matrices]
-    ends = [(1.0 - level) / 2.0, (1.0 + level) / 2.0]
-    low, high = map(float, np.quantile(values, ends))
-    n = min(column.size for column in columns)
-    row_ends, column_ends = np.quantile(rows, ends, axis=0), np.quantile(others, ends, axis=0)
+    tails = [(1.0 - level) / 2.0, (1.0 + level) / 2.0]
+    row_ends, column_ends = np.quantile(rows, tails, axis=0), np.quantile(others, tails, axis=0)
     return UncertainGame(
         game=game,
-        value=Estimate(game.value, min(low, game.value), max(high, game.value), n, level),
+        value=value,
         row_low=row_ends[0],
         row_high=row_ends[1],
         column_low=column_ends[0],
@@ -100,44 +124,56 @@ def solve_rehearsed(
     )
 
 
-class _Unseen:
-    """What a cell's rehearsals may not have shown yet: a failure, and a result as good as any.
-
-    Each counts as a rehearsal with an exponential weight of mean 1, as every rehearsal does in the
-    Bayesian bootstrap (Rubin 1981, Ann. Stat. 9:130-134). Where nothing failed in n rehearsals this
-    gives up to 3.7 failures in n at 97.5 %, as the exact binomial bound does.
-    """
-
-    def __init__(self, columns: list[Floats], rng: np.random.Generator) -> None:
-        self._sizes = np.array([column.size for column in columns], float)
-        self._worst = min(0.0, *(float(column.min()) for column in columns))
-        self._best = max(float(column.max()) for column in columns)
-        self._rng = rng
-
-    def added(self, averages: Floats) -> Floats:
-        """The averages of the cells with both added."""
-        weights = self._rng.exponential(size=(2, len(averages)))
-        total = self._sizes * averages + weights[0] * self._worst + weights[1] * self._best
-        return np.asarray(total / (self._sizes + weights.sum(axis=0)))
+def _value(drawn: _Drawn, game: Game, ends: tuple[float, float], level: float) -> Estimate:
+    """The value, at least what the rows' mix is sure of and at most what the columns' concedes."""
+    least, most = [], []
+    for seen, rest, _ in drawn.parts(VALUE_DRAWS, np.zeros((VALUE_DRAWS, 1))):
+        worse, better = ((seen + rest * end).reshape(-1, *game.values.shape) for end in ends)
+        least.append((game.row_mix @ worse).min(axis=1))
+        most.append((better @ game.column_mix).max(axis=1))
+    tail, value = (1.0 - level) / 2.0, game.value
+    rows, columns = game.values.shape
+    low = float(np.quantile(np.concatenate(least), tail / rows))
+    high = float(np.quantile(np.concatenate(most), 1.0 - tail / columns))
+    # Weights add up to 1 but for their last bits, so an end may lie a hair outside.
+    low = min(max(low, ends[0]), value)
+    return Estimate(value, low, max(min(high, ends[1]), value), drawn.fewest, level)
 
 
-def _together(columns: list[Floats], draws: int, rng: np.random.Generator) -> Iterator[Floats]:
-    n = max(column.size for column in columns)
-    for _ in range(draws):
-        times = np.bincount(rng.integers(n, size=n), minlength=n)
-        yield np.array([_drawn(column, times[: column.size]) for column in columns])
+class _Drawn:
+    """Averages of all cells over rehearsals drawn anew, apart from the one not seen."""
 
+    def __init__(self, columns: list[npt.NDArray], paired: bool, rng: np.random.Generator) -> None:
+        self._columns = [column.astype(float) for column in columns]
+        self._sizes = np.array([column.size for column in columns])
+        self._paired, self._rng = paired, rng
+        self.fewest = int(self._sizes.min())
 
-def _drawn(column: Floats, times: npt.NDArray[np.int64]) -> float:
-    """Average over the rehearsals that were drawn; of a cell that got none, over all it has."""
-    total = int(times.sum())
-    return float((column * times).sum()) / total if total else _average(column)
+    def parts(self, draws: int, along: Floats) -> Iterator[tuple[Floats, Floats, Floats]]:
+        """What was seen, and the weight of what was not, each (k, cells); `along` in the same cuts."""
+        most = int(self._sizes.max())
+        step = max(1, AT_ONCE // most)
+        for start in range(0, draws, step):
+            k = min(step, draws - start)
+            seen, rest = self._together(k) if self._paired else self._apart(k)
+            yield seen, rest, along[start : start + k]
 
+    def _together(self, k: int) -> tuple[Floats, Floats]:
+        unseen = self._rng.exponential(size=(k, 1))
+        weights = self._rng.exponential(size=(k, int(self._sizes.max())))
+        sums = np.empty((k, len(self._columns)))
+        totals = np.empty_like(sums)
+        for size in np.unique(self._sizes):
+            here = np.flatnonzero(self._sizes == size)
+            part = weights[:, :size]
+            sums[:, here] = part @ np.stack([self._columns[i] for i in here], axis=1)
+            totals[:, here] = part.sum(axis=1, keepdims=True) + unseen
+        return sums / totals, unseen / totals
 
-def _apart(columns: list[Floats], draws: int, rng: np.random.Generator) -> Iterator[Floats]:
-    for _ in range(draws):
-        yield np.array([_average(c[rng.integers(c.size, size=c.size)]) for c in columns])
-
-
-def _average(column: Floats) -> float:
-    return float(np.mean(column))
+    def _apart(self, k: int) -> tuple[Floats, Floats]:
+        seen, rest = np.empty((2, k, len(self._columns)))
+        for i, column in enumerate(self._columns):
+            weights = self._rng.exponential(size=(k, column.size + 1))
+            totals = weights.sum(axis=1)
+            seen[:, i], rest[:, i] = weights[:, 1:] @ column / totals, weights[:, 0] / totals
+        return seen, rest

@@ -87,6 +87,7 @@ class Compared:
             "defence": self.situation.defence,
             "rehearsals": self.n,
             "seed": self.seed,
+            "reached": self.rehearsed.reached,
             "baseline": c.baseline,
             "weights": dataclasses.asdict(c.weights),
             "plans": {

@@ -125,6 +125,7 @@ class Map:
             "look": self.look,
             "rehearsals": self.rehearsed.n,
             "seed": self.seed,
+            "reached": self.rehearsed.reached,
             "moved": list(formation.words(self.mirror)),
             "places": [place.as_dict() for place in self.places],
             "left_out": [

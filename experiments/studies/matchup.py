@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import dataclasses
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
 import numpy as np
@@ -19,7 +19,7 @@ from experiments.statistics.comparison import Weights
 from experiments.statistics.estimates import Estimate, mean, share
 from experiments.statistics.look_shares import LookShare, look_shares
 from experiments.statistics.measures import Measure, column, measure_named
-from experiments.statistics.scores import worth
+from experiments.statistics.scores import PLAIN, worth
 from experiments.statistics.uncertain_games import UncertainGame, solve_rehearsed
 from experiments.studies.compare import names_among
 from experiments.studies.rehearse import DEFAULT_SEED
@@ -110,6 +110,7 @@ class Matchup:
         return {
             "situation": self.situation.name,
             "seed": self.seed,
+            "reached": self.rehearsed.reached,
             "measure": self.measure.name,
             "weights": dataclasses.asdict(self.weights),
             "plans": list(self.plans),
@@ -161,7 +162,7 @@ def match_up(
     measure : the value, a name of `experiments.statistics.measures.MEASURES` that is not better
         when it is less. A rehearsal without a value, such as the gain of a pass that failed, counts 0.
     weights : of the score.
-    draws : how many bootstrap samples of the rehearsals give the intervals of the mixes.
+    draws : how many times the game is solved again for the intervals of the mixes.
     engine : how to run it, made by `experiments.running.engine.engine`.
 
     Raises
@@ -200,7 +201,11 @@ def match_up(
     width = len(theirs)
     rows_of_keys = [keys[start : start + width] for start in range(0, len(keys), width)]
     solved = solve_rehearsed(
-        [[results[key] for key in row] for row in rows_of_keys], seed, draws, level=done.level
+        [[results[key] for key in row] for row in rows_of_keys],
+        seed,
+        draws,
+        level=done.level,
+        ends=_ends(results.values(), chosen),
     )
     found = values(done.tables, done.level)
     cells = tuple(tuple(found[key] for key in row) for row in rows_of_keys)
@@ -215,6 +220,15 @@ def _results(table: pd.DataFrame, measure: Measure, weights: Weights) -> npt.NDA
     if measure.share:
         return np.asarray(values, bool) & counts
     return np.where(counts, np.asarray(values, float), 0.0)
+
+
+def _ends(results: Iterable[npt.NDArray], measure: Measure) -> tuple[float, float]:
+    """The least and the most that a rehearsal not seen may come to: at least lost, or done."""
+    if measure.share:
+        return 0.0, 1.0
+    seen = [(float(np.min(column)), float(np.max(column))) for column in results]
+    done = PLAIN if measure.name == "score" else 0.0
+    return min(0.0, *(low for low, _ in seen)), max(done, *(high for _, high in seen))
 
 
 def _value(table: pd.DataFrame, measure: Measure, weights: Weights, level: float) -> Estimate:

@@ -101,6 +101,7 @@ class Study:
             "rehearsals": self.n,
             "seed": self.seed,
             "asks": self.situation.asks,
+            "reached": self.reached,
             "completion": self.completion.as_dict(),
             "goals": self.goals.as_dict(),
             "gain_m": self.gain_m.as_dict(),

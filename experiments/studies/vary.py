@@ -122,6 +122,7 @@ class Varied:
             "plan": self.situation.plan,
             "defence": self.situation.defence,
             "seed": self.seed,
+            "reached": self.rehearsed.reached,
             "settings": [
                 {"path": s.path, "unit": s.unit, "in_use": s.value} for s in self.settings
             ],

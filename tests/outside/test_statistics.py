@@ -42,17 +42,29 @@ def test_proportion_covers_at_every_rate(n):
 
 
 @pytest.mark.parametrize("level", [0.8, 0.95, 0.99])
-def test_mean_is_scipys_t_interval(level):
+def test_mean_without_what_was_not_seen_is_scipys_t_interval(level):
     values = np.random.default_rng(1).normal(8.0, 3.0, size=40)
-    ours = mean(values, level)
+    ours = mean(values, level, unseen=False)
     theirs = stats.ttest_1samp(values, 0.0).confidence_interval(level)
     assert (ours.low, ours.high) == pytest.approx((theirs.low, theirs.high), rel=1e-12)
+
+
+@pytest.mark.parametrize("level", [0.8, 0.95, 0.99])
+def test_mean_adds_scipys_exact_interval_of_never_by_square_and_add(level):
+    """The upper end of 0 of 40, times the way to one range beyond the most or the least seen."""
+    values = np.random.default_rng(1).gamma(2.0, size=40)
+    ours, middle, span = mean(values, level), values.mean(), np.ptp(values)
+    t = stats.ttest_1samp(values, middle).confidence_interval(level)
+    never = stats.binomtest(0, 40).proportion_ci(level).high
+    up = np.hypot(t.high - middle, never * (values.max() + span - middle))
+    down = np.hypot(middle - t.low, never * (middle - values.min() + span))
+    assert (ours.low, ours.high) == pytest.approx((middle - down, middle + up), rel=1e-9)
 
 
 def test_paired_and_unpaired_differences_are_scipys_t_intervals():
     first, second = np.random.default_rng(2).normal([[1.0], [0.0]], size=(2, 50))
     for ours, theirs in (
-        (paired_difference(first, second), stats.ttest_rel(first, second)),
+        (paired_difference(first, second, unseen=False), stats.ttest_rel(first, second)),
         (unpaired_difference(first, second), stats.ttest_ind(first, second, equal_var=False)),
     ):
         ends = theirs.confidence_interval(0.95)

@@ -11,6 +11,7 @@ import pytest
 
 from experiments.cli import main
 from experiments.errors import SituationError
+from experiments.running import identity
 from experiments.situations.files import loads, shipped_text
 from policies import BUILT_IN, registry
 from policies.registry import KINDS, UnknownPolicy, find, names, one_line
@@ -62,6 +63,23 @@ def plugin(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:
     yield
     registry._offered.cache_clear()
     sys.modules.pop("stallwise_test_plugin", None)
+
+
+@pytest.mark.usefixtures("plugin")
+def test_a_study_notices_another_text_of_a_plug_in_it_names(tmp_path: Path) -> None:
+    mine, none = {"looks": [{"cut": "zigzag"}]}, {"looks": [{"cut": "strike"}]}
+    assert identity.plugins_digest([none]) == "", "the built-in strike is not the plug-in's"
+    before = identity.plugins_digest([mine])
+    assert before
+    (tmp_path / "stallwise_test_plugin.py").write_text(MODULE + "TURNS = 9\n")
+    assert identity.plugins_digest([mine]) != before
+
+
+@pytest.mark.usefixtures("plugin")
+def test_a_plug_in_that_ends_the_program_is_told_in_words(tmp_path: Path) -> None:
+    (tmp_path / "stallwise_test_plugin.py").write_text("import sys\nsys.exit(3)\n")
+    with pytest.raises(UnknownPolicy, match=r"cannot be imported: it ends the program \(3\)"):
+        find("cut", "zigzag")
 
 
 def test_every_built_in_policy_is_a_frozen_dataclass_with_a_line_about_it() -> None:

@@ -64,7 +64,8 @@ def sturdiness(
     over, spread : the assumptions; see `experiments.studies.sturdiness.assumptions.assumptions`.
     count : how many paths; each has one point more than there are assumptions.
     measure, weights : what is compared: score, completed or goal.
-    level : of the intervals and of what is said to matter.
+    level : of the interval of the difference in use; and of all together that is said of other
+        assumptions: which matter, in which sets and at which values a plan is clearly better.
     engine : how to run it, made by `experiments.running.engine.engine`. The screening and
         the search for turns have a folder each inside that of the study.
 
@@ -89,12 +90,14 @@ def sturdiness(
     size = Size(DEFAULT_N if n is None and within is None else n, within)
     asked = _Asked(situation, pair, chosen, weights or Weights(), seed, engine)
     advice = asked.in_use(size, level)
+    # What is said of effects, of sets and of turns holds together with the level (Bonferroni).
+    part = 1.0 - (1.0 - level) / 3.0
     sets = [_point(ranges, row) for row in sought]
     played = asked.played(sets, max(2, advice.n // SCREENED), "screening")
     outcomes = np.stack([asked.ahead_by(tables) for tables in played])
     changes = np.stack([asked.more_done(tables) for tables in played])
-    effects = screen(ranges, sought, outcomes, changes, seed, level)
-    strict = 1.0 - (1.0 - level) / len(sought)
+    effects = screen(ranges, sought, outcomes, changes, seed, part)
+    strict = 1.0 - (1.0 - part) / len(sought)
     followed = [effect.range for effect in effects if effect.size > 0.0][:TURNS]
     return Sturdiness(
         situation,
@@ -106,9 +109,10 @@ def sturdiness(
         effects,
         sought,
         tuple(asked.ahead_on_average(tables, strict) for tables in played),
-        asked.turns(followed, max(2, advice.n // TURNED), level),
+        asked.turns(followed, max(2, advice.n // TURNED), part),
         ranges,
         tuple(asked.runs),
+        asked.reached,
     )
 
 
@@ -132,6 +136,7 @@ class _Asked:
         self._pair, self._measure, self.weights = pair, measure, weights
         self._seed, self._engine = seed, engine
         self.ahead = 1
+        self.reached = True
         self.runs: list[Run] = []
 
     @property
@@ -157,6 +162,7 @@ class _Asked:
             engine=self._engine,
         )
         self.runs.append(done.run)
+        self.reached = done.reached
         if measured(done.tables, done.level)["difference"].estimate < 0.0:
             self.ahead = -1
         better, other = (done.tables[plan] for plan in self.ordered)

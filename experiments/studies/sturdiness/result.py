@@ -16,7 +16,7 @@ from experiments.statistics.comparison import Weights
 from experiments.statistics.estimates import Estimate
 from experiments.statistics.measures import Measure
 from experiments.studies.sturdiness.reversal import HOLDS, OPEN, OVERTURNS, Turn, sign
-from experiments.studies.sturdiness.screening import Effect
+from experiments.studies.sturdiness.screening import STEP, Effect
 from experiments.words.wording import join, minus
 
 
@@ -36,6 +36,7 @@ class Sturdiness:
     turns : the difference along each assumption that matters most, the others as in use.
     ranges : of the assumptions, in the order of `points`.
     runs : what it took.
+    reached : whether the precision that was asked for was reached; True when none was.
     """
 
     situation: Situation
@@ -51,6 +52,7 @@ class Sturdiness:
     turns: tuple[Turn, ...]
     ranges: tuple[Range, ...]
     runs: tuple[Run, ...]
+    reached: bool = True
 
     @property
     def signs(self) -> dict[int, int]:
@@ -89,8 +91,15 @@ class Sturdiness:
                 "so few rehearsals to be sure."
             )
         if by_verdict[HOLDS]:
-            held = join([f"{t.range.path} ({_span(t.range)})" for t in by_verdict[HOLDS]])
-            lines.append(f"Alone within its range, none of these changes which is better: {held}.")
+            held = join(
+                [
+                    f"{t.range.path} ({len(t.differences)} from {_span(t.range)})"
+                    for t in by_verdict[HOLDS]
+                ]
+            )
+            lines.append(
+                f"Alone, none of these changes which is better at any of the values tried: {held}."
+            )
         followed = {turn.range.path for turn in self.turns}
         rest = [e for e in self.effects if e.range.path not in followed]
         loud = [e.range.path for e in rest if e.matters]
@@ -171,6 +180,8 @@ class Sturdiness:
             "measure": self.measure.name,
             "weights": dataclasses.asdict(self.weights),
             "advice": self.advice.as_dict(),
+            "reached": self.reached,
+            "step": STEP,
             "assumptions": [
                 {
                     "path": e.range.path,

@@ -2,7 +2,8 @@
 
 Morris 1991, Technometrics 33:161-174; the mean of absolute effects, mu*, is of Campolongo, Cariboni
 & Saltelli 2007, Environ. Model. Softw. 22:1509-1518. Design and measures are SALib's. An effect is
-how much the outcome would change if a parameter went from one end of its range to the other.
+the change that was measured when a parameter went up by one step of the paths, two thirds of its
+range: Morris's effect, which is a slope, times the step.
 
 The outcome is an average over rehearsals, and all points have the same luck, so that how sure an
 effect is can be told from how it differs between rehearsals.
@@ -38,12 +39,12 @@ class Effect:
     Attributes
     ----------
     range : of the parameter.
-    mean : its average effect, with an interval for the luck of the rehearsals that allows for
+    mean : the average change over a step, with an interval for the luck of the rehearsals that allows for
         the number of effects.
-    size : mu*, its average effect without sign.
-    size_spread : half-width of the 95 % interval of mu* over where in the ranges it is taken.
-    varies : sigma, how much the effect differs with the other parameters.
-    noise : what mu* would be, on average, if the parameter did nothing at all.
+    size : the average change without sign, mu* times the step.
+    size_spread : half-width of its 95 % interval over where in the ranges it is taken.
+    varies : how much the change differs with the other parameters, sigma times the step.
+    noise : what the size would be, on average, if the parameter did nothing at all.
     matters : whether some effect of it is there beyond the luck of the rehearsals.
     """
 
@@ -96,7 +97,7 @@ def screen(
             r,
             _elementary(points, outcomes, index, len(ranges)),
             _elementary(points, changes, index, len(ranges)),
-            {key: float(np.ma.getdata(found[key])[index]) for key in MORRIS},
+            {key: STEP * float(np.ma.getdata(found[key])[index]) for key in MORRIS},
             each,
         )
         for index, r in enumerate(ranges)
@@ -113,12 +114,12 @@ def _problem(ranges: Sequence[Range]) -> dict[str, object]:
 
 
 def _elementary(points: Floats, outcomes: Floats, index: int, parameters: int) -> Floats:
-    """(paths, R) the effect of one parameter on each path, in each rehearsal."""
+    """(paths, R) the change as one parameter goes up a step on each path, in each rehearsal."""
     steps = np.diff(points[:, index])
     inside = (np.arange(len(steps)) + 1) % (parameters + 1) != 0
     here = np.flatnonzero((steps != 0.0) & inside)
     changes = outcomes[here + 1] - outcomes[here]
-    return changes * np.sign(steps[here])[:, np.newaxis] / STEP
+    return changes * np.sign(steps[here])[:, np.newaxis]
 
 
 def _effect(
@@ -128,14 +129,11 @@ def _effect(
     morris: Mapping[str, float],
     each: float,
 ) -> Effect:
-    # An effect spans a whole range, a step less; so does what one more completed pass changes.
-    plain = PLAIN / STEP
     average = worth_of_changes(
-        elementary.mean(axis=0), changes.mean(axis=0), each, plain / len(elementary)
+        elementary.mean(axis=0), changes.mean(axis=0), each, PLAIN / len(elementary)
     )
     single = [
-        worth_of_changes(row, net, each, plain)
-        for row, net in zip(elementary, changes, strict=True)
+        worth_of_changes(row, net, each) for row, net in zip(elementary, changes, strict=True)
     ]
     # An average without sign of pure noise is sqrt(2/pi) of its standard error.
     errors = elementary.std(axis=1) / math.sqrt(max(elementary.shape[1] - 1, 1))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import dataclasses
+import math
 from typing import Any
 
 import pandas as pd
@@ -15,6 +16,8 @@ from experiments.statistics.estimates import Estimate
 from experiments.statistics.look_shares import LookShare
 from experiments.statistics.subset_selection import Judge
 
+UNKNOWN = Estimate(math.nan, math.nan, math.nan, 0)
+
 
 @dataclasses.dataclass(frozen=True)
 class Tried:
@@ -24,9 +27,12 @@ class Tried:
     ----------
     values : of the settings, in their order.
     n : their rehearsals.
-    found : the measure, with an interval of its own.
+    found : the measure with the luck of the search, with an interval of its own. That of the best
+        is flattered, since it was chosen for it.
     behind : the measure less that of the best, paired, with the interval it was judged by.
-    best, as_good : whether they are the best; whether they are as good as far as can be told.
+    best, as_good : whether they are the best; whether they were not found worse than it by more
+        than the margin.
+    unsure : whether they may be worse by more than that all the same, for all that can be told.
     in_use : whether they are those of the situation.
     """
 
@@ -36,6 +42,7 @@ class Tried:
     behind: Estimate
     best: bool
     as_good: bool
+    unsure: bool
     in_use: bool
 
 
@@ -55,6 +62,7 @@ class Tuned:
     fresh_gain : the first less the second, paired.
     fresh_looks : which looks the best threw then.
     runs : what it took.
+    reached : whether the precision that was asked for was reached; True when none was.
     """
 
     situation: Situation
@@ -68,13 +76,7 @@ class Tuned:
     fresh_gain: Estimate | None
     fresh_looks: tuple[LookShare, ...]
     runs: tuple[Run, ...]
-
-    @property
-    def at_an_end(self) -> tuple[Range, ...]:
-        """The ranges at whose end the best lies: it may lie beyond."""
-        return tuple(
-            r for r, v in zip(self.ranges, self.best.values, strict=True) if v in (r.low, r.high)
-        )
+    reached: bool = True
 
     @property
     def best(self) -> Tried:
@@ -100,6 +102,25 @@ class Tuned:
         columns = zip(*(entry.values for entry in self.plateau), strict=True)
         return {r.path: (min(c), max(c)) for r, c in zip(self.ranges, columns, strict=True)}
 
+    def with_fresh_luck(self, entry: Tried) -> Estimate | None:
+        """The measure of some settings with the luck that had no say; None if it was not asked."""
+        if entry.best:
+            return self.fresh
+        return self.fresh_in_use if entry.in_use else None
+
+    @property
+    def at_an_end(self) -> tuple[str, ...]:
+        """The settings of which the best value is an end of the range, and could lie beyond it."""
+        return tuple(
+            r.path
+            for r, value in zip(self.ranges, self.best.values, strict=True)
+            if r.low < r.high
+            and (
+                (value <= r.low and (r.setting.low is None or r.low > r.setting.low))
+                or (value >= r.high and (r.setting.high is None or r.high < r.setting.high))
+            )
+        )
+
     @property
     def per_second(self) -> float:
         """Rehearsals a second."""
@@ -124,6 +145,8 @@ class Tuned:
                     "as_good": entry.as_good,
                     "best": entry.best,
                     "in_use": entry.in_use,
+                    "unsure": entry.unsure,
+                    **_ends("fresh_", self.with_fresh_luck(entry) or UNKNOWN),
                 }
                 for entry in ordered
             ]
@@ -162,9 +185,12 @@ class Tuned:
                     "behind": entry.behind.as_dict(),
                     "as_good": entry.as_good,
                     "in_use": entry.in_use,
+                    "unsure": entry.unsure,
                 }
                 for entry in self.tried
             ],
+            "widen": list(self.at_an_end),
+            "reached": self.reached,
             "left_out": list(self.left_out),
         }
 

@@ -214,6 +214,7 @@ class _Search:
                 behind[key],
                 key == best,
                 key in alive and not judge.worse(behind[key]),
+                key in alive and judge.unsure(behind[key]),
                 key == self._now,
             )
             for key, table in self._tables.items()
@@ -231,6 +232,7 @@ class _Search:
             gain,
             looks,
             tuple(self._runs),
+            self._within is None or self._enough(self._tables[best]),
         )
 
     def _fresh(

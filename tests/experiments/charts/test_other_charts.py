@@ -285,6 +285,27 @@ def test_matchup_shows_values_intervals_and_mixes() -> None:
     assert np.array(bars) / sum(bars) == pytest.approx(MIXES[1])
 
 
+def test_a_mix_that_may_be_any_is_not_drawn_as_one() -> None:
+    """Two plans that are as good: neither is to be called all of the time."""
+    same = np.full((2, 1), 0.9)
+    ax = matchup(
+        same,
+        same - 0.01,
+        same + 0.01,
+        offence=["strike", "dump"],
+        defence=["man"],
+        offence_mix=np.array([1.0, 0.0]),
+        defence_mix=np.array([1.0]),
+        offence_range=np.array([[0.0, 1.0], [0.0, 1.0]]),
+        defence_range=np.array([[1.0, 1.0]]),
+    )
+    assert [bar.get_width() for bar in by_gid(ax, "offence mix")] == [0.0, 0.0]
+    assert len(by_gid(ax, "offence mix, any part")) == 2
+    assert by_gid(ax, "defence mix, any part") == []
+    assert words(ax.figure).count("0 to 100 %") == 2
+    assert overlapping(ax.figure) == [] and cut_off(ax.figure) == []
+
+
 def test_openness_shows_the_instant_that_was_asked_for() -> None:
     tape = invented_tape()
     ax = draw("openness", Style())

@@ -11,7 +11,7 @@ import pytest
 from experiments.cli import main
 from experiments.running.engine import Engine
 from experiments.running.runner import run
-from experiments.situations.files import shipped_text
+from experiments.situations.files import load, shipped_text
 from tests.experiments import pretend
 
 FEW = ("-n", "16", "--jobs", "1")
@@ -102,6 +102,37 @@ def test_a_folder_that_no_command_made_is_not_run_again(
     assert main(["again", str(tmp_path / "kept"), "--out", str(tmp_path / "new")]) == 2
     assert "does not say which command made it" in capsys.readouterr().err
     assert not (tmp_path / "new").exists()
+
+
+@pytest.mark.parametrize(
+    ("name", "value", "told"),
+    [
+        ("n", 400.5, "--rehearsals"),
+        ("n", "many", "--rehearsals"),
+        ("n", {"a": 1}, "found n ="),
+        ("within", [0.1, {}], "found within ="),
+        ("seed", -3, "--seed"),
+        ("units", "feet", "--units"),
+        ("no_such", 1, "no_such"),
+        ("situation", "other", "situation"),
+    ],
+)
+def test_again_checks_the_options_it_reads(
+    name: str, value: Any, told: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    kept = tmp_path / "kept"
+    situation = load("middle-reset").to_dict()
+    said = {"command": "try", "options": {"n": 16}, "situation": situation}
+    engine = Engine(rows=pretend.rows, folder=kept, progress=False, settings=said)
+    run([pretend.task(n=5)], engine)
+    path = kept / "manifest.json"
+    data = json.loads(path.read_text())
+    data["settings"]["options"][name] = value
+    path.write_text(json.dumps(data))
+    assert main(["again", str(kept), "--out", str(tmp_path / "new")]) == 2
+    out, err = capsys.readouterr()
+    assert told in err and "Traceback" not in err
+    assert out == ""
 
 
 @pytest.mark.slow

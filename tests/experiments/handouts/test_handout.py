@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import errno
+import os
 import re
 from pathlib import Path
 
@@ -11,9 +13,11 @@ from PIL import Image
 from pypdf import PdfReader
 
 from experiments.charts.style import Style
+from experiments.errors import StudyFolderError
+from experiments.handouts.animation import animate
 from experiments.handouts.answers import CAUTIONS, NOT_STUDIED, answer, failures
 from experiments.handouts.handout import Handout, Sheet, tie, write_handout
-from experiments.handouts.paper import clean
+from experiments.handouts.paper import Paper, clean
 from tests.experiments.chromium import requests_of, run, screenshot
 from tests.experiments.fakes import FakeEstimate, FakeSituation, FakeStudy, invented_tape
 
@@ -31,6 +35,28 @@ def text_of(pdf: Path, number: int = 0) -> str:
 def handout(tmp_path_factory: pytest.TempPathFactory) -> Handout:
     sheets = [Sheet(FakeStudy(), FINDINGS), Sheet(FakeStudy())]
     return write_handout(sheets, tmp_path_factory.mktemp("handout"))
+
+
+def test_a_full_disk_leaves_the_files_before_as_they_were(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    sheets = [Sheet(FakeStudy(), FINDINGS)]
+    written = write_handout(sheets, tmp_path)
+    gif = animate(invented_tape(), tmp_path / "replay.gif")
+    before = {path.name: path.read_bytes() for path in tmp_path.iterdir()}
+    assert set(before) == {written.html.name, written.pdf.name, gif.name}
+
+    def full(*_: object) -> None:
+        raise OSError(errno.ENOSPC, "No space left on device")
+
+    monkeypatch.setattr(os, "fsync", full)
+    with pytest.raises(StudyFolderError, match="the disk is full"):
+        write_handout([*sheets, *sheets], tmp_path)
+    with pytest.raises(StudyFolderError, match="the disk is full"):
+        Paper(written.pdf, title="other").write([])
+    with pytest.raises(StudyFolderError, match="the disk is full"):
+        animate(invented_tape(), gif, title="other")
+    assert {path.name: path.read_bytes() for path in tmp_path.iterdir()} == before
 
 
 def test_a_page_of_a4_for_each_situation(handout: Handout) -> None:

@@ -7,6 +7,7 @@ import os
 import signal
 import subprocess
 import sys
+import threading
 import time
 from pathlib import Path
 
@@ -16,6 +17,7 @@ import pytest
 
 from experiments import load
 from experiments.errors import RunError, RunInterrupted, StallwiseError, StudyFolderError
+from experiments.running import runner
 from experiments.running.engine import Engine, engine
 from experiments.running.runner import run
 from experiments.running.store import load_study_rows, read_manifest
@@ -279,3 +281,24 @@ def test_a_wrong_keyword_fails_at_the_call_with_the_nearest_known_one():
     with pytest.raises(StallwiseError, match=r"compare: found keyword 'wihtin'.*mean 'within'"):
         compare(load("middle-reset"), wihtin=0.02)
     assert engine(processes=2) == Engine(processes=2)
+
+
+@pytest.mark.parametrize("number", range(3))
+def test_ctrl_c_while_workers_start_ends_them_without_a_word(monkeypatch, number):
+    """The pool's own thread may print a traceback where work was cancelled before its workers died.
+
+    It does so in one of some thirty, so what is held is that nothing was cancelled.
+    """
+
+    def interrupted(*_, **__):
+        time.sleep(0.2 * number)
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr(runner, "wait", interrupted)
+    failed, cancelled = [], []
+    monkeypatch.setattr(concurrent.futures.Future, "cancel", cancelled.append)
+    monkeypatch.setattr(threading, "excepthook", lambda told: failed.append(told.exc_value))
+    with pytest.raises(RunInterrupted, match="stopped after 0 of"):
+        run([pretend.task(n=4000)], Engine(processes=2, rows=pretend.rows, chunk=500))
+    assert failed == []
+    assert cancelled == []

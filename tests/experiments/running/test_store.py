@@ -220,50 +220,130 @@ def test_a_manifest_that_is_none_is_refused_and_left_alone(study, text, says):
     assert _contents(study) == before
 
 
-@pytest.mark.parametrize(
-    ("field", "wrong"),
-    [
-        ("finished", "no"), ("finished", 1), ("rows", None), ("code", 7), ("versions", []),
-        ("settings", "all"), ("tasks", {}), ("tasks", [3]),
-        ("tasks.n", 400.5), ("tasks.n", -1), ("tasks.n", True), ("tasks.n", "300"),
-        ("tasks.seed", None), ("tasks.key", 4), ("tasks.situation", []),
-        ("tasks.situation_sha256", 0),
-    ],
-)  # fmt: skip
-def test_a_field_of_the_wrong_kind_is_told(study, field, wrong):
+def _changed(study: Path, where: list, value: object) -> None:
     path = study / "manifest.json"
     data = json.loads(path.read_text())
-    *above, name = field.split(".")
-    (data["tasks"][0] if above else data)[name] = wrong
+    *way, last = where
+    place = data
+    for step in way:
+        place = place[step]
+    place[last] = value
     path.write_text(json.dumps(data))
-    with pytest.raises(StudyFolderError, match=rf"damaged: .*{name}.*allowed: "):
+
+
+FIELDS = [
+    ["tasks"],
+    ["tasks", 0],
+    *(["tasks", 0, name] for name in ("key", "situation", "n", "seed", "situation_sha256")),
+    *([name] for name in ("finished", "rows", "code", "versions", "settings")),
+]
+STRANGE = [None, 400.5, "no", -1, 10**30, float("nan"), [], [[]], {"a": []}, True]
+
+
+@pytest.mark.parametrize("where", FIELDS, ids=lambda where: ".".join(map(str, where)))
+def test_a_field_of_a_manifest_of_another_type_is_refused_or_noticed(study, where):
+    """Never a traceback, and never rehearsals that are not those that were asked for."""
+    kept = (study / "manifest.json").read_bytes()
+    for value in STRANGE:
+        _changed(study, where, value)
+        for use in (lambda: _run(study), lambda: load_study_rows(study)):
+            try:
+                use()
+            except StudyFolderError:
+                continue
+            fits = {"finished": bool, "key": str, "rows": str, "code": str, "settings": dict}
+            assert isinstance(value, fits.get(where[-1], type(None))), (where, value)
+        (study / "manifest.json").write_bytes(kept)
+
+
+def test_half_a_rehearsal_and_a_word_for_yes_are_no_manifest(study):
+    _changed(study, ["tasks", 0, "n"], 400.5)
+    with pytest.raises(StudyFolderError, match=r"tasks.0.n: found 400.5"):
         read_manifest(study)
-    data.pop("code")
-    path.write_text(json.dumps(data))
-    with pytest.raises(StudyFolderError, match="damaged"):
+    _changed(study, ["tasks", 0, "n"], 300)
+    _changed(study, ["finished"], "no")
+    with pytest.raises(StudyFolderError, match="finished: found 'no'"):
         read_manifest(study)
 
 
-@pytest.mark.parametrize("data", [b"not a table", b"", b"PAR1" + bytes(40) + b"PAR1"])
-def test_a_chunk_that_is_no_table_under_its_right_checksum_is_told(study, data):
-    first = min((study / "rehearsals").glob("*.parquet"))
-    task, begin, end, _ = first.stem.split("-")
-    checksum = hashlib.sha256(data).hexdigest()[:16]
-    first.unlink()
-    (first.parent / f"{task}-{begin}-{end}-{checksum}.parquet").write_bytes(data)
-    with pytest.raises(StudyFolderError, match="no table of rehearsals"):
-        load_study_rows(study)
+def test_brackets_without_end_are_no_manifest(study):
+    (study / "manifest.json").write_text("[" * 100_000)
+    with pytest.raises(StudyFolderError, match="is damaged"):
+        read_manifest(study)
 
 
-def test_a_chunk_with_other_rows_than_its_name_says_is_told(study):
-    first = min((study / "rehearsals").glob("*.parquet"))
-    task, begin, end, _ = first.stem.split("-")
-    data = frames.to_bytes(frames.from_bytes(first.read_bytes()).slice(0, 7))
-    checksum = hashlib.sha256(data).hexdigest()[:16]
+def _as_chunk(study: Path, data: bytes) -> None:
+    """Put bytes in the place of the first chunk, under their own checksum."""
+    first = min((study / "rehearsals").iterdir())
+    span = first.name.rsplit("-", 1)[0]
     first.unlink()
-    (first.parent / f"{task}-{begin}-{end}-{checksum}.parquet").write_bytes(data)
-    with pytest.raises(StudyFolderError, match="holds 7 rehearsals; allowed: 100"):
-        load_study_rows(study)
+    name = f"{span}-{hashlib.sha256(data).hexdigest()[:16]}.parquet"
+    (study / "rehearsals" / name).write_bytes(data)
+
+
+def test_a_chunk_that_is_not_what_its_name_says_is_refused(study):
+    others = pretend.rows(pretend.BASE, np.arange(50, 150), 7)
+    table = frames.encode(others, np.arange(50, 150))
+    for data in (
+        b"",
+        b"not Parquet",
+        b"PAR1" + bytes(40) + b"PAR1",
+        frames.to_bytes(table),
+        frames.to_bytes(table.drop_columns(["rehearsal"])),
+    ):
+        _as_chunk(study, data)
+        for use in (lambda: _run(study), lambda: load_study_rows(study)):
+            with pytest.raises(StudyFolderError, match=r"does not hold rehearsals 0 to 99"):
+                use()
+
+
+def test_the_code_digest_follows_what_the_row_maker_imports_and_nothing_else(tmp_path, monkeypatch):
+    package = tmp_path / "row_makers"
+    package.mkdir()
+    (package / "__init__.py").write_text("")
+    (package / "maker.py").write_text(
+        "def rows(situation, ids, seed):\n    from row_makers.wind import sign\n    return sign\n"
+    )
+    (package / "wind.py").write_text("from . import deeper\nsign = 1\n")
+    (package / "deeper.py").write_text("")
+    (package / "apart.py").write_text("")
+    monkeypatch.syspath_prepend(tmp_path)
+    from importlib import import_module
+
+    rows = import_module("row_makers.maker").rows
+    before = identity.code_digest(rows)
+    (package / "apart.py").write_text("mine = 1")
+    (package / ".swp.py").write_text("stray")
+    assert identity.code_digest(rows) == before
+    (package / "deeper.py").write_text("x = 2")
+    second = identity.code_digest(rows)
+    assert second != before
+    (package / "wind.py").write_text("from . import deeper\nsign = -1\n")
+    assert identity.code_digest(rows) != second
+
+
+def test_a_stray_dot_file_is_not_part_of_the_game(tmp_path, monkeypatch):
+    game = tmp_path / "pretend_game_2"
+    game.mkdir()
+    (game / "__init__.py").write_text("")
+    monkeypatch.syspath_prepend(tmp_path)
+    monkeypatch.setattr(identity, "GAME", ("pretend_game_2",))
+    before = identity.code_digest(pretend.rows)
+    (game / ".notes.py").write_text("mine")
+    (game / ".cache").mkdir()
+    (game / ".cache" / "kept.py").write_text("mine")
+    assert identity.code_digest(pretend.rows) == before
+    (game / "more.py").write_text("x = 1")
+    assert identity.code_digest(pretend.rows) != before
+
+
+def test_the_real_row_maker_needs_what_makes_a_game_of_a_file():
+    """The line-up, the batch, the situation's parts and tables decide results; charts do not."""
+    found = {name for name, _ in identity._imported("experiments.running.tasks", {"experiments"})}
+    rooms = "experiments.situations."
+    wanted = {f"{rooms}{name}" for name in ("lineup", "situation", "model", "parts", "tables")}
+    assert wanted | {"experiments.running.batch"} <= found
+    assert not any(name.startswith("experiments.charts") for name in found)
 
 
 def test_an_edited_situation_in_the_manifest_is_noticed(study):

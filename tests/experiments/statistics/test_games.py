@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 from scipy import stats
 
+from experiments.statistics.estimates import Estimate
 from experiments.statistics.games import exploit, solve_game
 from experiments.statistics.uncertain_games import solve_rehearsed
 
@@ -67,26 +68,75 @@ def test_more_rehearsals_make_the_mix_surer():
     assert 0.0 < losses[1] < losses[0] / 2.0
 
 
+GAMES = {
+    "one mixed solution": ([[0.9, 0.6], [0.5, 0.8]], 400),
+    "failures are rare": ([[0.998, 0.998], [0.998, 0.998]], 300),
+    "rare failures, mixed": ([[0.998, 0.99], [0.985, 0.999]], 400),
+    "six plans as good": ([[0.8]] * 6, 400),
+    "all as good": (np.full((3, 3), 0.9), 200),
+}
+REPEATS = 150
+FEWEST = stats.binom.ppf(1e-4, REPEATS, 0.95)
+
+
+def _covered(name, paired, uneven=False, interval=None):
+    rates, n = GAMES[name]
+    truth, covered = solve_game(rates).value, 0
+    for seed in range(REPEATS):
+        cells = list(map(list, _cells(rates, n, seed, common=paired)))
+        if uneven:
+            cells[0][0] = cells[0][0][: n // 3]
+        value = (interval or _value)(cells, seed, paired)
+        covered += value.low <= truth <= value.high
+    return covered
+
+
+def _value(cells, seed, paired):
+    return solve_rehearsed(cells, seed, draws=2, paired=paired).value
+
+
 @pytest.mark.slow
 @pytest.mark.parametrize("paired", [True, False])
-@pytest.mark.parametrize("uneven", [True, False])
-def test_the_interval_of_the_value_covers(paired, uneven):
-    """A game with one mixed solution; 60 repetitions.
+@pytest.mark.parametrize("name", GAMES)
+def test_the_interval_of_the_value_covers(name, paired):
+    """At a coverage of 0.95 fewer than FEWEST of 150 games have a probability of 1e-4."""
+    assert _covered(name, paired) >= FEWEST
 
-    Percentile intervals are right only for many rehearsals, so 0.93 is granted at 400. At that
-    coverage fewer than `fewest` has probability below 1e-4.
-    """
-    rates = np.array([[0.9, 0.6], [0.5, 0.8]])
-    truth, repeats = solve_game(rates).value, 60
-    fewest = stats.binom.ppf(1e-4, repeats, 0.93)
-    covered = 0
-    for seed in range(repeats):
-        cells = list(map(list, _cells(rates, 400, seed, common=paired)))
-        if uneven:
-            cells[0][0] = cells[0][0][:150]
-        value = solve_rehearsed(cells, seed, draws=100, paired=paired).value
-        covered += value.low <= truth <= value.high
-    assert covered >= fewest
+
+@pytest.mark.slow
+def test_the_interval_of_the_value_covers_cells_of_other_sizes():
+    assert _covered("one mixed solution", True, uneven=True) >= FEWEST
+
+
+@pytest.mark.slow
+def test_the_plain_bootstrap_would_not_do_where_failures_are_rare():
+    """So the test above can fail, and a failure not seen has to be drawn."""
+
+    def plain(cells, seed, paired):
+        rng = np.random.default_rng(seed)
+        columns = np.array(cells, float)
+        n = columns.shape[-1]
+        weights = rng.multinomial(n, np.full(n, 1.0 / n), size=200) / n
+        values = (weights @ columns.reshape(-1, n).T).reshape(-1, *columns.shape[:2])
+        best = values.min(axis=2).max(axis=1)  # of alike columns
+        low, high = np.quantile(best, [0.025, 0.975])
+        return Estimate(float(best.mean()), float(low), float(high), n)
+
+    assert _covered("failures are rare", True, interval=plain) < FEWEST
+
+
+def test_a_value_has_a_width_where_no_failure_was_seen():
+    """One plan against one defence, 0 of 300 lost: the exact interval ends at 0.025 ** (1 / 300)."""
+    value = solve_rehearsed([[np.ones(300, bool)]], 1).value
+    assert value.high == 1.0
+    # The end is a quantile of 2000 draws: its relative error is some 7 %, five of which is far off.
+    assert 1.0 - value.low == pytest.approx(1.0 - 0.025 ** (1 / 300), rel=0.35)
+
+
+def test_ties_are_ties():
+    solved = solve_rehearsed(np.ones((2, 2, 300), bool), 1)
+    assert solved.game.row_range == pytest.approx(np.array([[0.0, 1.0]] * 2))
+    assert np.all(solved.row_low < 0.1) and np.all(solved.row_high > 0.9)
 
 
 @pytest.mark.slow
