@@ -95,39 +95,3 @@ def test_what_cannot_be_compared_is_refused(tables):
         compare_tables(tables, baseline="swing")
     with pytest.raises(ValueError, match="same number of times"):
         compare_tables({**tables, "strike": tables["strike"].iloc[:-1]})
-
-
-def equal_plans(seed: int, plans: int = 6, n: int = 200) -> dict[str, pd.DataFrame]:
-    """Plans that do not differ, each with luck of its own."""
-    draw = np.random.default_rng(seed)
-    tables = {}
-    for k in range(plans):
-        done = draw.random(n) < 0.85
-        across = draw.normal(0.0, 6.0, n)
-        tables[f"plan {k}"] = pd.DataFrame(
-            {
-                "rehearsal": np.arange(n),
-                "completed": done,
-                "goal": done & (draw.random(n) < 0.3),
-                "gain_m": np.where(done, draw.normal(5.0, 4.0, n), np.nan),
-                "off_centre_m": np.where(done, np.abs(across), np.nan),
-                "trapped": done & (np.abs(across) > 10.0),
-            }
-        )
-    return tables
-
-
-def test_equal_plans_seldom_show_a_star():
-    """One comparison in twenty at most has any false star; 150 of them, 3.1 standard errors."""
-    starred = [
-        any(d.clear for d in compare_tables(equal_plans(seed)).differences) for seed in range(150)
-    ]
-    assert np.mean(starred) < 0.05 + 3.1 * np.sqrt(0.05 * 0.95 / 150)
-    alone = [
-        any(
-            d.difference.low > 0.0 or d.difference.high < 0.0
-            for d in compare_tables(equal_plans(seed)).differences
-        )
-        for seed in range(40)
-    ]
-    assert np.mean(alone) > 0.25, "each interval on its own would"

@@ -258,6 +258,7 @@ def test_equal_plans_seldom_get_a_false_star() -> None:
                     "completed": done,
                     **{name: np.where(done, column, np.nan) for name, column in values.items()},
                     "trapped": done & (rng.random(400) < 0.3),
+                    "goal": done & (rng.random(400) < 0.2),
                 }
             )
         found = compare_tables(tables).differences
