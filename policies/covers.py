@@ -11,6 +11,7 @@ from sim.elementary import bearing, turn_between
 from sim.intent import Intent, deny
 from sim.reach import reach_time
 from sim.settings import check_settings, setting
+from sim.view import chance
 
 STANCES = (
     "tight",
@@ -32,6 +33,8 @@ RUNS = 2.0  # m/s from which a man is on a run that has to be cut off
 RUN_UP = 4.0  # m/s beyond that at which a run is taken for what it is
 LANE = (5.0, 8.0)  # m to the open side and downfield of the disc: where a strike is caught
 DOUBT = 0.5  # share of a run across the way taken away that is not believed
+STAMP, ASTRAY_X, ASTRAY_Y = 0, 1, 2  # places in a defender's memory
+EVEN = 3.4641016151377544  # times its sd a draw from 0 to 1 is spread evenly: sqrt(12)
 LATE = 4.0  # count from which covers tighten, fully four later
 
 
@@ -116,8 +119,19 @@ def place(me: Any, s: Any, man: int) -> tuple[float, float, float, float]:
     cushion = s.cushion * (1.0 - s.tighten * late)
     turn = s.turn_late * late if me.body[man].handler == 1 else 0.0
     way_x, way_y = lean(s.stance, it.x, it.y, me.disc_x, me.disc_y, me.open, turn)
-    x, y = inside(me, x + cushion * way_x, y + cushion * way_y, -2.0)
+    off_x, off_y = astray(me)
+    x, y = inside(me, x + cushion * way_x + off_x, y + cushion * way_y + off_y, -2.0)
     return x, y, vx, vy
+
+
+def astray(me: Any) -> tuple[float, float]:
+    """How far off the place meant this player stands since the last catch, m."""
+    if me.memory[STAMP] != me.completions + 1.0:
+        size = EVEN * me.body[me.slot].place_error
+        me.memory[STAMP] = me.completions + 1.0
+        me.memory[ASTRAY_X] = size * (chance(me, 2 * me.completions) - 0.5)
+        me.memory[ASTRAY_Y] = size * (chance(me, 2 * me.completions + 1) - 0.5)
+    return me.memory[ASTRAY_X] * me.open, me.memory[ASTRAY_Y]
 
 
 def meeting(me: Any, x: float, y: float, vx: float, vy: float, most: float) -> float:

@@ -12,7 +12,7 @@ from policies.reading import judge
 from policies.who import resolve
 from sim.intent import FLAT, FLOATED, NOTHING, Intent, hold, throw
 
-OPEN_BY = 3.0  # m; with nobody nearer than this, now and in a moment, an attacker stands open
+OPEN_BY = 4.0  # m; with nobody nearer than this, now and in a moment, an attacker stands open
 MOMENT = 0.5  # s
 STANDING = 2.5  # m/s; slower than this somebody stands open, and does not run off
 SETTLED = 0.7  # s after a catch before a thrower looks round

@@ -34,12 +34,12 @@ class Reading:
     """How a thrower judges: the feel that comes of many throws (see MODEL.md, reliability)."""
 
     spread: float = setting(
-        0.11, low=0.02, high=1.0, unit="s",
+        0.13, low=0.02, high=1.0, unit="s",
         source="judgement; interception as a logistic in time, 0.45 s in football (Spearman 2017)",
         doc="how surely a race is called: spread of the logistic in the margin of time",
     )  # fmt: skip
     lead: float = setting(
-        0.07, low=-0.5, high=1.0, unit="s", doc="a defender later than this is first half the time"
+        0.06, low=-0.5, high=1.0, unit="s", doc="a defender later than this is first half the time"
     )
     late: float = setting(
         0.22, low=0.0, high=1.0, unit="s",
@@ -47,11 +47,11 @@ class Reading:
         doc="after a release until others are expected to notice it",
     )  # fmt: skip
     room: float = setting(
-        3.1, low=0.2, high=9.0, unit="m",
+        3.0, low=0.2, high=9.0, unit="m",
         doc="sd of the error at the catch that a receiver makes up for half the time",
     )  # fmt: skip
     floats: float = setting(
-        0.75, low=0.5, high=4.0, unit="", doc="how much wilder a floated throw comes down, times"
+        1.0, low=0.5, high=4.0, unit="", doc="how much wilder a floated throw comes down, times"
     )
     arms: float = setting(
         0.55, low=0.0, high=1.0, unit="m", doc="how far the mark's hands are expected to follow"
@@ -63,14 +63,14 @@ class Reading:
         0.10, low=0.0, high=0.5, unit="", doc="share of throws that a mark at hand spoils besides"
     )
     scrap: float = setting(
-        0.57,
+        0.50,
         low=0.0,
         high=1.0,
         unit="",
         doc="share of throws kept where a defender should be first",
     )
     hangs: float = setting(
-        0.66, low=0.0, high=1.0, unit="", doc="the same of floated throws, which hang for everybody"
+        0.63, low=0.0, high=1.0, unit="", doc="the same of floated throws, which hang for everybody"
     )
     shift: float = setting(0.0, low=-3.0, high=3.0, unit="", doc="optimism, in log odds")
 

@@ -62,6 +62,14 @@ class Ability:
         doc="chance of a wrong first step when the runner has just moved the other way",
     )
     # Hands
+    place_error: float = setting(
+        0.25,
+        low=0.0,
+        high=1.5,
+        unit="m",
+        source="judgement: about a foot's length",
+        doc="how far off the place meant a defender stands, sd along each axis, anew after each catch",
+    )
     arm: float = setting(
         0.75, low=0.5, high=1.0, unit="m", source="shoulder to hand plus a lean, anthropometry"
     )

@@ -61,7 +61,7 @@ BODY_NUMBERS = "offence handler guards hand forehand_strong"
 BODY_ABILITIES = (
     "top_speed sprint_time grip reaction reaction_spread tracking misread misread_again arm "
     "standing_reach jump dive hands stretch_hands aim_error loft_error pace_error roll_error "
-    "spin_error slip weak_side range wind_up pivot wind_feel"
+    "spin_error slip weak_side range wind_up pivot wind_feel place_error"
 )
 BODY = _record(BODY_NUMBERS, "start_x start_y " + BODY_ABILITIES)
 
