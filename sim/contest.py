@@ -23,6 +23,7 @@ NOBODY, CAUGHT, BLOCKED, DROPPED = 0, 1, 2, 3
 _FAR = 1e9
 _CATCH, _CONTEST, _FLIGHT = int(Purpose.CATCH), int(Purpose.CONTEST), int(Purpose.FLIGHT)
 _MOST = 2.5
+_CROWDED = 0.15  # m, a rival hand as near to the disc as this makes it a crowd
 _LAYS_OUT = 32  # the draws of those who lay out come after those of the hands
 
 
@@ -195,8 +196,10 @@ def resolve(g: Any, age: float) -> tuple[int, int, float, float, float]:
                 first, at, easily = q, nearest, False
     if first < 0 or at > 1.0:
         return NOBODY, -1, 0.0, 0.0, 0.0
-    owner, crowded, easily = _whose_hand(g, first, easily, at, x0, y0, x1, y1, height)
     x, y, z = x0 + (x1 - x0) * at, y0 + (y1 - y0) * at, z0 + (z1 - z0) * at
+    if g.play.throws == 1:
+        g.play.catch_chance += chance_caught(g, first, easily, at, x, y, z, height)
+    owner, crowded, easily = _whose_hand(g, first, easily, at, x0, y0, x1, y1, height)
     if g.body[owner].offence == 1 and height < hands.shoulder:
         bids = _who_lays_out(g, at, x, y)
         if bids >= 0:
@@ -245,8 +248,20 @@ def _whose_hand(
     height: float,
 ) -> tuple[int, bool, bool]:
     """The player whose hand is first, whether a rival's hand was there too, and how easily."""
-    hands, play, before = g.laws.hands, g.play, g.before
     x, y = x0 + (x1 - x0) * at, y0 + (y1 - y0) * at
+    other, gap, overtaken = _rival(g, who, at, x, y, height)
+    if other < 0:
+        return who, False, easily
+    if uniform(g.luck, _CONTEST, g.play.throws, who) < overtaken:
+        return other, gap < _CROWDED, gap <= 1e-9
+    return who, gap < _CROWDED, easily
+
+
+def _rival(
+    g: Any, who: int, at: float, x: float, y: float, height: float
+) -> tuple[int, float, float]:
+    """The other side's hand nearest to the disc or -1, how far off (m), the chance that it is first."""
+    hands, before = g.laws.hands, g.before
     own, other, other_gap = 0.0, -1, _FAR
     for q in range(g.ground.players):
         rival = g.body[q].offence != g.body[who].offence
@@ -262,51 +277,92 @@ def _whose_hand(
         elif gap < hands.rival_room and gap < other_gap:
             other, other_gap = q, gap
     if other < 0:
-        return who, False, easily
+        return -1, _FAR, 0.0
     late = min(max((other_gap - own) / hands.closing, -1.0), 1.0)
-    overtaken = logistic(-late * math.pi / (math.sqrt(3.0) * hands.timing))
-    if uniform(g.luck, _CONTEST, play.throws, who) < overtaken:
-        return other, other_gap < 0.15, other_gap <= 1e-9
-    return who, other_gap < 0.15, easily
+    return other, other_gap, logistic(-late * math.pi / (math.sqrt(3.0) * hands.timing))
 
 
 def _who_lays_out(g: Any, at: float, x: float, y: float) -> int:
-    """The defender who lays out and gets a hand on a disc that is about to be caught, or -1.
-
-    Somebody at a run who goes for the disc, with the place of the catch between the easy reach and
-    the full one. The nearer to the easy reach, the surer.
-    """
-    hands, play, before = g.laws.hands, g.play, g.before
+    """The defender who lays out and gets a hand on a disc that is about to be caught, or -1."""
     for q in range(g.ground.attackers, g.ground.players):
-        me, body = g.players[q], g.body[q]
-        if me.plays == 0 or not _may_try(g, q) or body.dive <= 0.0:
-            continue
-        if me.vx * me.vx + me.vy * me.vy < hands.run_up**2:
-            continue
-        dx = x - (before[q, 0] + (me.x - before[q, 0]) * at)
-        dy = y - (before[q, 1] + (me.y - before[q, 1]) * at)
-        short = math.sqrt(dx * dx + dy * dy) - body.arm
-        if dx * me.vx + dy * me.vy <= 0.0 or not 0.0 < short < body.dive:
-            continue
-        bid = (1.0 - short / body.dive) * hands.touch_stretched
-        if uniform(g.luck, _CONTEST, play.throws, _LAYS_OUT + q) < bid:
+        bid = _bid(g, q, at, x, y)
+        if bid > 0.0 and uniform(g.luck, _CONTEST, g.play.throws, _LAYS_OUT + q) < bid:
             return q
     return -1
 
 
+def _bid(g: Any, q: int, at: float, x: float, y: float) -> float:
+    """The chance that a defender lays out and gets a hand on a disc that is about to be caught.
+
+    Somebody at a run who goes for the disc, with the place of the catch between the easy reach and
+    the full one. The nearer to the easy reach, the surer.
+    """
+    hands, before, me, body = g.laws.hands, g.before, g.players[q], g.body[q]
+    if me.plays == 0 or not _may_try(g, q) or body.dive <= 0.0:
+        return 0.0
+    if me.vx * me.vx + me.vy * me.vy < hands.run_up**2:
+        return 0.0
+    dx = x - (before[q, 0] + (me.x - before[q, 0]) * at)
+    dy = y - (before[q, 1] + (me.y - before[q, 1]) * at)
+    short = math.sqrt(dx * dx + dy * dy) - body.arm
+    if dx * me.vx + dy * me.vy <= 0.0 or not 0.0 < short < body.dive:
+        return 0.0
+    return (1.0 - short / body.dive) * hands.touch_stretched
+
+
 def _hold(g: Any, owner: int, easily: bool, crowded: bool, height: float) -> int:
     """Whether the hand that is first catches, drops, blocks, or only waves at the disc."""
-    hands, body = g.laws.hands, g.body[owner]
     g.players[owner].tried = 1
     draw = uniform(g.luck, _CATCH, g.play.throws, owner)
+    held = draw < _grip(g, owner, easily, crowded, height)
+    if g.body[owner].offence == 0:
+        return BLOCKED if held else NOBODY
+    if held:
+        return CAUGHT
+    # fingers on a disc at full stretch: the throw was off, and it flies on
+    return DROPPED if easily else NOBODY
+
+
+def _grip(g: Any, owner: int, easily: bool, crowded: bool, height: float) -> float:
+    """The chance that a hand of the offence holds the disc; of one of the defence, that it stops it."""
+    hands, body = g.laws.hands, g.body[owner]
     if body.offence == 0:
-        return BLOCKED if draw < (hands.touch if easily else hands.touch_stretched) else NOBODY
+        return hands.touch if easily else hands.touch_stretched
     holds = body.hands if easily else body.stretch_hands
     if crowded:
         holds *= 1.0 - hands.crowd
     low = min(max((1.0 - height) / 0.5, 0.0), 1.0)
-    holds *= 1.0 - hands.knee * low
-    if draw < holds:
-        return CAUGHT
-    # fingers on a disc at full stretch: the throw was off, and it flies on
-    return DROPPED if easily else NOBODY
+    return holds * (1.0 - hands.knee * low)
+
+
+def chance_caught(
+    g: Any, first: int, easily: bool, at: float, x: float, y: float, z: float, height: float
+) -> float:
+    """The chance that a disc which hands have come to is caught inside the field, coins not yet thrown.
+
+    Whose hand is first, who lays out, whether the hand holds: the chances of all three together.
+    The sum of these over the moments at which hands come to one throw has the catch's own chance as
+    its average (each is the chance of a catch then, given that it came to this), and less variance
+    than the catch. It may exceed 1 where a hand waved at the disc before.
+    """
+    other, gap, overtaken = _rival(g, first, at, x, y, height)
+    crowded = other >= 0 and gap < _CROWDED
+    caught = (1.0 - overtaken) * _chance_of(g, first, easily, crowded, at, x, y, z, height)
+    if other >= 0:
+        caught += overtaken * _chance_of(g, other, gap <= 1e-9, crowded, at, x, y, z, height)
+    return caught
+
+
+def _chance_of(
+    g: Any, owner: int, easily: bool, crowded: bool, at: float, x: float, y: float, z: float,
+    height: float,
+) -> float:  # fmt: skip
+    """The chance that it is caught by the player whose hand is first."""
+    me = g.players[owner]
+    if g.body[owner].offence == 0 or not inside(g, me.x, me.y):
+        return 0.0
+    caught = _grip(g, owner, easily, crowded, z)
+    if height < g.laws.hands.shoulder:
+        for q in range(g.ground.attackers, g.ground.players):
+            caught *= 1.0 - _bid(g, q, at, x, y)
+    return caught

@@ -71,6 +71,7 @@ def write(g: Any, row: Any) -> None:
     row.receiver, row.stopper = p.receiver, p.stopper
     row.end_x, row.end_y, row.ended = p.end_x, p.end_y, p.ended
     row.trapped_for, row.flight_s = p.trapped_for, p.flight_s
+    row.catch_chance = p.catch_chance
     row.look, row.cover, row.calls, row.waved = -1, -1, 0, 0
     first = True
     for k in range(p.events):

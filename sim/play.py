@@ -55,6 +55,7 @@ def begin(g: Any) -> None:
     play.hand_x, play.hand_y, play.hand_z = 0.0, 0.0, throwing.CARRIED
     play.reach_x, play.reach_y, play.reach_z = 0.0, 0.0, throwing.CARRIED
     play.trapped_for, play.ended, play.flight_s, play.estimate = 0.0, 0.0, math.nan, math.nan
+    play.catch_chance = 0.0
     for p in range(ground.players):
         me, body = g.players[p], g.body[p]
         like = p if body.offence == 1 else body.guards

@@ -60,6 +60,7 @@ RESULT = np.dtype(
             "separation",
             "aim_x",
             "aim_y",
+            "catch_chance",
         ]
     ],
     align=True,
@@ -78,7 +79,9 @@ class Record:
     """Results of rehearsals.
 
     The columns about a throw are of the last one; `stall_at_release`, `release_s`, `look`, `cover`,
-    `estimate`, `distance_m`, `separation_m` and the aim are of the first.
+    `estimate`, `distance_m`, `separation_m`, `catch_chance` and the aim are of the first.
+    `catch_chance` is what stood for the catch before the coins of the hands were thrown, see
+    `sim.contest.chance_caught`; 0 where no hand came to the disc, or none of the offence could hold it.
 
     Parameters
     ----------
@@ -128,6 +131,7 @@ class Record:
             "gain_m": np.where(completed, r["end_y"] - start_y, np.nan),
             "off_centre_m": np.where(completed, off_centre, np.nan),
             "trapped": completed & ~goal & (off_centre > edge),
+            "catch_chance": r["catch_chance"],
         }
 
     def events(self, looks: tuple[str, ...] = ()) -> dict[str, np.ndarray]:

@@ -37,7 +37,7 @@ PLAY = _record(
     "receiver kind curve look call_look call_who was_look was_who outcome stopper events fakes",
     "now held_since count_start open_since aim_x aim_y height estimate begun_at release_at "
     "margin past_mark wild knot_step hand_x hand_y hand_z reach_x reach_y reach_z call_at "
-    "trapped_for end_x end_y ended flight_s",
+    "trapped_for end_x end_y ended flight_s catch_chance",
 )
 
 # A player now. `face` is the bearing of the hips, `want_face` where they should turn (nan: along

@@ -165,7 +165,7 @@ def with_unseen(found: Estimate, pulls: npt.NDArray[np.float64]) -> Estimate:
     often = float(proportion_bounds(0, pulls.size, found.level)[1])
     least, most = float(np.min(pulls)), float(np.max(pulls))
     low, high = (
-        math.hypot(found.half_width, often * (end + most - least)) for end in (-least, most)
+        math.hypot(found.half_width, often * (end + (most - least))) for end in (-least, most)
     )
     return dataclasses.replace(found, low=found.estimate - low, high=found.estimate + high)
 

@@ -57,6 +57,8 @@ MEASURES = {
         Measure("release_s", "time until the throw", "thrown", False, "s", 0),
         Measure("duration_s", "length of the play", "all", False, "s", 0),
         Measure("throws", "throws", "all", False, "", 0),
+        # Of rehearsals that end with their first throw this is the completion, with less luck in it.
+        Measure("catch_chance", "chance of the catch, first throw", "all", False),
     )
 }
 # What tables of studies always tell.
@@ -97,9 +99,16 @@ def measured(
 ) -> Estimate:
     """The measure in a table, with its interval."""
     values, counts = column(table, measure, weights)
-    if measure.name == "score":
-        return worth(values, table["completed"].to_numpy(bool), level)
+    if measure.name in ("score", "catch_chance"):
+        return worth(values, _worked(table, measure), level)
     return share(values[counts], level) if measure.share else mean(values[counts], level)
+
+
+def _worked(table: pd.DataFrame, measure: Measure) -> Flags:
+    """Which rehearsals are not worth nothing; see `experiments.statistics.scores`."""
+    if measure.name == "score":
+        return table["completed"].to_numpy(bool)
+    return table[measure.name].to_numpy(float) > 0.0
 
 
 def difference(
@@ -116,8 +125,8 @@ def difference(
     both = min(len(first), len(second))
     tables = first.iloc[:both], second.iloc[:both]
     (mine, of_mine), (theirs, of_theirs) = (column(t, measure, weights) for t in tables)
-    if measure.name == "score":
-        done, others = (table["completed"].to_numpy(bool) for table in tables)
+    if measure.name in ("score", "catch_chance"):
+        done, others = (_worked(table, measure) for table in tables)
         return worth_difference(mine, done, theirs, others, level)
     if not measure.share:
         mine, theirs = (

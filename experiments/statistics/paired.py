@@ -161,7 +161,8 @@ def _square_and_add(one: Estimate, other: Estimate, alike: float, n: int) -> Est
 
 
 def _together(one: float, other: float, alike: float) -> float:
-    return math.sqrt(max(one * one - 2.0 * alike * one * other + other * other, 0.0))
+    # to the bit the same with the two exchanged
+    return math.sqrt(max((one * one + other * other) - 2.0 * alike * (one * other), 0.0))
 
 
 def _influence(values: Floats, has: Flags) -> tuple[float, Floats]:

@@ -16,6 +16,7 @@ from experiments.running.given_policies import GivenRows
 from experiments.situations.situation import Situation
 from experiments.statistics.estimates import Estimate, mean, share
 from experiments.statistics.look_shares import LookShare, look_shares
+from experiments.statistics.measures import MEASURES, measured
 from sim.record import OUTCOMES, Tape
 
 DEFAULT_N, DEFAULT_SEED = 4000, 7
@@ -48,6 +49,15 @@ class Study:
     def completion(self) -> Estimate:
         """Share of rehearsals in which the offence kept the disc or scored."""
         return share(self.table["completed"], self.level)
+
+    @property
+    def catch_chance(self) -> Estimate:
+        """What stood for the catch of the first throw before the hands' coins fell.
+
+        Where a rehearsal ends with its first throw this estimates the same number as `completion`, from
+        far fewer rehearsals. Where play goes on it is the first throw's chance and no more.
+        """
+        return measured(self.table, MEASURES["catch_chance"], level=self.level)
 
     @property
     def gain_m(self) -> Estimate:

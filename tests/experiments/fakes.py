@@ -144,6 +144,7 @@ def invented_table(n: int = 1200, seed: int = 1) -> pd.DataFrame:
             "gain_m": np.where(completed, end_y - 30.0, np.nan),
             "off_centre_m": np.where(completed, np.abs(end_x), np.nan),
             "trapped": completed & (np.abs(end_x) > 13.5),
+            "catch_chance": np.where(completed, 0.96, 0.3) * ~never,
             "trapped_s": 0.0,
             "duration_s": release + 0.8,
             "stopper": np.where(outcome == "blocked", "guard of left", ""),

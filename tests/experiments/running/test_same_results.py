@@ -43,6 +43,7 @@ SAME_IN_THE_MIRROR = [
     "trapped_s",
     "duration_s",
     "aim_y_m",
+    "catch_chance",
 ]
 FLIPPED_IN_THE_MIRROR = ["start_x_m", "end_x_m", "aim_x_m"]
 
