@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import os
 from pathlib import Path
 from typing import Annotated
 
@@ -11,14 +10,8 @@ import typer
 from experiments.cli import options
 from experiments.errors import StallwiseError
 from experiments.running.engine import Engine
-from experiments.running.manifest import read_manifest
-from experiments.running.precision import working_level
-from experiments.running.store import load_study_rows
 from experiments.situations.files import load
-from experiments.situations.situation import Situation
-from experiments.studies.rehearse import DEFAULT_N, DEFAULT_SEED, Study, rehearse
-
-FINDINGS = "findings.txt"
+from experiments.studies.rehearse import DEFAULT_N, DEFAULT_SEED, rehearse
 
 Folder = Annotated[Path, typer.Option("--out", metavar="DIR", help="Folder for what is written.")]
 Pick = Annotated[
@@ -69,54 +62,17 @@ def handout(
 ) -> None:
     """Write studies as a handout, a page a situation, for print and as a web page.
 
-    When an answer stops being true is taken from findings.txt in its folder, a line each.
+    Give every folder there is of a situation: try, compare, vary, tune, sturdiness, matchup. Each
+    adds to its page, and so do the lines of a findings.txt of yours in a folder.
     """
     options.ready_folder(out)
     from experiments.charts.style import Style
-    from experiments.handouts.handout import Sheet, write_handout
+    from experiments.handouts.folders import sheets_from
+    from experiments.handouts.handout import write_handout
 
-    sheets = [
-        Sheet(study, findings_in(folder)) for folder in studies for study in studies_in(folder)
-    ]
     try:
-        written = write_handout(sheets, out, style=Style(units=units), pace=pace)
+        written = write_handout(sheets_from(studies), out, style=Style(units=units), pace=pace)
     except ValueError as error:
         raise StallwiseError(str(error)) from None
     for path in (written.pdf, written.html):
         print(f"wrote {path}")
-
-
-def studies_in(folder: Path) -> list[Study]:
-    """The studies that a folder holds: one of `try`, one for each plan of a comparison.
-
-    Raises
-    ------
-    StudyFolderError : there is no study, or it is damaged or not finished.
-    """
-    tables = load_study_rows(folder)
-    manifest = read_manifest(folder)
-    # A study that was stopped by looking at its intervals needs them a little wider.
-    looked = "within" in manifest.settings
-    level = working_level(float(manifest.settings["level"])) if looked else 0.95
-    return [
-        Study(
-            situation=Situation.from_dict(task.situation, os.fspath(folder)),
-            n=len(tables[task.key]),
-            seed=task.seed,
-            table=tables[task.key],
-            level=level,
-        )
-        for task in manifest.tasks
-    ]
-
-
-def findings_in(folder: Path) -> tuple[str, ...]:
-    """The lines of findings.txt in a study's folder; none when there is no such file."""
-    path = folder / FINDINGS
-    if not path.is_file():
-        return ()
-    try:
-        text = path.read_text(encoding="utf-8")
-    except UnicodeDecodeError:
-        raise StallwiseError(f"{path} is not text in UTF-8") from None
-    return tuple(line.strip() for line in text.splitlines() if line.strip())
