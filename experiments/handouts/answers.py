@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import Any
 
 from experiments.situations.asks import ASKS
 from experiments.situations.situation import Situation
@@ -134,7 +133,9 @@ def sentences(found: Answer, units: str = "m") -> list[str]:
         trapped = study.trapped.estimate
         line = f"; {percent(trapped)} of these trapped on a line" if trapped >= 0.005 else ""
         place = f"Caught {where} off the middle{line}."
-        lines.append(place if study.situation.asks == "gain" else f"{_gained(study, units)}. {place}")
+        lines.append(
+            place if study.situation.asks == "gain" else f"{_gained(study, units)}. {place}"
+        )
     failed = failures(study)
     if failed:
         lines.append(f"When it fails: {join(failed[:4])}.")
@@ -218,7 +219,9 @@ def plan_table(found: Answer, units: str = "m") -> PlanTable:
         # Beside what was asked, a figure without its range leaves room for what was thrown.
         row += [_told(study, measure, units).partition(" (")[0] for measure in others]
         rows.append((*row, looks_in_short(study.looks)))
-    note = "* a difference that is surely there, all stars judged together" if found.comparison else ""
+    note = (
+        "* a difference that is surely there, all stars judged together" if found.comparison else ""
+    )
     return PlanTable((*heads, "thrown first"), tuple(rows), note)
 
 

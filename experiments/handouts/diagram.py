@@ -9,6 +9,7 @@ import numpy as np
 from matplotlib.axes import Axes
 
 from experiments.charts.field import Window, draw_field
+from experiments.charts.labels import place_labels
 from experiments.charts.style import DEFENCE, INK, LINES, OFFENCE, Sizes, Style, new_axes
 from experiments.charts.tape import draw_tape
 from experiments.handouts.drill import DrillCard
@@ -68,25 +69,23 @@ def _window(tape: Any, cones: np.ndarray, runs: np.ndarray) -> Window:
     return Window(-max(side, wide), max(side, wide), float(low), float(high))
 
 
-def _letters(
-    ax: Axes, card: DrillCard, cones: np.ndarray, runs: np.ndarray, style: Style
-) -> None:
+def _letters(ax: Axes, card: DrillCard, cones: np.ndarray, runs: np.ndarray, style: Style) -> None:
     """The letter of each cone, on the side of it away from what runs by."""
-    from experiments.charts.labels import place_labels
-
     labels = [
         (float(x), float(y), cone.letter) for cone, (x, y) in zip(card.cones, cones, strict=True)
     ]
     busy = np.concatenate([np.repeat(cones, 6, axis=0), runs[::3].reshape(-1, 2)])
     busy = busy[np.isfinite(busy).all(axis=1)]
     for text, cone in zip(place_labels(ax, style, labels, avoid=busy), card.cones, strict=True):
-        text.set_weight("bold")
+        text.set_fontweight("bold")
         text.set_fontsize(11)
         text.set_color(DEFENCE if cone.purpose.startswith(("mark", "defender")) else INK)
     catch = [spot for cone, spot in zip(card.cones, cones, strict=True) if "catch" in cone.purpose]
     for spot in catch:
         u, v = style.place(*spot)
-        ax.plot([u], [v], "x", color=OFFENCE, markersize=9, markeredgewidth=2.2, zorder=8, gid="catch")
+        ax.plot(
+            [u], [v], "x", color=OFFENCE, markersize=9, markeredgewidth=2.2, zorder=8, gid="catch"
+        )
 
 
 def _scale(ax: Axes, window: Window, pace: float, style: Style) -> None:

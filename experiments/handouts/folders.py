@@ -40,7 +40,7 @@ def sheets_from(folders: Iterable[Path]) -> list[Sheet]:
     StudyFolderError : there is no study, or it is damaged or not finished.
     """
     by_situation: dict[str, list[tuple[Path, Manifest, Situation]]] = {}
-    for folder in folders:
+    for folder in dict.fromkeys(folders):
         manifest = read_manifest(folder)
         for situation in situations_of(manifest, folder):
             same = situation.model_copy(update={"plan": ""}).model_dump_json()
@@ -61,7 +61,9 @@ def situations_of(manifest: Manifest, folder: Path) -> list[Situation]:
     if manifest.settings.get("command") == "whatif":
         told = [task.situation for task in manifest.tasks]
     found = [Situation.from_dict(each, os.fspath(folder)) for each in told]
-    apart = {each.model_copy(update={"plan": ""}).model_dump_json(): each for each in reversed(found)}
+    apart = {
+        each.model_copy(update={"plan": ""}).model_dump_json(): each for each in reversed(found)
+    }
     return list(reversed(apart.values()))
 
 
@@ -137,7 +139,7 @@ def _sheet(parts: Sequence[tuple[Path, Manifest, Situation]]) -> Sheet:
     same = alike[id(first)]
     rest = [s for s in studies if (s.seed, s.n) != (first.seed, first.n)]
     in_use = [s for s in same if s.situation.plan == parts[0][2].plan] or same
-    return Sheet(in_use[0], tuple(findings), (*same, *rest, *also))
+    return Sheet(in_use[0], tuple(dict.fromkeys(findings)), (*same, *rest, *also))
 
 
 def _apart(sheet: Sheet, sheets: Sequence[Sheet]) -> str:

@@ -106,7 +106,7 @@ def write_handout(
         raise ValueError("a handout needs at least one study")
     check_pace(pace)
     units = style.units if style else "m"
-    pages = [_content(sheet, units, pace) for sheet in sheets]
+    pages = [content_of(sheet, units, pace) for sheet in sheets]
     out = Path(out)
     out.mkdir(parents=True, exist_ok=True)
     html, pdf = out / "handout.html", out / "handout.pdf"
@@ -116,7 +116,7 @@ def write_handout(
     return Handout(pdf, html)
 
 
-def _content(sheet: Sheet, units: str, pace: float) -> PaperSheet:
+def content_of(sheet: Sheet, units: str = "m", pace: float = PACE_M) -> PaperSheet:
     """Everything that stands on one page, still without form."""
     found = answers.answer_of(sheet.studies)
     study = found.study
@@ -130,7 +130,11 @@ def _content(sheet: Sheet, units: str, pace: float) -> PaperSheet:
     told = sheet.told
     windows = [line for each in told for line in limits.windows(each, situation)]
     overturned = [line for each in told for line in limits.overturns(each)]
-    findings = [*sheet.findings, *overturned, *(line for each in told for line in limits.calls(each))]
+    findings = [
+        *sheet.findings,
+        *overturned,
+        *(line for each in told for line in limits.calls(each)),
+    ]
     return PaperSheet(
         title=sheet.title or title_of(situation),
         question=" ".join(situation.question.split()) or f"What comes of the {found.chosen}?",

@@ -61,7 +61,9 @@ def _of_curve(found: Found, situation: Situation) -> list[str]:
     now = settings[0]["in_use"]
     told = f"{label}: as good from {_span(values[low], values[high], unit)}"
     if low == high:
-        told = f"{label}: of the values tried only {_with(values[low], unit)} is as good as the best"
+        told = (
+            f"{label}: of the values tried only {_with(values[low], unit)} is as good as the best"
+        )
     worst = min(ordered, key=lambda p: measure.more * _estimate(p, measure))
     return [
         f"{told} (in use {number(float(now)) if now is not None else 'none'}; tried {tried}). The "
@@ -89,11 +91,13 @@ def _of_search(found: Found, situation: Situation) -> list[str]:
             )
             continue
         low, high = found["plateau"][path]
-        told = f"as good from {_span(low, high)}" if low < high else f"only {number(low)} is as good"
-        now = entry["in_use"]
+        told = (
+            f"as good from {_span(low, high)}" if low < high else f"only {number(low)} is as good"
+        )
+        now = "none" if entry["in_use"] is None else number(float(entry["in_use"]))
+        searched = _span(entry["low"], entry["high"])
         lines.append(
-            f"{label}: {told} (best {number(found['best'][path])}, in use "
-            f"{'none' if now is None else number(float(now))}; searched {_span(entry['low'], entry['high'])}). "
+            f"{label}: {told} (best {number(found['best'][path])}, in use {now}; searched {searched}). "
             f"The {look} is what is thrown at the best, in {percent(often, 0)} of the plays."
         )
     return lines
@@ -181,7 +185,9 @@ def _estimate(point: Found, measure: Measure) -> float:
 
 def _figure(value: float, measure: Measure, situation: Situation) -> str:
     words = words_of(measure, situation)
-    return f"{percent(value)} {words}" if measure.share else f"{words} {number(float(f'{value:.3g}'))}"
+    return (
+        f"{percent(value)} {words}" if measure.share else f"{words} {number(float(f'{value:.3g}'))}"
+    )
 
 
 def _with(value: float, unit: str) -> str:

@@ -83,7 +83,9 @@ class Paper:
     def __init__(self, path: Path, title: str) -> None:
         _fonts()
         self.path, self.title = path, clean(title)
-        self.text = ParagraphStyle("text", fontName=PLAIN, fontSize=SIZE, leading=LEAD, textColor=INK)
+        self.text = ParagraphStyle(
+            "text", fontName=PLAIN, fontSize=SIZE, leading=LEAD, textColor=INK
+        )
         self.bold = ParagraphStyle("bold", parent=self.text, fontName=BOLD)
         self.head = ParagraphStyle(
             "head", parent=self.bold, fontSize=11.0, leading=13.5, spaceBefore=4, spaceAfter=1
@@ -143,7 +145,10 @@ class Paper:
         if sheet.windows:
             limits += [self._say("From when to when", self.head), *self._points(sheet.windows)]
         if sheet.findings:
-            limits += [self._say("When it stops being true", self.head), *self._points(sheet.findings)]
+            limits += [
+                self._say("When it stops being true", self.head),
+                *self._points(sheet.findings),
+            ]
         return [
             self._say(sheet.title, self.name),
             self._say(sheet.question, self.bold),
@@ -201,7 +206,10 @@ class Paper:
         half = 0.5 * inner
         cones = self._table(
             [
-                [self._say(letter, self.bold), self._say(f"{purpose}: {place}" if place else purpose)]
+                [
+                    self._say(letter, self.bold),
+                    self._say(f"{purpose}: {place}" if place else purpose),
+                ]
                 for letter, purpose, place in sheet.cones
             ],
             [0.6 * cm, half - 0.6 * cm],
