@@ -17,7 +17,6 @@ from experiments.words.traps import traps
 from experiments.words.wording import (
     count,
     join,
-    kept_word,
     length_with_range,
     percent,
 )
@@ -115,19 +114,19 @@ def setting(situation: Situation) -> str:
 def headline(found: Answer, units: str = "m") -> str:
     """What comes of the plan, in what the situation asks."""
     study, situation = found.study, found.study.situation
-    kept = f"about {100 * study.completion.estimate:.0f} are {kept_word(situation)}"
+    done = "are completed" if situation.until == "throw" else "keep the disc or score"
+    of_them = f"about {100 * study.completion.estimate:.0f} {done}."
     if situation.asks == "goal":
-        goals = f"about {100 * study.goals.estimate:.0f} end in a goal"
-        return f"The {found.chosen}: of 100 such plays {goals}; {kept}."
+        of_them = f"about {100 * study.goals.estimate:.0f} end in a goal; {of_them}"
     if situation.asks == "gain":
-        return f"The {found.chosen}: of 100 such plays {kept}. {_gained(study, units)}."
-    return f"The {found.chosen}: of 100 such plays {kept}."
+        of_them = f"{of_them} {_gained(study, units)}."
+    return f"{found.chosen[:1].upper()}{found.chosen[1:]}: of 100 such plays {of_them}"
 
 
 def sentences(found: Answer, units: str = "m") -> list[str]:
     """What was thrown, where it ends, when it fails, which plan is better, and how sure that is."""
     study = found.study
-    lines = [f"Thrown first: {looks_in_short(study.looks)}."]
+    lines = [f"Thrown first: {_looks(study)}."]
     if study.completion.estimate > 0.0:
         where = length_with_range(study.off_centre, units)
         trapped = study.trapped.estimate
@@ -199,12 +198,12 @@ def plan_table(found: Answer, units: str = "m") -> PlanTable:
     situation, asked = found.study.situation, found.measure
     others = [
         MEASURES[name]
-        for name in ("completed", "goal", "gain_m")
-        if name != asked.name and not (name == "goal" and not _any_goal(found))
+        for name in ("goal", "completed", "gain_m")
+        if name != asked.name and not (name == "goal" and not _some_goals(found))
     ][: 1 if found.comparison else 2]
     heads = ["plan", words_of(asked, situation)]
     if found.comparison:
-        heads.append(f"against the {found.chosen}")
+        heads.append(f"against {found.chosen}")
     heads += [words_of(measure, situation) for measure in others]
     ordered = [found.chosen, *(plan for plan in found.studies if plan != found.chosen)]
     rows = []
@@ -218,7 +217,7 @@ def plan_table(found: Answer, units: str = "m") -> PlanTable:
             )
         # Beside what was asked, a figure without its range leaves room for what was thrown.
         row += [_told(study, measure, units).partition(" (")[0] for measure in others]
-        rows.append((*row, looks_in_short(study.looks)))
+        rows.append((*row, _looks(study)))
     note = (
         "* a difference that is surely there, all stars judged together" if found.comparison else ""
     )
@@ -233,5 +232,11 @@ def _told(study: Study, measure: Measure, units: str) -> str:
     return told(found, measure, units)
 
 
-def _any_goal(found: Answer) -> bool:
-    return any(study.table["goal"].any() for study in found.studies.values())
+def _looks(study: Study) -> str:
+    """What was thrown first, without what was hardly ever."""
+    often = [found for found in study.looks if found.thrown.estimate >= 0.005]
+    return looks_in_short(often)
+
+
+def _some_goals(found: Answer) -> bool:
+    return any(study.goals.estimate >= 0.01 for study in found.studies.values())

@@ -8,14 +8,14 @@ from typing import Any
 import numpy as np
 from matplotlib.axes import Axes
 
-from experiments.charts.field import Window, draw_field
+from experiments.charts.field import ARROW, Window, draw_field
 from experiments.charts.labels import place_labels
 from experiments.charts.style import DEFENCE, INK, LINES, OFFENCE, Sizes, Style, new_axes
 from experiments.charts.tape import draw_tape
 from experiments.handouts.drill import DrillCard
 from experiments.tapes.paths import first_part
 
-MARGIN, LEAST, MOST = 4.0, 30.0, 44.0  # m kept free around the play, and of field shown
+MARGIN, LEAST = 4.0, 24.0  # m kept free around the play, and of field shown
 
 
 @dataclass(frozen=True)
@@ -25,10 +25,18 @@ class HandoutStyle(Style):
     @property
     def sizes(self) -> Sizes:
         """Sizes for half the width of a page."""
-        return Sizes(3.75, 3.9, text=9.5, title=11.0, marker=6.5, dot=3.0, line=1.0, stretch=30.0)
+        return Sizes(3.75, 3.9, text=10.0, title=11.0, marker=6.5, dot=3.0, line=1.0, stretch=30.0)
 
 
-def diagram(tape: Any, card: DrillCard, pace: float, ax: Axes | None = None, *, units: str) -> Axes:
+def diagram(
+    tape: Any,
+    card: DrillCard,
+    pace: float,
+    ax: Axes | None = None,
+    *,
+    units: str = "m",
+    most: float = 44.0,
+) -> Axes:
     """Draw the first throw of a play upright, over the full width of the field.
 
     Parameters
@@ -38,32 +46,36 @@ def diagram(tape: Any, card: DrillCard, pace: float, ax: Axes | None = None, *, 
     pace : metres, of which five are drawn as a scale.
     ax : axes to draw on; None makes a figure.
     units : m or yd.
+    most : metres of field shown for the sake of players who have no part in the throw.
     """
     style = HandoutStyle(units=units)
     last, _ = first_part(tape)
     cones = card.origin + np.array([[cone.right, cone.downfield] for cone in card.cones])
     runs = np.asarray(tape.positions, dtype=float)[: last + 1]
-    window = _window(tape, cones, runs)
+    window = _window(tape, cones, runs, most)
     if ax is None:
         across, along = window.right - window.left, window.high - window.low
         ax = new_axes(style, height=0.45 + (style.sizes.width - 0.6) * along / across)
     draw_field(tape.field, ax, style=style, window=window)
+    ax.set_ylabel(f"{units} from own goal line {ARROW}", fontsize=style.sizes.text, color=INK)
     draw_tape(tape, ax, style=style)
     _letters(ax, card, cones, runs, style)
     _scale(ax, window, pace, style)
     return ax
 
 
-def _window(tape: Any, cones: np.ndarray, runs: np.ndarray) -> Window:
+def _window(tape: Any, cones: np.ndarray, runs: np.ndarray, most: float) -> Window:
     """The cones and runs whole; of the others as much as there is room for."""
     field = tape.field
     ours = [team == "offence" for team in tape.teams]
     low, high = cones[:, 1].min() - MARGIN - 1.5, cones[:, 1].max() + MARGIN
     top = max(high, float(runs[:, ours, 1].max()) + 2.0)
-    high = max(high, min(top, low + MOST))
+    high = max(high, min(top, low + most))
     short = max(0.0, LEAST - (high - low)) / 2.0
     low = max(low - short, -field.end_zone - 2.0)
     high = min(max(high + short, low + LEAST), field.length + field.end_zone + 2.0)
+    for y in sorted(runs[0, :, 1]):  # nobody is cut through by the edge
+        high = y + 1.5 if abs(y - high) < 1.2 else high
     side = field.half_width + 2.0
     wide = float(np.abs(cones[:, 0]).max()) + 2.0
     return Window(-max(side, wide), max(side, wide), float(low), float(high))

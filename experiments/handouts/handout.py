@@ -12,7 +12,7 @@ from experiments.charts.style import Style
 from experiments.handouts import answers, limits
 from experiments.handouts.diagram import diagram
 from experiments.handouts.drill import PACE_M, check_pace, drill_card
-from experiments.handouts.pages import page, picture_of
+from experiments.handouts.pages import Picture, page, picture_of
 from experiments.handouts.paper import Paper, PaperSheet
 from experiments.handouts.typical import typical_play
 from experiments.running import disk
@@ -124,12 +124,16 @@ def content_of(sheet: Sheet, units: str = "m", pace: float = PACE_M) -> PaperShe
     play = typical_play(study)
     card = drill_card(study, play, units=units)
     plans = answers.plan_table(found, units)
+
+    def drawn(most: float) -> Picture:
+        return picture_of(diagram(play.tape, card, pace, units=units, most=most), DOTS_AN_INCH)
+
     story = " ".join(situation.story.split())
     if len(story) > LONGEST_STORY:
         story = story[:LONGEST_STORY].rsplit(" ", 1)[0] + " …"
     told = sheet.told
     windows = [line for each in told for line in limits.windows(each, situation)]
-    overturned = [line for each in told for line in limits.overturns(each)]
+    overturned = [line for each in told for line in limits.overturns(each, situation)]
     findings = [
         *sheet.findings,
         *overturned,
@@ -157,7 +161,8 @@ def content_of(sheet: Sheet, units: str = "m", pace: float = PACE_M) -> PaperShe
         cautions=answers.CAUTIONS,
         foot=f"Drawn: a typical play of {study.situation.plan}, begun at the cones; a tick each second. "
         f"Hatched: what the mark covers. Seed {study.seed}.",
-        diagram=picture_of(diagram(play.tape, card, pace, units=units), DOTS_AN_INCH),
+        diagram=drawn(44.0),
+        small=drawn(24.0),
     )
 
 

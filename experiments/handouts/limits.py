@@ -12,6 +12,12 @@ from experiments.words.measured import label_of, number, words_of
 from experiments.words.wording import join, percent
 
 Found = Mapping[str, Any]
+SAID = {
+    "from": "called",
+    "to": "given up",
+    "release offset": "thrown after its moment",
+    "stall": "count at the start",
+}
 BY = {
     "score": "the score, which weighs completion, ground and place together,",
     "completed": "how often the disc is kept,",
@@ -36,7 +42,7 @@ def _of_curve(found: Found, situation: Situation) -> list[str]:
         return []
     path, unit = settings[0]["path"], settings[0]["unit"]
     measure = MEASURES[found["measure"]]
-    label, look = label_of(path), first_cut(situation, path)
+    label, look = _label(path), first_cut(situation, path)
     ordered = sorted(points, key=lambda p: float(p["values"][0]))
     values = [float(p["values"][0]) for p in ordered]
     thrown = [p["first_look"]["estimate"] >= HALF for p in ordered]
@@ -83,7 +89,7 @@ def _of_search(found: Found, situation: Situation) -> list[str]:
             share["thrown"]["estimate"] for name, share in found["looks"].items()
             if name.split(" ")[0] == look
         )  # fmt: skip
-        label = label_of(path)
+        label = _label(path)
         if often < HALF:
             lines.append(
                 f"{label}: no window, because at the best settings the {look} is thrown in only "
@@ -103,7 +109,7 @@ def _of_search(found: Found, situation: Situation) -> list[str]:
     return lines
 
 
-def overturns(found: Found, most: int = 4) -> list[str]:
+def overturns(found: Found, situation: Situation, most: int = 4) -> list[str]:
     """What would overturn that one plan is better than another, from a study of sturdiness."""
     if "sets_of_assumptions" not in found:
         return []
@@ -118,15 +124,16 @@ def overturns(found: Found, most: int = 4) -> list[str]:
     ]
     turning, holding, open_ = [], [], []
     for entry in found["assumptions"]:
-        label, now = label_of(entry["path"]), entry["in_use"]
+        label, now = _label(entry["path"]), entry["in_use"]
         in_use = f" (in use {number(float(now))})" if now is not None else ""
         if entry["verdict"] is None:
             continue
+        unit = situation.setting(entry["path"]).unit
         if entry["turned_at"]:
-            at = join([number(v) for v in entry["turned_at"]])
+            at = _listed(entry["turned_at"], unit)
             turning.append(f"{label} alone turns it: at {at} {other} is better{in_use}.")
         elif entry["unclear_at"] and entry["crosses_near"]:
-            near = join([number(float(f"{v:.3g}")) for v in entry["crosses_near"]])
+            near = _listed(entry["crosses_near"], unit)
             turning.append(f"{label} alone may turn it: they are level near {near}{in_use}.")
         elif entry["unclear_at"]:
             open_.append(label)
@@ -168,6 +175,16 @@ def first_cut(situation: Situation, path: str) -> str:
     return looks[look].cut if looks else plan
 
 
+def _label(path: str) -> str:
+    """A setting in a player's words."""
+    label = label_of(path)
+    for name, words in SAID.items():
+        label = (
+            label.replace(f"{name} (", f"{words} (", 1) if label.startswith(f"{name} (") else label
+        )
+    return label
+
+
 def _run(good: list[bool], here: int) -> tuple[int, int]:
     """First and last of the good values about one, without a gap between."""
     low = high = here
@@ -191,15 +208,22 @@ def _figure(value: float, measure: Measure, situation: Situation) -> str:
 
 
 def _with(value: float, unit: str) -> str:
-    return f"{number(value)} {unit.strip('()')}".rstrip()
+    return _span(value, value, unit)
 
 
 def _span(low: float, high: float, unit: str = "") -> str:
-    return f"{number(low)} to {_with(high, unit)}"
+    """Values with their unit; a count stands before them."""
+    text = number(low) if low == high else f"{number(low)} to {number(high)}"
+    return _in_unit(text, unit)
 
 
 def _listed(values: list[float], unit: str) -> str:
-    return f"{join([number(value) for value in values])} {unit.strip('()')}".rstrip()
+    return _in_unit(join([number(float(f"{value:.3g}")) for value in values]), unit)
+
+
+def _in_unit(text: str, unit: str) -> str:
+    unit = unit.strip("()")
+    return f"count {text}" if "count" in unit else f"{text} {unit}".rstrip()
 
 
 def _shares(shares: list[float]) -> str:

@@ -38,8 +38,6 @@ PLAIN, BOLD = "StallwiseSans", "StallwiseSans-Bold"
 SIZE, LEAD = 10.0, 12.2
 MARGIN = 1.0 * cm
 GAP = 4.0
-# Shares of its own size at which a diagram is tried, the largest that fits being taken.
-DIAGRAMS = (1.0, 0.9, 0.8)
 
 
 @dataclass(frozen=True)
@@ -49,6 +47,7 @@ class PaperSheet:
     Attributes
     ----------
     heads, rows, note : the table of the plans. cones : letter, purpose and place of each.
+    diagram, small : the play with everybody, and without those who have no part in it.
     """
 
     title: str
@@ -70,6 +69,7 @@ class PaperSheet:
     cautions: tuple[str, ...]
     foot: str
     diagram: Picture
+    small: Picture
 
 
 class Paper:
@@ -121,21 +121,21 @@ class Paper:
         disk.put(self.path, whole.getvalue())
 
     def _one_page(self, sheet: PaperSheet) -> Flowable:
-        """The sheet on one page, with its story and a large diagram if there is room for them.
+        """The sheet on one page, with its story and the larger diagram if there is room for them.
 
         What is still too long without is scaled down as a whole, so that no sheet runs over its page.
         """
         bare = replace(sheet, story="")
         parts: list[Flowable] = []
-        for one, scale in ((sheet, 1.0), *((bare, scale) for scale in DIAGRAMS)):
-            parts = self._page(one, scale)
+        for one in (sheet, bare, replace(bare, diagram=sheet.small)):
+            parts = self._page(one)
             if sum(_height(part, self.width) for part in parts) <= self.height:
                 break
         return KeepInFrame(self.width, self.height, parts, mode="shrink", vAlign="TOP")
 
-    def _page(self, sheet: PaperSheet, scale: float) -> list[Flowable]:
-        """The parts of a page from the top, with the diagram at a share of its size."""
-        picture = self._picture(sheet.diagram, scale)
+    def _page(self, sheet: PaperSheet) -> list[Flowable]:
+        """The parts of a page from the top."""
+        picture = self._picture(sheet.diagram)
         beside = [
             self._say(sheet.headline, self.bold),
             *(self._say(text, self.bold) for text in sheet.careful),
@@ -173,8 +173,8 @@ class Paper:
     def _points(self, texts: Sequence[str]) -> list[Flowable]:
         return [Paragraph(escape(clean(text)), self.point, bulletText="•") for text in texts]
 
-    def _picture(self, picture: Picture, scale: float) -> Image:
-        wide, high = picture.width * inch * scale, picture.height * inch * scale
+    def _picture(self, picture: Picture) -> Image:
+        wide, high = picture.width * inch, picture.height * inch
         return Image(io.BytesIO(picture.png), width=wide, height=high)
 
     def _plans(self, sheet: PaperSheet) -> Table:

@@ -207,7 +207,9 @@ def test_goals_lead_where_goals_are_asked(study: Study) -> None:
 def test_what_would_overturn_it_is_said_with_human_labels(handout: Handout) -> None:
     text = text_of(handout.pdf)
     assert "In 60 sets of other assumptions it stays clearly better in 40, dump is in 5" in text
-    assert "Top speed (defence) alone turns it: at 9.2 and 9.6 dump is better (in use 8.8)" in text
+    assert (
+        "Top speed (defence) alone turns it: at 9.2 and 9.6 m/s dump is better (in use 8.8)" in text
+    )
     assert "none of these turns it at the values tried: cushion" in text
 
 
