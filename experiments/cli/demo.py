@@ -20,7 +20,7 @@ from experiments.situations.situation import Situation
 from experiments.studies.rehearse import DEFAULT_SEED, Study
 from experiments.words.wording import count, estimate_lines
 
-SITUATIONS = ("middle-reset", "open-side-handler", "break-side-handler")
+SITUATIONS = ("week-trapped-line", "week-end-zone-pair", "week-denied-reset")
 REHEARSALS = 1000
 
 

@@ -117,7 +117,9 @@ def headline(found: Answer, units: str = "m") -> str:
     done = "are completed" if situation.until == "throw" else "keep the disc or score"
     of_them = f"about {100 * study.completion.estimate:.0f} {done}."
     if situation.asks == "goal":
-        of_them = f"about {100 * study.goals.estimate:.0f} end in a goal; {of_them}"
+        goals = f"about {100 * study.goals.estimate:.0f} end in a goal"
+        # A possession that is kept to its end is a goal, unless it was broken off.
+        of_them = f"{goals}." if situation.until == "possession" else f"{goals}; {of_them}"
     if situation.asks == "gain":
         of_them = f"{of_them} {_gained(study, units)}."
     return f"{found.chosen[:1].upper()}{found.chosen[1:]}: of 100 such plays {of_them}"
@@ -199,7 +201,9 @@ def plan_table(found: Answer, units: str = "m") -> PlanTable:
     others = [
         MEASURES[name]
         for name in ("goal", "completed", "gain_m")
-        if name != asked.name and not (name == "goal" and not _some_goals(found))
+        if name != asked.name
+        and not (name == "goal" and not _some_goals(found))
+        and not (name == "completed" and situation.until == "possession")
     ][: 1 if found.comparison else 2]
     heads = ["plan", words_of(asked, situation)]
     if found.comparison:

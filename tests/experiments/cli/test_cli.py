@@ -18,6 +18,7 @@ import pytest
 from experiments.cli import main
 from experiments.cli.asking import FIRST_COMPILING
 from experiments.cli.commands import COMMANDS
+from experiments.cli.demo import SITUATIONS
 from experiments.cli.output import print_json, print_table
 from experiments.situations.files import load, shipped, shipped_text
 from policies.registry import KINDS, names
@@ -202,7 +203,7 @@ def test_the_demo_tells_every_plan_and_writes_charts(
 ) -> None:
     said = answered(capsys, "demo", "-n", "30", "--jobs", "1", "--out", str(tmp_path))
     estimates = pd.read_csv(tmp_path / "estimates.csv")
-    for name in ("middle-reset", "open-side-handler", "break-side-handler"):
+    for name in SITUATIONS:
         situation = load(name)
         assert said.count(f"{name}: ") == 1
         assert set(estimates.loc[estimates.situation == name, "plan"]) == set(situation.plans)
