@@ -110,7 +110,10 @@ def _cones(study: Any, play: Typical, thrown: Flight | None) -> list[Cone]:
     thrower = int(tape.holder[0])
     runner = thrown.receiver if thrown else -1
     first = [thrower, *([runner] if runner not in (-1, thrower) else [])]
-    defenders = [tape.names.index(name) for p in first for name in _guards(situation, tape, p)]
+    mark = int(tape.mark[0])  # in a zone not always the one who is said to guard the thrower
+    guarded = first if mark < 0 else first[1:]
+    guards = [tape.names.index(name) for p in guarded for name in _guards(situation, tape, p)]
+    defenders = list(dict.fromkeys([mark, *guards] if mark >= 0 else guards))
     others = [
         player
         for player, team in enumerate(tape.teams)
@@ -139,7 +142,7 @@ def _part(tape: Any, player: int, thrower: int, runner: int) -> str:
 
 
 def _guards(situation: Situation, tape: Any, player: int) -> list[str]:
-    """The defender of an attacker; the mark is that of whoever has the disc."""
+    """The defenders who guard an attacker."""
     name = tape.names[player]
     return [each.name for each in situation.defenders if each.guards == name]
 

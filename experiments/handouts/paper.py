@@ -245,7 +245,8 @@ def _height(part: Flowable, width: float) -> float:
 
 def clean(text: str) -> str:
     """One line of printable text: control characters would break the page or the file."""
-    return "".join(c if c.isprintable() else " " for c in str(text)).strip()
+    kept = (c if c.isprintable() or c == "\N{NO-BREAK SPACE}" else " " for c in str(text))
+    return "".join(kept).strip()
 
 
 def _fonts() -> None:

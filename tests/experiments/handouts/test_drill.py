@@ -84,7 +84,7 @@ def test_cues_follow_the_count_of_the_tape() -> None:
     assert go.endswith("after the mark says 4.")
     assert "0.5 s after the mark says 6" in throw
     assert "downfield" in throw
-    assert catch == "The disc is about 0.8 s in the air; catch it at cone D."
+    assert catch == "The disc is about 0.8 s in the air; catch it at cone E."
 
 
 def test_a_false_step_is_not_the_start() -> None:
