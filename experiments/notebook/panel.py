@@ -22,7 +22,7 @@ from sim.ability import LEVELS
 # those of all and the picture follow.
 FIRST = 100
 # Points: the panel fits a screen of 1280 x 720 beside the frame of the browser and the notebook.
-WIDE, HIGH, TURNS = 1180, 590, 330
+WIDE, HIGH, TURNS, PICTURE = 1180, 600, 370, 375
 
 FRESH, STALE = "", "Changed since: these figures are of the settings before. Press Rehearse."
 
@@ -118,7 +118,7 @@ class Panel:
         from experiments.charts.play import play
         from experiments.handouts.pages import picture_of
 
-        ax = play(study)
+        ax = play(study, found=False)
         figure = ax.get_figure(root=True)
         assert isinstance(figure, Figure)
         self.figure = figure
@@ -130,13 +130,18 @@ class Panel:
             self.name, self.plan, self.defence, self.force, self.ours, self.theirs, self.player,
         ):  # fmt: skip
             widget.layout = layout(width=f"{TURNS - 30}px", height="26px", margin="0")
-        self.picture.layout = layout(max_width=f"{WIDE - TURNS - 20}px", max_height="350px")
+        self.picture.layout = layout(
+            width="auto", height="auto", max_width=f"{WIDE - TURNS - 20}px",
+            max_height=f"{PICTURE}px", object_fit="contain", align_self="flex-start",
+        )  # fmt: skip
+        for rows in (self.turned, self.place, self.speed):
+            rows.layout = layout(overflow="visible", flex="0 0 auto")
         asked = [self.name, self.plan, self.defence, self.force, self.ours, self.theirs]
         left = box.VBox(
             [*asked, self.turned, self.place, self.player, self.speed],
             layout=layout(width=f"{TURNS}px", height=f"{HIGH}px", overflow="hidden auto"),
         )
-        top = box.HBox([self.button, self.state])
+        top = box.HBox([self.button, self.state], layout=layout(flex="0 0 auto"))
         right = box.VBox(
             [top, self.found, self.picture],
             layout=layout(width=f"{WIDE - TURNS}px", height=f"{HIGH}px", overflow="hidden auto"),
@@ -199,7 +204,7 @@ class Panel:
     def _say(self, text: str, colour: str = "black") -> None:
         self.state.value = f'<b style="color:{colour}">{escape(text)}</b>' if text else ""
         # What is shown is not what is asked for now.
-        self.picture.layout.opacity = "0.4" if text == STALE else "1"
+        self.picture.layout.border = "2px dashed #D55E00" if text == STALE else ""
 
     def _slider(self, knob: Knob) -> Any:
         slider = self._widgets.FloatSlider(
@@ -209,7 +214,7 @@ class Panel:
             step=knob.step,
             description=knob.words,
             continuous_update=False,
-            style={"description_width": "190px"},
+            style={"description_width": "165px"},
             layout=self._widgets.Layout(width=f"{TURNS - 30}px", height="26px", margin="0"),
         )
         slider.in_file, slider.whole = knob.value, knob.whole

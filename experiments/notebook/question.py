@@ -77,9 +77,9 @@ def knobs(situation: Situation) -> list[Knob]:
     wanted = [
         ("stall", "count at the start", 0.5),
         ("wind.speed", "wind (m/s)", 0.5),
-        ("wind.toward", "blows toward (degrees)", 15.0),
-        (f"{defence}.handlers.cushion", "defenders of handlers off (m)", 0.1),
-        (f"{defence}.cutters.cushion", "defenders of cutters off (m)", 0.1),
+        ("wind.toward", "wind toward (degrees)", 15.0),
+        (f"{defence}.handlers.cushion", "handlers' defenders (m)", 0.1),
+        (f"{defence}.cutters.cushion", "cutters' defenders (m)", 0.1),
         *((f"{look}.{key}", words, step) for key, words, step in OF_THE_LOOK),
     ]
     found = [knob(situation, path, words, step) for path, words, step in wanted if path in every]

@@ -39,7 +39,8 @@ def table_of(now: Study, before: Study | None = None) -> str:
     careful = "".join(
         f"<div><b>{escape(line)}</b></div>" for line in traps(now.situation, now.table)
     )
-    return f"<b>{escape(title_of(now.situation))}</b>{careful}{_html(rows)}"
+    title = f"<b>{escape(title_of(now.situation))}</b>"
+    return f'<div style="font-size:13px;line-height:1.25">{title}{careful}{_html(rows)}</div>'
 
 
 def _difference(now: Study, before: Study, name: str) -> str:
@@ -50,6 +51,6 @@ def _difference(now: Study, before: Study, name: str) -> str:
 
 
 def _html(rows: list[list[str]]) -> str:
-    cell = '<td style="padding:0 10px 0 0;line-height:1.25">{}</td>'
+    cell = '<td style="padding:0 14px 0 0;font-size:13px;line-height:1.25">{}</td>'
     lines = ("".join(cell.format(escape(text)) for text in row) for row in rows)
     return "<table>" + "".join(f"<tr>{line}</tr>" for line in lines) + "</table>"

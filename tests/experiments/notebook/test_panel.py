@@ -95,10 +95,10 @@ def test_a_change_marks_the_figures_as_stale_until_the_next_press(panel: Panel) 
     assert STALE not in panel.state.value
     panel.force.value = "middle"
     assert STALE in panel.state.value
-    assert panel.picture.layout.opacity != "1"
+    assert panel.picture.layout.border_top
     panel.press()
     assert STALE not in panel.state.value
-    assert panel.picture.layout.opacity == "1"
+    assert not panel.picture.layout.border_top
 
 
 def test_it_says_that_it_is_at_work_and_answers_with_few_first(
