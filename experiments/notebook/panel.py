@@ -116,9 +116,12 @@ class Panel:
     def _draw(self, study: Study) -> None:
         # Drawing takes a second to import.
         from experiments.charts.play import play
+        from experiments.charts.style import Style
         from experiments.handouts.pages import picture_of
 
-        ax = play(study, found=False)
+        # A whole field is longer than the panel is high.
+        style = Style(upright=study.situation.until != "possession")
+        ax = play(study, found=False, style=style)
         figure = ax.get_figure(root=True)
         assert isinstance(figure, Figure)
         self.figure = figure

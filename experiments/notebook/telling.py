@@ -32,7 +32,7 @@ def table_of(now: Study, before: Study | None = None) -> str:
         if before is not None:
             row.append(_difference(now, before, name))
         rows.append(row)
-    looks = [looks_in_short(study.looks, 2) for study in (before, now) if study is not None]
+    looks = [looks_in_short(study.looks, 1) for study in (before, now) if study is not None]
     rows.append(["thrown first", *looks, *([""] if before is not None else [])])
     rehearsals = [count(study.n) for study in (before, now) if study is not None]
     rows.append(["rehearsals", *rehearsals, *([""] if before is not None else [])])
@@ -51,6 +51,6 @@ def _difference(now: Study, before: Study, name: str) -> str:
 
 
 def _html(rows: list[list[str]]) -> str:
-    cell = '<td style="padding:0 14px 0 0;font-size:13px;line-height:1.25">{}</td>'
+    cell = '<td style="padding:0 14px 0 0;white-space:nowrap;font-size:13px;line-height:1.25">{}</td>'
     lines = ("".join(cell.format(escape(text)) for text in row) for row in rows)
     return "<table>" + "".join(f"<tr>{line}</tr>" for line in lines) + "</table>"
