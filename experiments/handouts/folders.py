@@ -14,10 +14,8 @@ from experiments.running import disk
 from experiments.running.manifest import Manifest, read_manifest
 from experiments.running.precision import working_level
 from experiments.running.store import load_study_rows
-from experiments.situations.setting_paths import every_setting
 from experiments.situations.situation import Situation
 from experiments.studies.rehearse import Study
-from experiments.words.measured import label_of
 from experiments.words.wording import title_of
 
 FINDINGS, ANSWER = "findings.txt", "answer.json"
@@ -25,7 +23,6 @@ FINDINGS, ANSWER = "findings.txt", "answer.json"
 WHOLE = ("try", "compare", "whatif", None)
 # Commands that write into findings.txt what `answer.json` says too, and here in plainer words.
 TOLD = ("sturdiness", "tune")
-MOST_DIFFERENCES = 2
 
 
 def sheets_from(folders: Iterable[Path]) -> list[Sheet]:
@@ -45,13 +42,7 @@ def sheets_from(folders: Iterable[Path]) -> list[Sheet]:
         for situation in situations_of(manifest, folder):
             same = situation.model_copy(update={"plan": ""}).model_dump_json()
             by_situation.setdefault(same, []).append((folder, manifest, situation))
-    sheets = [_sheet(parts) for parts in by_situation.values()]
-    return [
-        sheet if not (what := _apart(sheet, sheets)) else Sheet(
-            sheet.study, sheet.findings, sheet.also, f"{title_of(sheet.study.situation)}: {what}"
-        )
-        for sheet in sheets
-    ]  # fmt: skip
+    return [_sheet(parts) for parts in by_situation.values()]
 
 
 def situations_of(manifest: Manifest, folder: Path) -> list[Situation]:
@@ -140,20 +131,3 @@ def _sheet(parts: Sequence[tuple[Path, Manifest, Situation]]) -> Sheet:
     rest = [s for s in studies if (s.seed, s.n) != (first.seed, first.n)]
     in_use = [s for s in same if s.situation.plan == parts[0][2].plan] or same
     return Sheet(in_use[0], tuple(dict.fromkeys(findings)), (*same, *rest, *also))
-
-
-def _apart(sheet: Sheet, sheets: Sequence[Sheet]) -> str:
-    """What tells a situation from the first other one of the same title; "" if nothing needs to."""
-    mine = sheet.study.situation
-    for other in sheets:
-        theirs = other.study.situation
-        if other is sheet or title_of(theirs) != title_of(mine):
-            continue
-        before, now = every_setting(theirs), every_setting(mine)
-        changed = [
-            path for path, found in now.items()
-            if path != "plan" and (path not in before or before[path].value != found.value)
-        ]  # fmt: skip
-        shortest = sorted(changed, key=lambda path: (path.count("."), path))[:MOST_DIFFERENCES]
-        return ", ".join(f"{label_of(path)} {now[path].value}" for path in shortest)
-    return ""

@@ -16,10 +16,13 @@ from experiments.handouts.pages import Picture, page, picture_of
 from experiments.handouts.paper import Paper, PaperSheet
 from experiments.handouts.typical import typical_play
 from experiments.running import disk
+from experiments.situations.setting_paths import every_setting
 from experiments.studies.compare import Compared
 from experiments.studies.rehearse import Study
+from experiments.words.measured import label_of
 from experiments.words.wording import title_of
 
+MOST_DIFFERENCES = 2
 DOTS_AN_INCH = 220
 LONGEST_STORY = 420  # characters
 
@@ -34,13 +37,11 @@ class Sheet:
     findings : when the answer stops being true, a sentence each, in one's own words.
     also : what else was found of the same situation: studies of other plans, comparisons, curves,
         searches, sturdiness, matchups; or what their `as_dict` says.
-    title : if not that of the situation.
     """
 
     study: Study
     findings: tuple[str, ...] = ()
     also: tuple[Any, ...] = field(default=())
-    title: str = ""
 
     @property
     def studies(self) -> dict[str, Study]:
@@ -106,7 +107,10 @@ def write_handout(
         raise ValueError("a handout needs at least one study")
     check_pace(pace)
     units = style.units if style else "m"
-    pages = [content_of(sheet, units, pace) for sheet in sheets]
+    pages = [
+        content_of(sheet, units, pace, title)
+        for sheet, title in zip(sheets, titles(sheets), strict=True)
+    ]
     out = Path(out)
     out.mkdir(parents=True, exist_ok=True)
     html, pdf = out / "handout.html", out / "handout.pdf"
@@ -116,7 +120,33 @@ def write_handout(
     return Handout(pdf, html)
 
 
-def content_of(sheet: Sheet, units: str = "m", pace: float = PACE_M) -> PaperSheet:
+def titles(sheets: Sequence[Sheet]) -> list[str]:
+    """The title of each sheet, with what tells it from others of the same situation."""
+    found = []
+    for sheet in sheets:
+        what = _apart(sheet, sheets)
+        found.append(f"{title_of(sheet.study.situation)}{': ' if what else ''}{what}")
+    return found
+
+
+def _apart(sheet: Sheet, sheets: Sequence[Sheet]) -> str:
+    """What tells a situation from the first other one of the same title; "" if nothing needs to."""
+    mine = sheet.study.situation
+    for other in sheets:
+        theirs = other.study.situation
+        if other is sheet or title_of(theirs) != title_of(mine):
+            continue
+        before, now = every_setting(theirs), every_setting(mine)
+        changed = [
+            path for path, found in now.items()
+            if path != "plan" and (path not in before or before[path].value != found.value)
+        ]  # fmt: skip
+        shortest = sorted(changed, key=lambda path: (path.count("."), path))[:MOST_DIFFERENCES]
+        return ", ".join(f"{label_of(path)} {now[path].value}" for path in shortest)
+    return ""
+
+
+def content_of(sheet: Sheet, units: str = "m", pace: float = PACE_M, title: str = "") -> PaperSheet:
     """Everything that stands on one page, still without form."""
     found = answers.answer_of(sheet.studies)
     study = found.study
@@ -140,7 +170,7 @@ def content_of(sheet: Sheet, units: str = "m", pace: float = PACE_M) -> PaperShe
         *(line for each in told for line in limits.calls(each)),
     ]
     return PaperSheet(
-        title=sheet.title or title_of(situation),
+        title=title or title_of(situation),
         question=" ".join(situation.question.split()) or f"What comes of the {found.chosen}?",
         setting=tie(answers.setting(situation)),
         story=story,

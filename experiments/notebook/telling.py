@@ -51,6 +51,8 @@ def _difference(now: Study, before: Study, name: str) -> str:
 
 
 def _html(rows: list[list[str]]) -> str:
-    cell = '<td style="padding:0 14px 0 0;white-space:nowrap;font-size:13px;line-height:1.25">{}</td>'
+    cell = (
+        '<td style="padding:0 14px 0 0;white-space:nowrap;font-size:13px;line-height:1.25">{}</td>'
+    )
     lines = ("".join(cell.format(escape(text)) for text in row) for row in rows)
     return "<table>" + "".join(f"<tr>{line}</tr>" for line in lines) + "</table>"

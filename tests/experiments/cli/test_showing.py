@@ -14,6 +14,7 @@ from experiments.cli.showing import handout, replay
 from experiments.errors import StallwiseError
 from experiments.handouts.answers import NOT_STUDIED
 from experiments.handouts.folders import findings_in, sheets_from, studies_in
+from experiments.handouts.handout import titles
 from experiments.running.engine import Engine
 
 
@@ -73,7 +74,7 @@ def test_a_page_a_situation_and_none_for_the_cells_of_a_study(tmp_path: Path) ->
     assert len(sheets_from(folders)) == 1
     other = asked("try", "middle-reset", "--set", "force=backhand")
     sheets = sheets_from([*folders, other])
-    assert [sheet.title for sheet in sheets] == [
+    assert titles(sheets) == [
         "Reset from the middle: force forehand",
         "Reset from the middle: force backhand",
     ]
