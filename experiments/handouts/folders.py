@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 import os
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
@@ -16,8 +16,10 @@ from experiments.running.precision import working_level
 from experiments.running.store import load_study_rows
 from experiments.situations.situation import Situation
 from experiments.studies.rehearse import Study
+from experiments.studies.whatif import AFTER, BEFORE
 from experiments.words.wording import title_of
 
+ALONE = "try"  # the key of the one task of a study that rehearses one situation
 FINDINGS, ANSWER = "findings.txt", "answer.json"
 # Commands, or a script, whose studies are of plans as they are; those of others have cells.
 WHOLE = ("try", "compare", "whatif", None)
@@ -46,15 +48,24 @@ def sheets_from(folders: Iterable[Path]) -> list[Sheet]:
 
 
 def situations_of(manifest: Manifest, folder: Path) -> list[Situation]:
-    """The situation that a command was asked about; of a script's study, each that it rehearsed."""
+    """The situation that a command was asked about; of a script's study, each that is no cell."""
     asked = manifest.settings.get("situation")
-    told = [asked] if isinstance(asked, dict) else [task.situation for task in manifest.tasks]
-    if manifest.settings.get("command") == "whatif":
-        told = [task.situation for task in manifest.tasks]
+    if isinstance(asked, dict) and manifest.settings.get("command") != "whatif":
+        told: list[Mapping[str, Any]] = [asked]
+    else:
+        told = [
+            task.situation
+            for task in manifest.tasks
+            if task.key in (ALONE, BEFORE, AFTER, task.situation.get("plan"))
+        ]
     found = [Situation.from_dict(each, os.fspath(folder)) for each in told]
     apart = {
         each.model_copy(update={"plan": ""}).model_dump_json(): each for each in reversed(found)
     }
+    if not apart:
+        raise StallwiseError(
+            f"{folder} holds only the points of a study; allowed: a study of plans as they are"
+        )
     return list(reversed(apart.values()))
 
 

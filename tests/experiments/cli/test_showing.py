@@ -8,7 +8,7 @@ import pytest
 from PIL import Image
 from pypdf import PdfReader
 
-from experiments import load, rehearse
+from experiments import load, rehearse, vary
 from experiments.cli import main
 from experiments.cli.showing import handout, replay
 from experiments.errors import StallwiseError
@@ -91,6 +91,10 @@ def test_cells_alone_have_no_page(tmp_path: Path) -> None:
     assert main(["vary", "middle-reset", f"{path}=0.6,0.9", "-n", "20", "--out", str(out)]) == 0
     with pytest.raises(StallwiseError, match="folder of try or compare"):
         handout([out], tmp_path / "out")
+    script = Engine(folder=tmp_path / "script")
+    vary(load("middle-reset"), {path: [0.6, 0.9]}, n=20, engine=script)
+    with pytest.raises(StallwiseError, match="only the points of a study"):
+        handout([tmp_path / "script"], tmp_path / "out")
 
 
 def test_a_folder_that_holds_no_study_is_told(tmp_path: Path) -> None:
