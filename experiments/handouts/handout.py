@@ -167,7 +167,7 @@ def content_of(sheet: Sheet, units: str = "m", pace: float = PACE_M, title: str 
     findings = [
         *sheet.findings,
         *overturned,
-        *(line for each in told for line in limits.calls(each)),
+        *(line for each in told for line in limits.calls(each, situation)),
     ]
     return PaperSheet(
         title=title or title_of(situation),

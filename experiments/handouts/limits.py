@@ -147,10 +147,28 @@ def overturns(found: Found, situation: Situation, most: int = 4) -> list[str]:
     return lines
 
 
-def calls(found: Found) -> list[str]:
-    """How often to call which plan, from a matchup of plans and defences."""
+def calls(found: Found, situation: Situation) -> list[str]:
+    """Against which defence another plan is better, and how often to call which, from a matchup.
+
+    Another plan is said to be better where even the low end of its interval is above the high end of
+    that of the plan in use.
+    """
     if "mixes" not in found:
         return []
+    measure, plans = MEASURES[found["measure"]], found["plans"]
+    lines = []
+    for defence, column in zip(found["defences"], zip(*found["values"], strict=True), strict=True):
+        if situation.plan not in plans:
+            break
+        mine = column[plans.index(situation.plan)]
+        best = max(column, key=lambda value: value["estimate"])
+        if best["low"] > mine["high"]:
+            other = plans[column.index(best)]
+            lines.append(
+                f"Against {defence} {other} is better than {situation.plan}: "
+                f"{_figure(best['estimate'], measure, situation)}, not "
+                f"{_value(mine['estimate'], measure)}."
+            )
     ours = found["mixes"]["offence"]
     told = [
         f"{plan} {percent(part['least'], 0).removesuffix(' %')} to {percent(part['most'], 0)}"
@@ -159,9 +177,8 @@ def calls(found: Found) -> list[str]:
         for plan, part in sorted(ours.items(), key=lambda item: -item[1]["part"])
         if part["most"] > 0.005
     ]
-    return [
-        f"Against a defence that guesses well ({', '.join(found['defences'])}), call: {join(told)}."
-    ]
+    guessed = f"Against a defence that guesses well ({', '.join(found['defences'])}), call: "
+    return [*lines, f"{guessed}{join(told)}."]
 
 
 def first_cut(situation: Situation, path: str) -> str:
@@ -177,12 +194,8 @@ def first_cut(situation: Situation, path: str) -> str:
 
 def _label(path: str) -> str:
     """A setting in a player's words."""
-    label = label_of(path)
-    for name, words in SAID.items():
-        label = (
-            label.replace(f"{name} (", f"{words} (", 1) if label.startswith(f"{name} (") else label
-        )
-    return label
+    name, bracket, owners = label_of(path).partition(" (")
+    return f"{SAID.get(name, name)}{bracket}{owners}"
 
 
 def _run(good: list[bool], here: int) -> tuple[int, int]:
@@ -202,9 +215,12 @@ def _estimate(point: Found, measure: Measure) -> float:
 
 def _figure(value: float, measure: Measure, situation: Situation) -> str:
     words = words_of(measure, situation)
-    return (
-        f"{percent(value)} {words}" if measure.share else f"{words} {number(float(f'{value:.3g}'))}"
-    )
+    text = _value(value, measure)
+    return f"{text} {words}" if measure.share else f"{words} {text}"
+
+
+def _value(value: float, measure: Measure) -> str:
+    return percent(value) if measure.share else number(float(f"{value:.3g}"))
 
 
 def _with(value: float, unit: str) -> str:

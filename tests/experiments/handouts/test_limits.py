@@ -77,11 +77,32 @@ def test_a_search_has_a_window_only_if_its_best_throws_the_look(situation: Situa
     assert "as good from −0.4 to 0.2" in told
 
 
-def test_mixes_that_are_as_good_are_told_as_ranges() -> None:
-    """Where any part from 0 to 57 % is as good, 30 % would be made up."""
+def matchup(*rows: list[tuple[float, float, float]]) -> dict[str, Any]:
+    """What `matchup --json` says of strike and dump against man and poach."""
     part = {"part": 0.3, "least": 0.0, "most": 0.57}
     fixed = {"part": 0.4, "least": 0.4, "most": 0.4}
-    found = {"mixes": {"offence": {"dump": part, "strike": fixed}}, "defences": ["man", "poach"]}
-    (told,) = calls(found)
+    names = ("estimate", "low", "high")
+    return {
+        "measure": "completed",
+        "plans": ["strike", "dump"],
+        "defences": ["man", "poach"],
+        "values": [[dict(zip(names, cell, strict=True)) for cell in row] for row in rows],
+        "mixes": {"offence": {"dump": part, "strike": fixed}},
+    }
+
+
+def test_mixes_that_are_as_good_are_told_as_ranges(situation: Situation) -> None:
+    """Where any part from 0 to 57 % is as good, 30 % would be made up."""
+    level = [(0.9, 0.88, 0.92), (0.9, 0.88, 0.92)]
+    (told,) = calls(matchup(level, level), situation)
     assert "strike 40 %" in told
     assert "dump 0 to 57 %" in told
+
+
+def test_a_defence_that_turns_the_plan_is_named_only_where_that_is_sure(
+    situation: Situation,
+) -> None:
+    strike = [(0.95, 0.93, 0.97), (0.25, 0.22, 0.28)]
+    dump = [(0.96, 0.94, 0.98), (0.75, 0.72, 0.78)]
+    turned, _ = calls(matchup(strike, dump), situation)
+    assert turned == "Against poach dump is better than strike: 75 % completed, not 25 %."
