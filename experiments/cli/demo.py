@@ -18,10 +18,12 @@ from experiments.running.tasks import Task
 from experiments.situations.files import load
 from experiments.situations.situation import Situation
 from experiments.studies.rehearse import DEFAULT_SEED, Study
+from experiments.words.traps import traps
 from experiments.words.wording import count, estimate_lines
 
 SITUATIONS = ("week-trapped-line", "week-end-zone-pair", "week-denied-reset")
 REHEARSALS = 1000
+NONE = "none"
 
 
 def demo(
@@ -72,12 +74,17 @@ def _tell(studies: list[Study], units: str) -> None:
     """A table of the plans of one situation, each figure with its interval below it."""
     situation = studies[0].situation
     print(f"{situation.name}: {situation.question}")
-    heads = ("plan", *(name for name, _ in estimate_lines(studies[0], units)))
-    rows = []
     for study in studies:
-        figures = (text for _, text in estimate_lines(study, units))
-        rows.append((study.situation.plan, *(_below(text) for text in figures)))
-    print_table(heads, rows)
+        for careful in traps(study.situation, study.table):
+            print(careful)
+    told = {study.situation.plan: dict(estimate_lines(study, units)) for study in studies}
+    # Goals are told of a plan that has some; the columns are those of the plan with most.
+    names = max(told.values(), key=len)
+    rows = [
+        (plan, *(_below(figures.get(name, NONE)) for name in names))
+        for plan, figures in told.items()
+    ]
+    print_table(("plan", *names), rows)
     print()
 
 

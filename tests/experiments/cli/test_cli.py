@@ -5,6 +5,7 @@ from __future__ import annotations
 import importlib
 import json
 import os
+import re
 import signal
 import subprocess
 import sys
@@ -208,6 +209,10 @@ def test_the_demo_tells_every_plan_and_writes_charts(
         assert said.count(f"{name}: ") == 1
         assert set(estimates.loc[estimates.situation == name, "plan"]) == set(situation.plans)
         assert (tmp_path / f"{name}-{situation.plan}.png").exists()
+    # A plan that scored and one that did not have the same columns, and a look not thrown is told.
+    head, line, *_ = re.search(r"^(plan .*)\n(line-first .*)$", said, re.MULTILINE).groups()  # type: ignore[union-attr]
+    assert len(re.split(r"  +", head)) == len(re.split(r"  +", line))
+    assert "Careful: the strike of plan strike" in said
     assert len(pd.read_csv(tmp_path / "rehearsals.csv")) == 30 * len(estimates)
 
 
