@@ -20,7 +20,7 @@ COMMANDS = ("try", "compare", "whatif", "vary", "map", "matchup", "tune", "sturd
 SITUATION = "situation.toml"
 
 
-def run_again(
+def command(
     study: Annotated[
         Path, typer.Argument(metavar="STUDY", help="Folder written by a command's --out.")
     ],

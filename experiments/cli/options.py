@@ -5,7 +5,6 @@ from __future__ import annotations
 import math
 import os
 import tempfile
-import tomllib
 from collections.abc import Callable
 from enum import StrEnum
 from pathlib import Path
@@ -14,8 +13,6 @@ from typing import Annotated, Any
 import typer
 
 from experiments.errors import StallwiseError
-from experiments.situations.setting_paths import spread_out
-from experiments.situations.situation import Situation
 
 MOST_REHEARSALS = 100_000_000  # days of playing; more is a slip of the finger
 MOST_JOBS = 1024
@@ -29,7 +26,7 @@ class Units(StrEnum):
     yd = "yd"
 
 
-class Size(StrEnum):
+class PictureSize(StrEnum):
     """Sizes of pictures."""
 
     page = "page"
@@ -62,6 +59,55 @@ def number(kind: type, low: float, high: float | None = None) -> Callable[[Any],
     return parse
 
 
+RehearsalsEach = Annotated[
+    int | None,
+    typer.Option(
+        "-n",
+        "--rehearsals",
+        metavar="N",
+        parser=number(int, 1, MOST_REHEARSALS),
+        help="How many rehearsals each.",
+    ),
+]
+WithinValue = Annotated[
+    float | None,
+    typer.Option(
+        "--within",
+        metavar="HALF-WIDTH",
+        parser=number(float, 0.0005, 0.5),
+        help="Rehearse until what is measured is known to this much either way, instead of -n.",
+    ),
+]
+Measure = Annotated[
+    str | None,
+    typer.Option(
+        "--measure",
+        metavar="NAME",
+        help="What to measure: completed, goal, score, gain_m, off_centre_m, trapped ...; "
+        "by default what the situation asks.",
+    ),
+]
+Weights = Annotated[
+    str | None,
+    typer.Option(
+        "--weights",
+        metavar="NAME=VALUE,...",
+        help="Weights of the score: completed, gain, off_centre, trapped.",
+    ),
+]
+Margin = Annotated[
+    float,
+    typer.Option(
+        "--margin",
+        metavar="VALUE",
+        parser=number(float, 0),
+        help="What is worse than the best by this at most counts as good as the best.",
+    ),
+]
+Plans = Annotated[
+    str | None,
+    typer.Option("--plans", metavar="A,B,...", help="Names of plans; all of the file by default."),
+]
 SituationName = Annotated[
     str,
     typer.Argument(
@@ -117,6 +163,7 @@ Json = Annotated[bool, typer.Option("--json", help="Print one JSON object and no
 Out = Annotated[
     Path | None, typer.Option("--out", metavar="DIR", help="Folder for tables and charts.")
 ]
+Folder = Annotated[Path, typer.Option("--out", metavar="DIR", help="Folder for what is written.")]
 UnitsOption = Annotated[Units, typer.Option("--units", help="Units of lengths shown.")]
 Settings = Annotated[
     list[str] | None,
@@ -140,50 +187,6 @@ def processes(jobs: int | None, rehearsals: int) -> int:
     else:
         cores = os.cpu_count() or 1
     return max(1, min(cores, rehearsals // WORTH_A_PROCESS))
-
-
-def with_settings(situation: Situation, settings: list[str] | None) -> Situation:
-    """The situation with settings changed at once as ``PATH=VALUE`` texts ask, in any order.
-
-    Raises
-    ------
-    StallwiseError : a text has no ``=``.
-    SituationError : there is no such setting, or it does not take the value.
-    """
-    values = changes(situation, settings)
-    return situation.with_settings(values) if values else situation
-
-
-def changes(
-    situation: Situation, settings: list[str] | None, option: str = "--set "
-) -> dict[str, Any]:
-    """The values that ``PATH=VALUE`` texts ask for, by the path of each setting; `x, y` is a place.
-
-    Raises
-    ------
-    StallwiseError : a text has no ``=``.
-    SituationError : there is no such setting.
-    """
-    values: dict[str, Any] = {}
-    for text in settings or []:
-        path, equals, value = text.partition("=")
-        if not equals:
-            raise StallwiseError(f"{option}{shortened(text)}: found no '='; allowed: PATH=VALUE")
-        path, given = path.strip(), _value(value.strip())
-        if path.endswith(".at") and isinstance(given, str):
-            given = _value(f"[{value}]")
-        # Of one setting that is given twice, the later value counts.
-        for one, part in spread_out({path: given}).items():
-            values[situation.setting(one).path] = part
-    return values
-
-
-def _value(text: str) -> Any:
-    """A number, true or false as in a situation file; anything else is a word."""
-    try:
-        return tomllib.loads(f"value = {text}")["value"]
-    except (ValueError, RecursionError):
-        return text
 
 
 def ready_folder(out: Path) -> Path:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import dataclasses
 import math
 from collections.abc import Mapping
+from typing import Any
 
 import pandas as pd
 
@@ -39,6 +40,11 @@ class Size:
         if self.within is not None and not 0.0 < self.within < math.inf:
             raise StallwiseError(f"within: found {self.within}; allowed: a number above 0")
 
+    @classmethod
+    def asked(cls, n: int | None, within: float | None, default: int) -> Size:
+        """The size that was asked for: `default` rehearsals where neither is given."""
+        return cls(default if n is None and within is None else n, within)
+
 
 @dataclasses.dataclass(frozen=True)
 class Rehearsed:
@@ -61,6 +67,11 @@ class Rehearsed:
     def n(self) -> int:
         """The most rehearsals that one situation got."""
         return max(len(table) for table in self.tables.values())
+
+    @property
+    def account(self) -> dict[str, Any]:
+        """`runs`, `reached` and `level`, as every result of a study has them."""
+        return {"runs": (self.run,), "reached": self.reached, "level": self.level}
 
 
 def rehearse_many(

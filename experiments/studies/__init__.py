@@ -1,5 +1,6 @@
 """One file a kind of study; `tuning` and `sturdiness` have rooms of their own.
 
+result       what every study answers
 rehearse     one situation: `Study`
 compare      plans compared
 whatif       settings changed: before, after, the difference

@@ -7,6 +7,7 @@ from collections.abc import Sequence
 
 from experiments.situations.setting_paths import Setting
 from experiments.situations.situation import Situation
+from experiments.statistics.comparison import Weights
 from experiments.statistics.estimates import Estimate, decimals
 from experiments.statistics.measures import Measure
 from experiments.words.units import UNITS
@@ -30,6 +31,11 @@ def headline(situation: Situation, *, plan: bool = True, defence: bool = True) -
     wind = f", wind {situation.wind.speed:g} m/s" if situation.wind.speed else ""
     said = ", ".join([*([" ".join(what)] if what else []), f"force {situation.force}"])
     return f"{title_of(situation)}: {said}{wind}"
+
+
+def score_line(weights: Weights) -> str:
+    """What a score is made of."""
+    return f"score: {weights}; 0 for a pass that is not completed"
 
 
 def label_of(path: str) -> str:

@@ -87,7 +87,7 @@ def sturdiness(
     ranges = assumptions(situation, over, spread)
     sought = paths(ranges, count, seed)
     check_number(list(sought))
-    size = Size(DEFAULT_N if n is None and within is None else n, within)
+    size = Size.asked(n, within, DEFAULT_N)
     asked = _Asked(situation, pair, chosen, weights or Weights(), seed, engine)
     advice = asked.in_use(size, level)
     # What is said of effects, of sets and of turns holds together with the level (Bonferroni).
@@ -100,8 +100,6 @@ def sturdiness(
     strict = 1.0 - (1.0 - part) / len(sought)
     followed = [effect.range for effect in effects if effect.size > 0.0][:TURNS]
     return Sturdiness(
-        situation,
-        seed,
         *asked.ordered,
         chosen,
         asked.weights,
@@ -111,8 +109,11 @@ def sturdiness(
         tuple(asked.ahead_on_average(tables, strict) for tables in played),
         asked.turns(followed, max(2, advice.n // TURNED), part),
         ranges,
-        tuple(asked.runs),
-        asked.reached,
+        situation=situation,
+        seed=seed,
+        runs=tuple(asked.runs),
+        reached=asked.reached,
+        level=level,
     )
 
 

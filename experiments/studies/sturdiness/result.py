@@ -3,30 +3,31 @@
 from __future__ import annotations
 
 import dataclasses
+from collections.abc import Sequence
 from typing import Any
 
 import numpy as np
 import numpy.typing as npt
 import pandas as pd
 
-from experiments.running.tasks import Run
 from experiments.situations.grid import Range
-from experiments.situations.situation import Situation
 from experiments.statistics.comparison import Weights
 from experiments.statistics.estimates import Estimate
 from experiments.statistics.measures import Measure
+from experiments.studies.result import Result
 from experiments.studies.sturdiness.reversal import HOLDS, OPEN, OVERTURNS, Turn, sign
 from experiments.studies.sturdiness.screening import STEP, Effect
-from experiments.words.wording import join, minus
+from experiments.words.measured import headline, number, score_line, span, unit_of
+from experiments.words.text_table import TextTable
+from experiments.words.wording import join, minus, percent
 
 
 @dataclasses.dataclass(frozen=True)
-class Sturdiness:
+class Sturdiness(Result):
     """How far a comparison of two plans depends on what was taken for granted.
 
     Attributes
     ----------
-    situation, seed : what was rehearsed, with which luck.
     better, other : the plan that looks better with everything as in use, and the other.
     measure, weights : in what.
     advice : better less other with everything as in use, paired.
@@ -35,12 +36,8 @@ class Sturdiness:
     tried : the difference at each of them, each with an interval that allows for their number.
     turns : the difference along each assumption that matters most, the others as in use.
     ranges : of the assumptions, in the order of `points`.
-    runs : what it took.
-    reached : whether the precision that was asked for was reached; True when none was.
     """
 
-    situation: Situation
-    seed: int
     better: str
     other: str
     measure: Measure
@@ -51,8 +48,11 @@ class Sturdiness:
     tried: tuple[Estimate, ...]
     turns: tuple[Turn, ...]
     ranges: tuple[Range, ...]
-    runs: tuple[Run, ...]
-    reached: bool = True
+
+    @property
+    def charts(self) -> Sequence[str]:
+        """The effects, and the differences along the largest."""
+        return ("screening", "turns") if self.turns else ("screening",)
 
     @property
     def signs(self) -> dict[int, int]:
@@ -60,13 +60,7 @@ class Sturdiness:
         found = [sign(estimate) for estimate in self.tried]
         return {s: found.count(s) for s in (1, 0, -1)}
 
-    @property
-    def per_second(self) -> float:
-        """Rehearsals a second."""
-        seconds = sum(run.seconds for run in self.runs)
-        return sum(run.rehearsed for run in self.runs) / seconds if seconds else 0.0
-
-    def statement(self) -> list[str]:
+    def findings(self) -> list[str]:
         """In plain words: the advice, how often it survives, and what would overturn it."""
         found, sets = self.advice, self.signs
         ends = f"{found.low:+.3f} to {found.high:+.3f}, {100 * found.level:g} % interval"
@@ -82,8 +76,15 @@ class Sturdiness:
             verdict: [turn for turn in self.turns if turn.verdict == verdict]
             for verdict in (OVERTURNS, OPEN, HOLDS)
         }
-        lines += [self._overturns(turn) for turn in by_verdict[OVERTURNS]]
-        lines += [self._open(turn) for turn in by_verdict[OPEN] if turn.crossings]
+        lines += [
+            self._turned(turn, "would", turn.turned, f"{self.other} is better")
+            for turn in by_verdict[OVERTURNS]
+        ]
+        lines += [
+            self._turned(turn, "may", turn.unclear, "neither is clearly better")
+            for turn in by_verdict[OPEN]
+            if turn.crossings
+        ]
         unsure = [turn.range.path for turn in by_verdict[OPEN] if not turn.crossings]
         if unsure:
             lines.append(
@@ -110,19 +111,12 @@ class Sturdiness:
             lines.append(f"No effect beyond luck was found of {join(quiet)}.")
         return lines
 
-    def _overturns(self, turn: Turn) -> str:
+    def _turned(self, turn: Turn, verb: str, values: Sequence[float], how: str) -> str:
         unit = f" {turn.range.setting.unit}".rstrip()
-        where = join([minus(f"{value:g}") for value in turn.turned])
-        text = f"{turn.range.path} alone would overturn it: at {where}{unit} {self.other} is better"
-        return f"{text}{_crossing(turn)}."
-
-    def _open(self, turn: Turn) -> str:
-        unit = f" {turn.range.setting.unit}".rstrip()
-        where = join([minus(f"{value:g}") for value in turn.unclear])
-        text = (
-            f"{turn.range.path} alone may overturn it: at {where}{unit} neither is clearly better"
+        where = join([minus(f"{value:g}") for value in values])
+        return (
+            f"{turn.range.path} alone {verb} overturn it: at {where}{unit} {how}{_crossing(turn)}."
         )
-        return f"{text}{_crossing(turn)}."
 
     def table(self) -> pd.DataFrame:
         """One row an assumption, the largest effect first."""
@@ -149,24 +143,22 @@ class Sturdiness:
             ]
         )
 
-    def turns_table(self) -> pd.DataFrame:
-        """One row a value of an assumption whose turn was looked for."""
-        columns = ["setting", "value", "difference", "low", "high", "n"]
-        return pd.DataFrame(
-            [
-                (turn.range.path, value, d.estimate, d.low, d.high, d.n)
-                for turn in self.turns
-                for value, d in turn.differences.items()
-            ],
-            columns=columns,
-        )
-
-    def tried_table(self) -> pd.DataFrame:
-        """One row a set of assumptions of the screening, with the difference there."""
-        frame = pd.DataFrame(self.points, columns=[r.path for r in self.ranges])
+    def tables(self) -> dict[str, pd.DataFrame]:
+        """The assumptions; the values of those whose turn was looked for; the sets of all."""
+        turns = [
+            (turn.range.path, value, d.estimate, d.low, d.high, d.n)
+            for turn in self.turns
+            for value, d in turn.differences.items()
+        ]
+        tried = pd.DataFrame(self.points, columns=[r.path for r in self.ranges])
         for part, name in (("estimate", "difference"), ("low", "low"), ("high", "high")):
-            frame[name] = [getattr(found, part) for found in self.tried]
-        return frame
+            tried[name] = [getattr(found, part) for found in self.tried]
+        heads = ["setting", "value", "difference", "low", "high", "n"]
+        return {
+            "assumptions": self.table(),
+            "turns": pd.DataFrame(turns, columns=heads),
+            "tried": tried,
+        }
 
     def as_dict(self) -> dict[str, Any]:
         """What `stallwise sturdiness --json` prints."""
@@ -204,6 +196,37 @@ class Sturdiness:
                 "other_better": self.signs[-1],
             },
         }
+
+    def told(self, units: str = "m") -> list[str | TextTable]:
+        """What each assumption does to the difference, and what would overturn the advice."""
+        verdicts = {turn.range.path: turn.verdict for turn in self.turns}
+        rows = [
+            (
+                e.range.path,
+                number(e.range.now or 0.0),
+                span((e.range.low, e.range.high), unit_of(e.range.setting)),
+                minus(f"{e.mean.estimate:+.3f} ({e.mean.low:+.3f} to {e.mean.high:+.3f})"),
+                f"{e.size:.3f}",
+                f"{e.noise:.3f}",
+                "yes" if e.matters else "no",
+                verdicts.get(e.range.path, "not followed"),
+            )
+            for e in self.effects
+        ]
+        heads = ("assumption", "in use", "range", "average effect", "size", "luck alone")
+        return [
+            f"{headline(self.situation, plan=False)}; {self.better} and {self.other}",
+            f"seed {self.seed}; {len(self.tried)} sets of assumptions, all with the same luck",
+            *([score_line(self.weights)] if self.measure.name == "score" else []),
+            "",
+            TextTable((*heads, "beyond luck", "the advice"), rows),
+            "Effect: how much the difference changes as the assumption rises by two thirds of its "
+            "range. Size: the same without sign, so that effects that cancel count.",
+            f"With {percent(self.advice.level, 0)} certainty nothing said here of other assumptions "
+            "is luck: neither what is beyond luck, nor which plan is clearly better with them.",
+            "",
+            *self.findings(),
+        ]
 
 
 def _turn_dict(turn: Turn | None) -> dict[str, Any]:

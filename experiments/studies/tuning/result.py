@@ -4,18 +4,33 @@ from __future__ import annotations
 
 import dataclasses
 import math
+from collections.abc import Sequence
 from typing import Any
 
 import pandas as pd
 
-from experiments.running.tasks import Run
 from experiments.situations.grid import Range
 from experiments.situations.situation import Situation
 from experiments.statistics.comparison import Weights
 from experiments.statistics.estimates import Estimate
 from experiments.statistics.look_shares import LookShare
 from experiments.statistics.subset_selection import Judge
+from experiments.studies.result import Result
+from experiments.words.looks import hardly_thrown
+from experiments.words.measured import (
+    headline,
+    number,
+    score_line,
+    span,
+    told,
+    told_difference,
+    unit_of,
+    words_of,
+)
+from experiments.words.text_table import TextTable
+from experiments.words.wording import count, join
 
+MOST_TOLD = 12  # of those as good that are printed
 UNKNOWN = Estimate(math.nan, math.nan, math.nan, 0)
 
 
@@ -47,12 +62,11 @@ class Tried:
 
 
 @dataclasses.dataclass(frozen=True)
-class Tuned:
+class Tuned(Result):
     """What a search found.
 
     Attributes
     ----------
-    situation, seed : what was tuned, with which luck.
     ranges : of the settings.
     judge : by which measure, and how sure.
     tried : everything that was tried.
@@ -61,12 +75,8 @@ class Tuned:
     fresh_in_use : that of the settings in use; None if they are no numbers or are the best.
     fresh_gain : the first less the second, paired.
     fresh_looks : which looks the best threw then.
-    runs : what it took.
-    reached : whether the precision that was asked for was reached; True when none was.
     """
 
-    situation: Situation
-    seed: int
     ranges: tuple[Range, ...]
     judge: Judge
     tried: tuple[Tried, ...]
@@ -75,8 +85,11 @@ class Tuned:
     fresh_in_use: Estimate | None
     fresh_gain: Estimate | None
     fresh_looks: tuple[LookShare, ...]
-    runs: tuple[Run, ...]
-    reached: bool = True
+
+    @property
+    def charts(self) -> Sequence[str]:
+        """What each setting does."""
+        return ("tuning",)
 
     @property
     def best(self) -> Tried:
@@ -121,12 +134,6 @@ class Tuned:
             )
         )
 
-    @property
-    def per_second(self) -> float:
-        """Rehearsals a second."""
-        seconds = sum(run.seconds for run in self.runs)
-        return sum(run.rehearsed for run in self.runs) / seconds if seconds else 0.0
-
     def _changes(self, entry: Tried) -> dict[str, float]:
         return {r.path: value for r, value in zip(self.ranges, entry.values, strict=True)}
 
@@ -140,17 +147,21 @@ class Tuned:
                     **self._changes(entry),
                     "n": entry.n,
                     "measure": self.judge.measure.name,
-                    **_ends("", entry.found),
-                    **_ends("behind_", entry.behind),
+                    **_parts("", entry.found),
+                    **_parts("behind_", entry.behind),
                     "as_good": entry.as_good,
                     "best": entry.best,
                     "in_use": entry.in_use,
                     "unsure": entry.unsure,
-                    **_ends("fresh_", self.with_fresh_luck(entry) or UNKNOWN),
+                    **_parts("fresh_", self.with_fresh_luck(entry) or UNKNOWN),
                 }
                 for entry in ordered
             ]
         )
+
+    def tables(self) -> dict[str, pd.DataFrame]:
+        """All that was tried."""
+        return {"tried": self.table()}
 
     def as_dict(self) -> dict[str, Any]:
         """What `stallwise tune --json` prints."""
@@ -194,7 +205,72 @@ class Tuned:
             "left_out": list(self.left_out),
         }
 
+    def findings(self) -> list[str]:
+        """The best settings, those as good, and what the best are worth with other luck."""
+        s, measure, gain = self.situation, self.judge.measure, self.fresh_gain
+        units = {r.path: unit_of(r.setting) for r in self.ranges}
+        best = [span((v,), units[path]) for path, v in self._changes(self.best).items()]
+        named = join([f"{path} {text}" for path, text in zip(units, best, strict=True)])
+        spans = join([f"{path} {span(e, units[path])}" for path, e in self.plateau_ranges.items()])
+        unsure = [entry.n for entry in self.plateau if entry.unsure]
+        lines = [
+            hardly_thrown(s, s.plan, self.fresh_looks),
+            f"Best of the {len(self.tried)} tried: {named}.",
+            f"As good to within {self.judge.margin:g}, as far as this can tell: "
+            f"{len(self.plateau)} of them, with {spans}.",
+        ]
+        if unsure:
+            lines.append(
+                f"Of {len(unsure)} of those it could not tell: with {count(min(unsure))} "
+                "rehearsals they may be worse than the best by more than that."
+            )
+        lines += [f"The best {path} is the end of its range: widen it." for path in self.at_an_end]
+        lines.append(
+            f"With other luck, which had no say in the choice, {words_of(measure, s)} of the best "
+            f"is {told(self.fresh, measure)}."
+        )
+        if self.best.in_use:
+            lines.append("The settings in use are the best that was tried.")
+        elif gain is not None:
+            doubt = "" if gain.low > 0.0 or gain.high < 0.0 else ", which may be nothing"
+            lines.append(
+                f"Against the settings in use that is {told_difference(gain, measure)}{doubt}."
+            )
+        if len(self.ranges) > 1:
+            lines.append("Not every combination within those ranges need be as good.")
+        return [line for line in lines if line]
 
-def _ends(prefix: str, found: Estimate) -> dict[str, float]:
-    parts = ("estimate", "low", "high")
-    return {f"{prefix}{part}": getattr(found, part) for part in parts}
+    def told(self, units: str = "m") -> list[str | TextTable]:
+        """The settings that are as good as the best, the best-looking first."""
+        s, judge = self.situation, self.judge
+        ordered = sorted(self.plateau, key=lambda e: -judge.measure.more * e.found.estimate)
+        rows = [
+            (
+                *map(number, entry.values),
+                told(fresh, judge.measure, units) if (fresh := self.with_fresh_luck(entry)) else "",
+                told(entry.found, judge.measure, units),
+                told_difference(entry.behind, judge.measure, units),
+                "could not tell" if entry.unsure else "best" if entry.best else "as good",
+                count(entry.n),
+            )
+            for entry in ordered[:MOST_TOLD]
+        ]
+        heads = [r.name for r in self.ranges]
+        if len(set(heads)) < len(heads):
+            heads = [r.path for r in self.ranges]
+        heads += [f"{words_of(judge.measure, s)}, other luck", "in the search", "less the best"]
+        more = len(ordered) - MOST_TOLD
+        return [
+            headline(s),
+            f"seed {self.seed}; the same luck for everything tried",
+            *([score_line(judge.weights or Weights())] if judge.measure.name == "score" else []),
+            "",
+            TextTable((*heads, "", "rehearsals"), rows, left=0),
+            *([f"... and {more} more that are as good"] if more > 0 else []),
+            *self.findings(),
+            *(f"left out: {left_out}" for left_out in self.left_out),
+        ]
+
+
+def _parts(prefix: str, found: Estimate) -> dict[str, float]:
+    return {f"{prefix}{part}": getattr(found, part) for part in ("estimate", "low", "high")}

@@ -79,11 +79,10 @@ def tune(
     chosen = tuple(range_of(situation, path, *ends) for path, ends in ranges.items())
     if len({r.path for r in chosen}) < len(chosen):
         raise StallwiseError(f"found {chosen[0].path} twice; allowed: different settings")
-    count = 8 + 8 * len(chosen) if points is None else points
+    count = points_for(len(chosen)) if points is None else points
     if count < 2:
         raise StallwiseError(f"points: found {count}; allowed: at least 2")
-    size = Size(DEFAULT_N if n is None and within is None else n, within)
-    looks = looks_at(size.n)
+    looks = looks_at(Size.asked(n, within, DEFAULT_N).n)
     candidates = 1 + count + count // 2
     chances = candidates, len(looks) + 1, level, margin
     judge = Judge(measure_named(measure), weights or Weights(), *chances)
@@ -93,6 +92,11 @@ def tune(
     if narrowed is not None:
         search.round(2, design(narrowed, count // 2, seed + 1), in_use=False)
     return search.finished()
+
+
+def points_for(settings: int) -> int:
+    """How many points are tried at first for so many settings, unless it is told."""
+    return 8 + 8 * settings
 
 
 def design(ranges: Sequence[Range], count: int, seed: int) -> list[tuple[float, ...]]:
@@ -221,8 +225,6 @@ class _Search:
         )
         fresh, fresh_in_use, gain, looks = self._fresh(best, len(self._tables[best]))
         return Tuned(
-            self._situation,
-            self._seed,
             self._ranges,
             judge,
             tried,
@@ -231,8 +233,11 @@ class _Search:
             fresh_in_use,
             gain,
             looks,
-            tuple(self._runs),
-            self._within is None or self._enough(self._tables[best]),
+            situation=self._situation,
+            seed=self._seed,
+            runs=tuple(self._runs),
+            reached=self._within is None or self._enough(self._tables[best]),
+            level=judge.level,
         )
 
     def _fresh(

@@ -9,7 +9,9 @@ from PIL import Image
 from pypdf import PdfReader
 
 from experiments import load, rehearse
-from experiments.cli.showing import findings_in, handout, replay, studies_in
+from experiments.cli.handout import command as handout
+from experiments.cli.handout import findings_in, studies_in
+from experiments.cli.replay import command as replay
 from experiments.errors import StallwiseError
 from experiments.handouts.answers import NOT_STUDIED
 from experiments.running.engine import Engine

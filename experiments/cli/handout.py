@@ -1,4 +1,4 @@
-"""`stallwise replay` and `stallwise handout`: pictures and pages to show to a team."""
+"""`stallwise handout`: studies as a handout, a page a situation, and as a web page."""
 
 from __future__ import annotations
 
@@ -8,25 +8,17 @@ from typing import Annotated
 
 import typer
 
+from experiments.charts.style import Style
 from experiments.cli import options
+from experiments.cli.keeping import FINDINGS
 from experiments.errors import StallwiseError
-from experiments.running.engine import Engine
+from experiments.handouts.handout import Sheet, write_handout
 from experiments.running.manifest import read_manifest
 from experiments.running.precision import working_level
 from experiments.running.store import load_study_rows
-from experiments.situations.files import load
 from experiments.situations.situation import Situation
-from experiments.studies.rehearse import DEFAULT_N, DEFAULT_SEED, Study, rehearse
+from experiments.studies.rehearse import Study
 
-FINDINGS = "findings.txt"
-
-Folder = Annotated[Path, typer.Option("--out", metavar="DIR", help="Folder for what is written.")]
-Pick = Annotated[
-    str,
-    typer.Option(
-        "--pick", metavar="WHICH", help="typical, best, worst, or the number of a rehearsal."
-    ),
-]
 Studies = Annotated[
     list[Path],
     typer.Argument(metavar="STUDY...", help="Folders written by a command's --out."),
@@ -34,36 +26,9 @@ Studies = Annotated[
 Pace = Annotated[float, typer.Option("--pace", metavar="M", help="Metres of one pace of yours.")]
 
 
-def replay(
-    situation: options.SituationName,
-    out: Folder,
-    pick: Pick = "typical",
-    n: options.Rehearsals = DEFAULT_N,
-    seed: options.Seed = DEFAULT_SEED,
-    jobs: options.Jobs = None,
-    settings: options.Settings = None,
-    units: options.UnitsOption = options.Units.m,
-) -> None:
-    """Rehearse a situation and write one rehearsal as an animation and a page to play it."""
-    chosen = options.with_settings(load(situation), settings)
-    options.ready_folder(out)
-    # Drawing takes a second to import, and most commands do not draw.
-    from experiments.charts.style import Style
-    from experiments.handouts.replay import write_replay
-
-    study = rehearse(chosen, n, seed, engine=Engine(processes=options.processes(jobs, n)))
-    try:
-        written = write_replay(study, out, pick, style=Style(units=units))
-    except ValueError as error:
-        raise StallwiseError(f"--pick {pick}: {error}") from None
-    print(f"{written.pick.why[:1].upper()}{written.pick.why[1:]}.")
-    for path in (written.gif, written.html):
-        print(f"wrote {path}")
-
-
-def handout(
+def command(
     studies: Studies,
-    out: Folder,
+    out: options.Folder,
     units: options.UnitsOption = options.Units.m,
     pace: Pace = 0.75,
 ) -> None:
@@ -72,9 +37,6 @@ def handout(
     When an answer stops being true is taken from findings.txt in its folder, a line each.
     """
     options.ready_folder(out)
-    from experiments.charts.style import Style
-    from experiments.handouts.handout import Sheet, write_handout
-
     sheets = [
         Sheet(study, findings_in(folder)) for folder in studies for study in studies_in(folder)
     ]
@@ -82,8 +44,7 @@ def handout(
         written = write_handout(sheets, out, style=Style(units=units), pace=pace)
     except ValueError as error:
         raise StallwiseError(str(error)) from None
-    for path in (written.pdf, written.html):
-        print(f"wrote {path}")
+    print(f"wrote {written.pdf}", f"wrote {written.html}", sep="\n")
 
 
 def studies_in(folder: Path) -> list[Study]:
@@ -100,10 +61,9 @@ def studies_in(folder: Path) -> list[Study]:
     level = working_level(float(manifest.settings["level"])) if looked else 0.95
     return [
         Study(
+            tables[task.key],
             situation=Situation.from_dict(task.situation, os.fspath(folder)),
-            n=len(tables[task.key]),
             seed=task.seed,
-            table=tables[task.key],
             level=level,
         )
         for task in manifest.tasks
