@@ -1,4 +1,4 @@
-"""The commands of `stallwise`, each imported when it is called, and how their errors are told."""
+"""The commands of `stallwise`, each imported when it is called, and how their errors are shown."""
 
 from __future__ import annotations
 
@@ -24,13 +24,13 @@ COMMANDS = {
     "demo": "Rehearse shipped situations with several plans; the first thing to run.",
     "try": "Rehearse a situation and print its estimates.",
     "compare": "Compare plans on the same luck: differences from the first, with their intervals.",
-    "whatif": "Ask what if some settings were other: before, after, and the difference on the same luck.",
+    "whatif": "Ask what if settings were different: before, after, and the difference on the same luck.",
     "vary": "Vary one or two numeric settings: curves with bands, or a heat map.",
     "map": "Map where a plan's look is available: over places of the disc and both forces.",
     "matchup": "Match plans against defences: values, and the mixes that neither side can exploit.",
-    "tune": "Tune a plan: search for the best timing, angle, depth ... and all that are as good.",
-    "sturdiness": "Ask which assumptions could overturn that one plan is better than another.",
-    "again": "Run a study again from what its folder says of it: command, options, situation, seed.",
+    "tune": "Tune a plan: search for the best timing, angle, depth ... and all values equally good.",
+    "sturdiness": "Ask which assumptions could reverse the finding that one plan is better.",
+    "again": "Run a study again from its folder alone: command, options, situation, seed.",
     "replay": "Rehearse a situation and write one rehearsal as an animation and a page to play it.",
     "handout": "Write studies as a handout, a page a situation, for print and as a web page.",
     "begin": "Begin a situation of your own: write its file from a few answers, defenders filled in.",
@@ -74,7 +74,7 @@ def command_of(name: str) -> Any:
 
 
 def _guarded(command: Callable[..., None]) -> Callable[..., None]:
-    """The command, with expected errors told in one message instead of a traceback."""
+    """The command, with expected errors shown as one message instead of a traceback."""
 
     @functools.wraps(command)
     def run(*values: Any, **options: Any) -> None:
@@ -87,7 +87,7 @@ def _guarded(command: Callable[..., None]) -> Callable[..., None]:
             complain(str(error) or "stopped")
             raise typer.Exit(INTERRUPTED) from None
         except BrokenPipeError:
-            raise  # whoever reads the output has enough; typer ends quietly
+            raise  # the reader of the output has closed it; typer ends quietly
         except OSError as error:
             where = f"{error.filename}: " if error.filename else ""
             complain(f"{where}{(error.strerror or str(error)).lower()}")

@@ -1,4 +1,4 @@
-"""What a command leaves in its folder: tables, the answer, pictures; each whole or not at all."""
+"""Write what a command keeps in its folder: the answer, tables, charts; each whole or not at all."""
 
 from __future__ import annotations
 

@@ -13,7 +13,7 @@ from experiments.studies.matchup import DEFAULT_N, Matchup, match_up
 
 Defences = Annotated[
     str | None,
-    typer.Option("--defences", metavar="A,B,...", help="Names; all of the file by default."),
+    typer.Option("--defences", metavar="A,B,...", help="Names; by default all in the file."),
 ]
 
 

@@ -1,4 +1,4 @@
-"""Options that several commands share, so that they read and mean the same everywhere."""
+"""The options of several commands, declared once, and their checks."""
 
 from __future__ import annotations
 
@@ -14,7 +14,7 @@ import typer
 
 from experiments.errors import StallwiseError
 
-MOST_REHEARSALS = 100_000_000  # days of playing; more is a slip of the finger
+MOST_REHEARSALS = 100_000_000  # days of computing; more is a typing mistake
 MOST_JOBS = 1024
 MOST_SEED = 2**64 - 1
 
@@ -34,7 +34,7 @@ class PictureSize(StrEnum):
 
 
 def shortened(text: str, most: int = 60) -> str:
-    """A text cut to what a message has room for."""
+    """A text cut to a length that fits into a message."""
     return text if len(text) <= most else text[: most - 3] + "..."
 
 
@@ -66,7 +66,7 @@ RehearsalsEach = Annotated[
         "--rehearsals",
         metavar="N",
         parser=number(int, 1, MOST_REHEARSALS),
-        help="How many rehearsals each.",
+        help="Rehearsals of each situation.",
     ),
 ]
 WithinValue = Annotated[
@@ -75,7 +75,7 @@ WithinValue = Annotated[
         "--within",
         metavar="HALF-WIDTH",
         parser=number(float, 0.0005, 0.5),
-        help="Rehearse until what is measured is known to this much either way, instead of -n.",
+        help="Rehearse until the measure is known to plus or minus this much, instead of -n.",
     ),
 ]
 Measure = Annotated[
@@ -84,7 +84,7 @@ Measure = Annotated[
         "--measure",
         metavar="NAME",
         help="What to measure: completed, goal, score, gain_m, off_centre_m, trapped ...; "
-        "by default what the situation asks.",
+        "by default the one that the situation asks about.",
     ),
 ]
 Weights = Annotated[
@@ -101,12 +101,12 @@ Margin = Annotated[
         "--margin",
         metavar="VALUE",
         parser=number(float, 0),
-        help="What is worse than the best by this at most counts as good as the best.",
+        help="A value worse than the best by no more than this counts as equally good.",
     ),
 ]
 Plans = Annotated[
     str | None,
-    typer.Option("--plans", metavar="A,B,...", help="Names of plans; all of the file by default."),
+    typer.Option("--plans", metavar="A,B,...", help="Names of plans; by default all in the file."),
 ]
 SituationName = Annotated[
     str,
@@ -130,7 +130,7 @@ Within = Annotated[
         "--within",
         metavar="SHARE",
         parser=number(float, 0.0005, 0.5),
-        help="Rehearse until completion is known to this much either way, instead of -n.",
+        help="Rehearse until completion is known to plus or minus this much, instead of -n.",
     ),
 ]
 Seed = Annotated[
@@ -139,7 +139,7 @@ Seed = Annotated[
         "--seed",
         metavar="N",
         parser=number(int, 0, MOST_SEED),
-        help="Which luck: the same seed, the same rehearsals.",
+        help="Seed of the random draws: the same seed gives the same rehearsals.",
     ),
 ]
 Jobs = Annotated[
@@ -148,7 +148,7 @@ Jobs = Annotated[
         "--jobs",
         metavar="N",
         parser=number(int, 1, MOST_JOBS),
-        help="Processes to use; by default as many as pay.",
+        help="Worker processes; by default as many as save time.",
     ),
 ]
 Cluster = Annotated[
@@ -174,12 +174,12 @@ Settings = Annotated[
     ),
 ]
 
-# A process of its own takes seconds to start; fewer rehearsals than this are done sooner here.
+# A worker process takes seconds to start; with fewer rehearsals than this it saves no time.
 WORTH_A_PROCESS = 2000
 
 
 def processes(jobs: int | None, rehearsals: int) -> int:
-    """How many processes to use: as told, else as many of the cores as pay."""
+    """How many processes to use: `jobs`, or as many of the cores as save time."""
     if jobs is not None:
         return jobs
     if hasattr(os, "sched_getaffinity"):
@@ -190,7 +190,7 @@ def processes(jobs: int | None, rehearsals: int) -> int:
 
 
 def ready_folder(out: Path) -> Path:
-    """Make the folder if need be and see that it can be written to, before any work is done.
+    """Make the folder if it is missing and check that it can be written to, before any work is done.
 
     Raises
     ------

@@ -39,7 +39,9 @@ def print_end(made: int, per_second: float, written: Sequence[Path], *, reached:
     `made` is how many rehearsals were made, `reached` whether the wanted precision was.
     """
     if not reached:
-        print("It is not as precise as wanted: that would take more rehearsals than are allowed.")
+        print(
+            "The wanted precision was not reached: it would take more rehearsals than are allowed."
+        )
     if made:
         print(f"{made:,} rehearsals, {per_second:,.0f} a second")
     else:

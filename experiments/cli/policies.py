@@ -20,7 +20,7 @@ def command(json: Json = False) -> None:
 
 
 def _line(kind: str, name: str) -> tuple[str, str]:
-    """What a policy does and the names of its settings; of a broken one, what is wrong."""
+    """What a policy does and the names of its settings; for a broken one, the error."""
     try:
         found = find(kind, name)
     except UnknownPolicy as error:

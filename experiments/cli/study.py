@@ -1,4 +1,4 @@
-"""The frame of a study's command: its common options, how it is run, what is printed and kept."""
+"""The decorator of the study commands: common options, running, printing, keeping."""
 
 from __future__ import annotations
 
@@ -24,7 +24,7 @@ from experiments.studies.result import Result
 from sim import compiling
 
 MANY = 10 * options.WORTH_A_PROCESS  # rehearsals, where nobody knows how many
-FIRST_COMPILING = "compiling the game for this machine, once: most of a minute"
+FIRST_COMPILING = "compiling the game for this machine, once: about a minute"
 # Kept apart from the other options in the manifest of a study: the situation is kept whole, with what
 # --set did to it, and the rest has no say in the results.
 APART = ("situation", "settings", "jobs", "cluster", "out", "json")

@@ -1,4 +1,4 @@
-"""`stallwise sturdiness`: would other assumptions overturn that one plan is better?"""
+"""`stallwise sturdiness`: sensitivity of a comparison of two plans to its assumptions."""
 
 from __future__ import annotations
 
@@ -39,7 +39,7 @@ Paths = Annotated[
         "--paths",
         metavar="N",
         parser=options.number(int, 2, 1000),
-        help="How many paths through the assumptions; more take longer and tell more.",
+        help="Number of Morris paths through the assumptions; more take longer and are more precise.",
     ),
 ]
 
@@ -54,7 +54,7 @@ def command(
     measure: options.Measure = None,
     weights: options.Weights = None,
 ) -> Sturdiness:
-    """Ask which assumptions could overturn that one plan is better than another."""
+    """Ask which assumptions could reverse the finding that one plan is better."""
     s, names = asked.situation, texts.listed(plans) or []
     if len(names) != 2:
         raise StallwiseError(

@@ -1,4 +1,4 @@
-"""What the texts of options mean: lists, numbers, values by path, weights."""
+"""Parse the texts of options: lists, numbers, values by path, weights."""
 
 from __future__ import annotations
 
@@ -44,11 +44,11 @@ def weights_of(text: str | None) -> Weights:
 
 
 def number_in(what: str, text: str) -> float:
-    """A finite number from a text.
+    """A finite number from a text; `what` names the option in the error.
 
     Raises
     ------
-    StallwiseError : it is none; `what` says of what.
+    StallwiseError : it is none.
     """
     try:
         value = float(text)
@@ -97,7 +97,7 @@ def ends_in(what: str, text: str) -> tuple[float, float]:
 
 
 def by_path(texts: Sequence[str], form: str, read: Callable[[str, str], Any]) -> dict[str, Any]:
-    """What is said of each setting in ``PATH=...`` texts.
+    """The parsed value of each ``PATH=VALUE`` text, by its path.
 
     Raises
     ------
@@ -114,7 +114,7 @@ def by_path(texts: Sequence[str], form: str, read: Callable[[str, str], Any]) ->
 
 
 def with_settings(situation: Situation, settings: list[str] | None) -> Situation:
-    """The situation with settings changed at once as ``PATH=VALUE`` texts ask, in any order.
+    """The situation with the settings of ``PATH=VALUE`` texts changed together, in any order.
 
     Raises
     ------
@@ -128,7 +128,7 @@ def with_settings(situation: Situation, settings: list[str] | None) -> Situation
 def changes(
     situation: Situation, settings: list[str] | None, option: str = "--set "
 ) -> dict[str, Any]:
-    """The values that ``PATH=VALUE`` texts ask for, by the path of each setting; `x, y` is a place.
+    """The values in ``PATH=VALUE`` texts, by the path of each setting; `x, y` is a place.
 
     Raises
     ------

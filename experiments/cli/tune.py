@@ -1,4 +1,4 @@
-"""`stallwise tune`: the best values of some settings, and all that are as good."""
+"""`stallwise tune`: the best values of some settings, and all that are equally good."""
 
 from __future__ import annotations
 
@@ -39,7 +39,7 @@ def command(
     weights: options.Weights = None,
     margin: options.Margin = MARGIN,
 ) -> Tuned:
-    """Tune a plan: search for the best timing, angle, depth ... and all that are as good."""
+    """Tune a plan: search for the best timing, angle, depth ... and all values equally good."""
     ends = texts.by_path(ranges, "LOW:HIGH", texts.ends_in)
     return tune(
         asked.situation,

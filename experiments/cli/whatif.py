@@ -23,7 +23,7 @@ Changes = Annotated[
 
 @study("whatif", units=True)
 def command(asked: Asked, changed: Changes, weights: options.Weights = None) -> WhatIf:
-    """Ask what if some settings were other: before, after, and the difference on the same luck."""
+    """Ask what if settings were different: before, after, and the difference on the same luck."""
     return what_if(
         asked.situation,
         texts.changes(asked.situation, changed, ""),

@@ -1,4 +1,4 @@
-"""Rehearse many situations of one study with the same luck."""
+"""Rehearse the situations of a study with the same random draws (common random numbers)."""
 
 from __future__ import annotations
 
@@ -19,12 +19,12 @@ from experiments.situations.situation import Situation
 
 @dataclasses.dataclass(frozen=True)
 class Size:
-    """How many rehearsals a situation of a study gets: so many, or as many as it takes.
+    """How many rehearsals each situation of a study gets; one of the two is None.
 
     Attributes
     ----------
-    n : so many.
-    within : until the estimates are known to this much either way.
+    n : this many.
+    within : as many as it takes for intervals of this half-width.
     """
 
     n: int | None = None
@@ -54,7 +54,7 @@ class Rehearsed:
     ----------
     tables : by key; row i is rehearsal i.
     level : to compute intervals with, so that they hold the level that was asked for.
-    run : what it took.
+    run : how many rehearsals were made, and the time it took.
     reached : whether the wanted precision was reached; True when none was asked for.
     """
 
@@ -84,7 +84,7 @@ def rehearse_many(
     level: float = 0.95,
     engine: Engine = ENGINE,
 ) -> Rehearsed:
-    """Rehearse every situation, each rehearsal with the luck of its number.
+    """Rehearse every situation; rehearsals of the same number have the same random draws.
 
     Parameters
     ----------

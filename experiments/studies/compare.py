@@ -175,7 +175,7 @@ def compare(
         use first.
     n : rehearsals of each plan; 4000 unless `within` is given.
     seed : the luck, the same for every plan.
-    within : rehearse until the differences in completion are known to this much either way.
+    within : rehearse until the differences in completion are known to plus or minus this much.
     weights : of the score.
     engine : how to run it, made by `experiments.running.engine.engine`.
 
@@ -208,7 +208,7 @@ def names_among(names: Iterable[str], known: Iterable[str], what: str) -> list[s
 
     Raises
     ------
-    StallwiseError : one is not known, with the nearest that is; or one is there twice; or none is.
+    StallwiseError : a name is unknown (the text has the nearest) or given twice, or none is given.
     """
     chosen, known = list(names), list(known)
     for name in chosen:

@@ -33,7 +33,7 @@ BOTH = ("forehand", "backhand")
 
 @dataclasses.dataclass(frozen=True)
 class Place:
-    """What comes of the plan with the disc at one place, under one force.
+    """The estimates with the disc at one place, under one force.
 
     Attributes
     ----------
@@ -101,7 +101,7 @@ class Map(Result):
 
     Attributes
     ----------
-    look : the look whose availability is told.
+    look : the look whose availability is measured.
     mirror : whether the formation is mirrored where the other side is open.
     places : one for each place of the disc and force.
     left_out : places at which the situation cannot be played, and why.
@@ -148,7 +148,7 @@ class Map(Result):
         }
 
     def told(self, units: str = "m") -> list[str | TextTable]:
-        """What comes of the look at each place, and how the formation was moved."""
+        """The shares at each place, and how the formation was moved."""
         heads = (
             "force",
             f"disc at ({units})",
@@ -174,7 +174,7 @@ class Map(Result):
 
 
 def _line(place: Place, units: str) -> tuple[str, ...]:
-    """What is printed of a place."""
+    """The printed row of a place."""
     shares = (
         place.thrown,
         place.available,
@@ -215,7 +215,7 @@ def map_field(
     x, y : where the disc is to be, m; None spreads five and four places over the field.
     n : rehearsals at each place under each force; 500 unless `within` is given.
     seed : the luck, the same everywhere.
-    within : rehearse until completion is known to this much either way at each place.
+    within : rehearse until completion is known to plus or minus this much at each place.
     forces : of the mark.
     look : such as ``strike left``; the first of the plan if None.
     mirror : mirror the formation where the other side is open.

@@ -1,4 +1,4 @@
-"""Offence plans against defence plans: what each pair is worth, and how often to call which."""
+"""Plans against defences: the payoff matrix, and the optimal mix of either side."""
 
 from __future__ import annotations
 
@@ -30,8 +30,8 @@ from experiments.words.text_table import TextTable, stacked
 from experiments.words.wording import count, percent
 
 DEFAULT_N = 1000
-MOST_WARNED = 6  # pairs whose look was hardly thrown that are told of
-# What is told of each plan's part in a mix.
+MOST_WARNED = 6  # warnings of pairs whose look was hardly thrown
+# The columns of a plan's share of a mix.
 PARTS = ("part", "low", "high", "used", "least", "most")
 
 
@@ -42,10 +42,10 @@ class Matchup(Result):
     Attributes
     ----------
     plans, defences : the rows and the columns.
-    measure : what the offence wants much of and the defence little.
+    measure : the payoff: the offence wants it high, the defence low.
     weights : of the score.
     cells : the value of each plan (row) against each defence.
-    solved : the mixes, with what the rehearsals leave open.
+    solved : the mixes, with their uncertainty.
     looks : by plan and defence, which looks were thrown first, how often, what they completed.
     """
 
@@ -158,26 +158,26 @@ class Matchup(Result):
             f"{each} rehearsals of each pair, all with the luck of seed {self.seed}",
             *([score_line(self.weights)] if measure.name == "score" else []),
             *warnings[:MOST_WARNED],
-            *([f"... and {more} more pairs like that; --json has all"] if more > 0 else []),
+            *([f"... and {more} more such pairs; --json has all"] if more > 0 else []),
             "",
             TextTable(("", *self.defences), rows),
             "How often to call which, so that the other side cannot gain by knowing it:",
             *(_mix_table(side, mixes[mixes["side"] == side]) for side in ("offence", "defence")),
-            f"Worth {told(self.solved.value, measure, units)} when both sides do so.",
-            "A part with two ends: any between them is as good by this table. What it may be is "
-            "its bootstrap interval. The values are estimates: best replies to these mixes could "
+            f"Value of the game when both sides do so: {told(self.solved.value, measure, units)}.",
+            "A share given as a range: every value in it is equally good by this table. The interval "
+            "is from a bootstrap. Because the values are estimates, best replies to these mixes could "
             f"gain {self.solved.loss:.3f} a play on average, both sides together.",
         ]
 
 
 def _mix_table(side: str, mix: pd.DataFrame) -> TextTable:
-    """The part of each plan; both ends where mixes with less and with more of it are as good."""
+    """The share of each plan; a range where mixes with less and with more of it are as good."""
     rows = []
     for entry in mix.to_dict("records"):
         ends = dict.fromkeys(percent(entry[end], 0) for end in ("least", "most"))
         interval = f"{percent(entry['low'], 0)} to {percent(entry['high'], 0)}"
         rows.append((str(entry["plan"]), " to ".join(ends), interval))
-    return TextTable((side, "part", "may be"), rows)
+    return TextTable((side, "share", "interval"), rows)
 
 
 @known_keywords
@@ -203,7 +203,7 @@ def match_up(
     plans, defences : names; all of the situation if None.
     n : rehearsals of each pair; 1000 unless `within` is given.
     seed : the luck, the same for every pair.
-    within : rehearse each pair until its value is known to this much either way.
+    within : rehearse each pair until its value is known to plus or minus this much.
     measure : the value, a name of `experiments.statistics.measures.MEASURES` that is not better
         when it is less. A rehearsal without a value, such as the gain of a pass that failed, counts 0.
     weights : of the score.
@@ -273,7 +273,7 @@ def match_up(
 
 
 def _results(table: pd.DataFrame, measure: Measure, weights: Weights) -> npt.NDArray:
-    """(R,) what each rehearsal was worth; 0 without a value."""
+    """(R,) the payoff of each rehearsal; 0 without a value."""
     values, counts = column(table, measure, weights)
     if measure.share:
         return np.asarray(values, bool) & counts
@@ -281,7 +281,7 @@ def _results(table: pd.DataFrame, measure: Measure, weights: Weights) -> npt.NDA
 
 
 def _ends(results: Iterable[npt.NDArray], measure: Measure) -> tuple[float, float]:
-    """The least and the most that a rehearsal not seen may come to: at least lost, or done."""
+    """Bounds of the payoff of a rehearsal: including a lost disc, and a plain completed pass."""
     if measure.share:
         return 0.0, 1.0
     seen = [(float(np.min(column)), float(np.max(column))) for column in results]

@@ -159,9 +159,9 @@ def rehearse(
     ----------
     n : how many rehearsals; 4000 unless `within` is given.
     seed : the luck.
-    within : rehearse until completion is known to this much either way.
-    offence, defence : policies of one's own to stand in for those that the situation names: any
-        object with a function ``decide(me, s)`` that returns a `sim.intent.Intent`. More than one
+    within : rehearse until completion is known to plus or minus this much.
+    offence, defence : policies to use instead of those that the situation names: any object
+        with a function ``decide(me, s)`` that returns a `sim.intent.Intent`. More than one
         worker process needs classes that can be imported; a folder cannot keep them.
     engine : how to run it, made by `experiments.running.engine.engine`.
 

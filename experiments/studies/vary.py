@@ -38,10 +38,10 @@ class Point:
     values : of the settings, in their order.
     found : the main measures and the chosen one, by name.
     first_look : share of all in which the first look of the plan was what was thrown.
-    behind : the measure that is judged, less that of the best point, paired; None if a good
-        value is not better than a bad one, so that nothing is judged.
-    best : whether it is the point that looks best.
-    as_good : whether it is as good as the best, as far as the rehearsals can tell.
+    behind : the judged measure less that of the best point, paired; None for a measure that is
+        neither good nor bad.
+    best : whether its estimate is the best.
+    as_good : whether it is not clearly worse than the best by more than the margin.
     n : its rehearsals.
     """
 
@@ -56,14 +56,14 @@ class Point:
 
 @dataclasses.dataclass(frozen=True)
 class Varied(Result):
-    """What comes of a situation as one or two settings change.
+    """A situation rehearsed over values of one or two settings.
 
     Attributes
     ----------
     settings : those that were varied.
     measure : what is drawn and judged.
     weights : of the score.
-    margin : what is worse than the best by this at most is as good.
+    margin : a point worse than the best by no more than this counts as equally good.
     points : in the order of the values, the last setting changing fastest.
     """
 
@@ -80,12 +80,12 @@ class Varied(Result):
 
     @property
     def best(self) -> Point | None:
-        """The point that looks best, if the measure is good or bad."""
+        """The point with the best estimate; None for a measure that is neither good nor bad."""
         return next((p for p in self.points if p.best), None)
 
     @property
     def window(self) -> tuple[float, float] | None:
-        """First and last value as good as the best without a gap between, of one setting."""
+        """The range of values around the best that are all as good, for one setting."""
         if len(self.settings) > 1 or self.best is None:
             return None
         ordered = sorted(self.points, key=lambda point: point.values)
@@ -174,7 +174,7 @@ class Varied(Result):
             TextTable(heads, rows, left=0),
         ]
         if self.window is not None:
-            near = f"to within {self.margin:g}, as far as this can tell"
+            near = f"to within {self.margin:g}, as far as these rehearsals show"
             lines.append(
                 f"As good as the best {near}: {span(self.window, unit_of(self.settings[0]))}"
             )
@@ -206,10 +206,10 @@ def vary(
     values : by path of a setting, such as ``plans.strike.looks.0.release_offset``; one or two.
     n : rehearsals of each point; 1000 unless `within` is given.
     seed : the luck, the same at every point.
-    within : rehearse until completion is known to this much either way at every point.
+    within : rehearse until completion is known to plus or minus this much at every point.
     measure : what is judged and drawn; a name of `experiments.statistics.measures.MEASURES`.
     weights : of the score.
-    margin : what is worse than the best by this at most is as good as the best.
+    margin : a point worse than the best by no more than this counts as equally good.
     engine : how to run it, made by `experiments.running.engine.engine`.
 
     Raises

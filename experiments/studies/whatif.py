@@ -1,4 +1,4 @@
-"""What if some settings were other: before and after on the same luck, and the paired difference."""
+"""A situation before and after settings are changed, on the same luck: the paired difference."""
 
 from __future__ import annotations
 
@@ -120,7 +120,7 @@ def what_if(
     changes : settings by path, such as ``{"force": "backhand", "defences.man.handlers.cushion": 0.6}``;
         a place is two numbers, ``{"attackers.left.at": [-8, 31]}``.
     n : rehearsals of each; 4000 unless `within` is given.
-    within : rehearse until the difference in completion is known to this much either way.
+    within : rehearse until the difference in completion is known to plus or minus this much.
     weights : of the score.
 
     Raises

@@ -1,4 +1,4 @@
-"""How sturdy a comparison is: what each assumption does to it, and which would overturn it."""
+"""How sensitive a comparison is: the effect of each assumption, and which would reverse it."""
 
 from __future__ import annotations
 
@@ -24,14 +24,14 @@ from experiments.words.wording import join, minus, percent
 
 @dataclasses.dataclass(frozen=True)
 class Sturdiness(Result):
-    """How far a comparison of two plans depends on what was taken for granted.
+    """How far a comparison of two plans depends on its assumptions.
 
     Attributes
     ----------
-    better, other : the plan that looks better with everything as in use, and the other.
-    measure, weights : in what.
-    advice : better less other with everything as in use, paired.
-    effects : what each assumption does to that difference, the largest first.
+    better, other : the plan with the better estimate at the values in use, and the other.
+    measure, weights : what is compared.
+    advice : better less other at the values in use, paired.
+    effects : of each assumption on that difference, the largest first.
     points : (K, parameters) the sets of assumptions that were tried, in the order of `ranges`.
     tried : the difference at each of them, each with an interval that allows for their number.
     turns : the difference along each assumption that matters most, the others as in use.
@@ -61,13 +61,13 @@ class Sturdiness(Result):
         return {s: found.count(s) for s in (1, 0, -1)}
 
     def findings(self) -> list[str]:
-        """In plain words: the advice, how often it survives, and what would overturn it."""
+        """In plain words: the advice, how often it holds, and what would reverse it."""
         found, sets = self.advice, self.signs
         ends = f"{found.low:+.3f} to {found.high:+.3f}, {100 * found.level:g} % interval"
         clear = sign(found) != 0
-        words = "is better than" if clear else "looks better than, but cannot be told from,"
+        words = "is better than" if clear else "looks better than, but not clearly,"
         lines = [
-            f"With everything as in use, {self.better} {words} {self.other} in "
+            f"At the values in use, {self.better} {words} {self.other} in "
             f"{self.measure.words}: {minus(f'{found.estimate:+.3f} ({ends})')}.",
             f"Of {len(self.tried)} sets of other assumptions {self.better} is clearly better in "
             f"{sets[1]}, {self.other} in {sets[-1]}, and neither in {sets[0]}.",
@@ -88,8 +88,8 @@ class Sturdiness(Result):
         unsure = [turn.range.path for turn in by_verdict[OPEN] if not turn.crossings]
         if unsure:
             lines.append(
-                f"Along {join(unsure)} {self.better} stays ahead, at some values by too little for "
-                "so few rehearsals to be sure."
+                f"Along {join(unsure)} {self.better} stays ahead, at some values by too little to "
+                "be certain with so few rehearsals."
             )
         if by_verdict[HOLDS]:
             held = join(
@@ -99,7 +99,7 @@ class Sturdiness(Result):
                 ]
             )
             lines.append(
-                f"Alone, none of these changes which is better at any of the values tried: {held}."
+                f"None of these alone changes which is better, at any of the values tried: {held}."
             )
         followed = {turn.range.path for turn in self.turns}
         rest = [e for e in self.effects if e.range.path not in followed]
@@ -108,7 +108,7 @@ class Sturdiness(Result):
         if loud:
             lines.append(f"Smaller effects, not followed on their own: {join(loud)}.")
         if quiet:
-            lines.append(f"No effect beyond luck was found of {join(quiet)}.")
+            lines.append(f"No effect beyond luck was found for {join(quiet)}.")
         return lines
 
     def _turned(self, turn: Turn, verb: str, values: Sequence[float], how: str) -> str:
@@ -198,7 +198,7 @@ class Sturdiness(Result):
         }
 
     def told(self, units: str = "m") -> list[str | TextTable]:
-        """What each assumption does to the difference, and what would overturn the advice."""
+        """The effect of each assumption on the difference, and what would reverse the advice."""
         verdicts = {turn.range.path: turn.verdict for turn in self.turns}
         rows = [
             (
@@ -219,11 +219,11 @@ class Sturdiness(Result):
             f"seed {self.seed}; {len(self.tried)} sets of assumptions, all with the same luck",
             *([score_line(self.weights)] if self.measure.name == "score" else []),
             "",
-            TextTable((*heads, "beyond luck", "the advice"), rows),
-            "Effect: how much the difference changes as the assumption rises by two thirds of its "
-            "range. Size: the same without sign, so that effects that cancel count.",
-            f"With {percent(self.advice.level, 0)} certainty nothing said here of other assumptions "
-            "is luck: neither what is beyond luck, nor which plan is clearly better with them.",
+            TextTable((*heads, "beyond luck", "verdict"), rows),
+            "Average effect: the change of the difference as the assumption rises by two thirds of "
+            "its range. Size: the average without sign, so that opposite effects do not cancel.",
+            f"Confidence {percent(self.advice.level, 0)} for all statements about other assumptions "
+            "together: which have an effect beyond luck, and which plan is clearly better with them.",
             "",
             *self.findings(),
         ]

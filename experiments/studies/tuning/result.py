@@ -1,4 +1,4 @@
-"""What a search for the best settings found: the best, and the plateau of all that are as good."""
+"""The result of a search: the best settings, and the plateau of all that are equally good."""
 
 from __future__ import annotations
 
@@ -42,12 +42,12 @@ class Tried:
     ----------
     values : of the settings, in their order.
     n : their rehearsals.
-    found : the measure with the luck of the search, with an interval of its own. That of the best
-        is flattered, since it was chosen for it.
+    found : the measure with the luck of the search. That of the best is biased upward, since it
+        was chosen for it.
     behind : the measure less that of the best, paired, with the interval it was judged by.
     best, as_good : whether they are the best; whether they were not found worse than it by more
         than the margin.
-    unsure : whether they may be worse by more than that all the same, for all that can be told.
+    unsure : whether their interval also allows that they are worse by more than the margin.
     in_use : whether they are those of the situation.
     """
 
@@ -70,8 +70,8 @@ class Tuned(Result):
     ranges : of the settings.
     judge : by which measure, and how sure.
     tried : everything that was tried.
-    left_out : settings that do not go together, and why.
-    fresh : the measure of the best with other luck, which had no say in choosing it.
+    left_out : combinations that the situation does not allow, and why.
+    fresh : the measure of the best with fresh luck, which was not used to choose it.
     fresh_in_use : that of the settings in use; None if they are no numbers or are the best.
     fresh_gain : the first less the second, paired.
     fresh_looks : which looks the best threw then.
@@ -93,7 +93,7 @@ class Tuned(Result):
 
     @property
     def best(self) -> Tried:
-        """The settings that look best."""
+        """The settings with the best estimate."""
         return next(entry for entry in self.tried if entry.best)
 
     @property
@@ -103,7 +103,7 @@ class Tuned(Result):
 
     @property
     def plateau(self) -> tuple[Tried, ...]:
-        """All that was tried and cannot be told from the best."""
+        """All that was tried and is not clearly worse than the best."""
         return tuple(entry for entry in self.tried if entry.as_good)
 
     @property
@@ -116,14 +116,14 @@ class Tuned(Result):
         return {r.path: (min(c), max(c)) for r, c in zip(self.ranges, columns, strict=True)}
 
     def with_fresh_luck(self, entry: Tried) -> Estimate | None:
-        """The measure of some settings with the luck that had no say; None if it was not asked."""
+        """The measure of some settings with fresh luck; None if they were not rehearsed with it."""
         if entry.best:
             return self.fresh
         return self.fresh_in_use if entry.in_use else None
 
     @property
     def at_an_end(self) -> tuple[str, ...]:
-        """The settings of which the best value is an end of the range, and could lie beyond it."""
+        """The settings whose best value is an end of the range, and could lie beyond it."""
         return tuple(
             r.path
             for r, value in zip(self.ranges, self.best.values, strict=True)
@@ -216,28 +216,31 @@ class Tuned(Result):
         lines = [
             hardly_thrown(s, s.plan, self.fresh_looks),
             f"Best of the {len(self.tried)} tried: {named}.",
-            f"As good to within {self.judge.margin:g}, as far as this can tell: "
+            f"Equally good to within {self.judge.margin:g}, as far as these rehearsals show: "
             f"{len(self.plateau)} of them, with {spans}.",
         ]
         if unsure:
             lines.append(
-                f"Of {len(unsure)} of those it could not tell: with {count(min(unsure))} "
-                "rehearsals they may be worse than the best by more than that."
+                f"For {len(unsure)} of those this is not certain: with {count(min(unsure))} "
+                "rehearsals they may still be worse than the best by more than that."
             )
-        lines += [f"The best {path} is the end of its range: widen it." for path in self.at_an_end]
+        lines += [
+            f"The best {path} is at the end of its range: widen the range."
+            for path in self.at_an_end
+        ]
         lines.append(
-            f"With other luck, which had no say in the choice, {words_of(measure, s)} of the best "
-            f"is {told(self.fresh, measure)}."
+            f"With fresh luck, not used for the choice, {words_of(measure, s)} of the best is "
+            f"{told(self.fresh, measure)}."
         )
         if self.best.in_use:
             lines.append("The settings in use are the best that was tried.")
         elif gain is not None:
-            doubt = "" if gain.low > 0.0 or gain.high < 0.0 else ", which may be nothing"
+            doubt = "" if gain.low > 0.0 or gain.high < 0.0 else ", which may be due to luck"
             lines.append(
                 f"Against the settings in use that is {told_difference(gain, measure)}{doubt}."
             )
         if len(self.ranges) > 1:
-            lines.append("Not every combination within those ranges need be as good.")
+            lines.append("Not every combination within those ranges is necessarily as good.")
         return [line for line in lines if line]
 
     def told(self, units: str = "m") -> list[str | TextTable]:
@@ -250,7 +253,7 @@ class Tuned(Result):
                 told(fresh, judge.measure, units) if (fresh := self.with_fresh_luck(entry)) else "",
                 told(entry.found, judge.measure, units),
                 told_difference(entry.behind, judge.measure, units),
-                "could not tell" if entry.unsure else "best" if entry.best else "as good",
+                "uncertain" if entry.unsure else "best" if entry.best else "as good",
                 count(entry.n),
             )
             for entry in ordered[:MOST_TOLD]
@@ -258,7 +261,7 @@ class Tuned(Result):
         heads = [r.name for r in self.ranges]
         if len(set(heads)) < len(heads):
             heads = [r.path for r in self.ranges]
-        heads += [f"{words_of(judge.measure, s)}, other luck", "in the search", "less the best"]
+        heads += [f"{words_of(judge.measure, s)}, fresh luck", "in the search", "less the best"]
         more = len(ordered) - MOST_TOLD
         return [
             headline(s),
@@ -266,7 +269,7 @@ class Tuned(Result):
             *([score_line(judge.weights or Weights())] if judge.measure.name == "score" else []),
             "",
             TextTable((*heads, "", "rehearsals"), rows, left=0),
-            *([f"... and {more} more that are as good"] if more > 0 else []),
+            *([f"... and {more} more that are equally good"] if more > 0 else []),
             *self.findings(),
             *(f"left out: {left_out}" for left_out in self.left_out),
         ]

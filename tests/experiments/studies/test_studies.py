@@ -278,7 +278,7 @@ def test_tune_says_where_it_could_not_tell_and_where_to_widen() -> None:
     assert many.best.values == (4.0,)
     assert many.at_an_end == (WIND,), "the top of the hill lies at 6"
     assert "widen" in " ".join(many.findings())
-    assert "could not tell" in " ".join(few.findings())
+    assert "not certain" in " ".join(few.findings())
 
 
 def test_an_end_that_cannot_be_passed_is_not_to_be_widened() -> None:
@@ -353,7 +353,7 @@ def test_sturdiness_finds_the_one_assumption_that_matters_and_where_it_turns() -
     assert turn.crossings[0] == pytest.approx(4.0, abs=0.6)
     said = " ".join(found.findings())
     assert "wind.speed alone would overturn it" in said
-    assert f"No effect beyond luck was found of {SPEED} and {HANDS}" in said
+    assert f"No effect beyond luck was found for {SPEED} and {HANDS}" in said
 
 
 def test_sturdiness_says_so_where_nothing_overturns() -> None:
