@@ -11,6 +11,7 @@ import pytest
 import typer
 from pypdf import PdfReader
 
+import experiments
 from experiments.cli import main
 from experiments.cli.app import app
 from experiments.situations.files import loads
@@ -42,8 +43,11 @@ def test_the_situation_file_shown_can_be_played() -> None:
 def test_the_python_shown_runs(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.chdir(tmp_path)
     (code,) = blocks("python")
+    for name in experiments.__all__:
+        assert re.search(rf"\b{name}\b", code), f"{name} is public and not shown"
     known: dict[str, object] = {}
-    exec(code.replace("n=4000", "n=20"), known)
+    # few rehearsals, in this process: workers have tests of their own
+    exec(code.replace("n=4000", "n=20").replace("processes=2", "processes=1"), known)
     assert len(known["study"].table) == 20  # type: ignore[attr-defined]
     for name in ("where.png", "matchup.png", "replay/replay.html", "handout/handout.pdf"):
         assert (tmp_path / name).stat().st_size > 1000, name

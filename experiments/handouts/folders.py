@@ -86,7 +86,7 @@ def studies_in(folder: Path, situation: Situation) -> list[Study]:
         rehearsed = Situation.from_dict(task.situation, os.fspath(folder))
         if rehearsed.model_copy(update={"plan": situation.plan}) == situation:
             table = tables[task.key]
-            found.append(Study(rehearsed, len(table), task.seed, table, level=level))
+            found.append(Study(table, situation=rehearsed, seed=task.seed, level=level))
     return sorted(found, key=lambda study: study.situation.plan != situation.plan)
 
 

@@ -64,12 +64,14 @@ class Sheet:
 
 def studies_of(compared: Compared) -> list[Study]:
     """A study for each plan of a comparison."""
-    done, situation = compared.rehearsed, compared.situation
     return [
         Study(
-            situation.with_setting("plan", plan), len(table), compared.seed, table, level=done.level
+            table,
+            situation=compared.situation.with_setting("plan", plan),
+            seed=compared.seed,
+            level=compared.level,
         )
-        for plan, table in done.tables.items()
+        for plan, table in compared.rehearsals.items()
     ]
 
 

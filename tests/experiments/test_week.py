@@ -38,9 +38,9 @@ def plans(name: str, *chosen: str, seed: int, defence: str = "") -> Compared:
 def test_tuesday_the_line_comes_first_and_stays_trapped(seed: int) -> None:
     found = plans("week-trapped-line", "dump-first", "line-first", seed=seed)
     assert against(found, "line-first", "completed").difference.low > 0.0
-    caught = found.rehearsed.tables["line-first"].query("completed")
+    caught = found.rehearsals["line-first"].query("completed")
     assert caught["trapped"].mean() > 0.9
-    assert (found.rehearsed.tables["line-first"]["look"] == "under up-field").mean() > 0.5
+    assert (found.rehearsals["line-first"]["look"] == "under up-field").mean() > 0.5
 
 
 @pytest.mark.parametrize("seed", SEEDS)
@@ -51,7 +51,7 @@ def test_tuesday_it_has_to_be_called_by_seven(seed: int) -> None:
         compare(each, ["line-first", "dump-first"], n=N, seed=seed, engine=QUIET)
         for each in (situation, late)
     )
-    tables = [each.rehearsed.tables["line-first"] for each in (now, after)]
+    tables = [each.rehearsals["line-first"] for each in (now, after)]
     assert difference(*tables, MEASURES["completed"]).low > 0.0
     assert (tables[1]["look"] == "under up-field").mean() < 0.5
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import importlib
 import json
 import os
 import re
@@ -17,11 +16,12 @@ import pandas as pd
 import pytest
 
 from experiments.cli import main
-from experiments.cli.asking import FIRST_COMPILING
-from experiments.cli.commands import COMMANDS
+from experiments.cli.commands import COMMANDS, module_of
 from experiments.cli.demo import SITUATIONS
-from experiments.cli.output import print_json, print_table
+from experiments.cli.output import print_json, print_lines
+from experiments.cli.study import FIRST_COMPILING
 from experiments.situations.files import load, shipped, shipped_text
+from experiments.words.text_table import TextTable
 from policies.registry import KINDS, names
 
 ROOT = Path(__file__).parents[3]
@@ -158,12 +158,15 @@ def test_json_knows_no_nan(capsys: pytest.CaptureFixture[str]) -> None:
 def test_tables_are_plain_and_take_names_as_they_are(
     capsys: pytest.CaptureFixture[str],
 ) -> None:
-    print_table(("name", "share"), [("[bold]left[/bold]", "93 %"), ("right", "7 %")], title="T")
+    rows = [("[bold]left[/bold]", "93 %"), ("right", "7 %")]
+    print_lines([TextTable(("name", "share"), rows, title="T"), "end"])
     assert capsys.readouterr().out.splitlines() == [
         "T",
         "name               share",
         "[bold]left[/bold]   93 %",
         "right                7 %",
+        "",
+        "end",
     ]
 
 
@@ -249,8 +252,8 @@ def test_ctrl_c_ends_cleanly_and_says_what_was_kept(tmp_path: Path) -> None:
 
 
 def test_the_help_says_of_each_command_what_its_own_help_says() -> None:
-    for name, (module, function, line) in COMMANDS.items():
-        found = getattr(importlib.import_module(f"experiments.cli.{module}"), function)
+    for name, line in COMMANDS.items():
+        found = module_of(name).command
         assert found.__doc__.splitlines()[0] == line, name
 
 

@@ -10,7 +10,8 @@ from pypdf import PdfReader
 
 from experiments import load, rehearse, vary
 from experiments.cli import main
-from experiments.cli.showing import handout, replay
+from experiments.cli.handout import command as handout
+from experiments.cli.replay import command as replay
 from experiments.errors import StallwiseError
 from experiments.handouts.answers import NOT_STUDIED
 from experiments.handouts.folders import findings_in, sheets_from, studies_in

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -149,5 +150,5 @@ def test_words_of_a_file_are_shown_as_they_are(panel: Panel) -> None:
     panel.press()
     assert panel.study is not None
     nasty = panel.study.situation.model_copy(update={"title": "<script>alert(1)</script>"})
-    study = Study(nasty, panel.study.n, panel.study.seed, panel.study.table)
+    study = replace(panel.study, situation=nasty)
     assert "<script>" not in table_of(study)
