@@ -1,4 +1,4 @@
-"""Errors that are the asker's to mend. The command line prints their text, not a traceback."""
+"""Errors that the user can correct. The command line prints their text, not a traceback."""
 
 from __future__ import annotations
 
@@ -14,7 +14,7 @@ R = TypeVar("R")
 
 
 class StallwiseError(Exception):
-    """Something the person who asked can put right; the text says what and how."""
+    """A mistake that the user can correct; the text says what is wrong and how to correct it."""
 
 
 @dataclass(frozen=True)
@@ -30,13 +30,13 @@ class Problem:
         return f"{where}found {self.found}; allowed: {self.allowed}"
 
     def under(self, *above: str | int) -> Problem:
-        """The same problem, seen from the tables above it."""
+        """The same problem, its key prefixed with the tables that contain it."""
         key = ".".join(str(part) for part in (*above, self.key) if part != "")
         return Problem(key, self.found, self.allowed)
 
 
 class RunError(StallwiseError):
-    """Rehearsing could not go on; the message says why and what to do."""
+    """The run could not continue; the message says why and what to do."""
 
 
 class StudyFolderError(RunError):

@@ -66,5 +66,8 @@ def test_the_pictures_of_the_readme_can_be_made_anew(tmp_path):
     make = runpy.run_path(str(FOLDER / "make_pictures.py"))["make"]
     written = make(tmp_path, n=100)
     assert {path.name for path in written} == {
-        path.name for path in (FOLDER / "pictures").glob("*.png")
+        path.name for path in (FOLDER / "pictures").iterdir()
     }
+    week = (tmp_path / "week.md").read_text("utf-8")
+    assert re.findall(r"^## (\w+)", week, re.MULTILINE) == ["Tuesday", "Thursday", "Saturday"]
+    assert len(re.findall(r"^\*\*.+: of 100 such plays", week, re.MULTILINE)) == 3

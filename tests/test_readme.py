@@ -3,19 +3,26 @@
 from __future__ import annotations
 
 import re
+import runpy
 import shlex
 from pathlib import Path
 
 import pytest
 import typer
+from pypdf import PdfReader
 
+import experiments
 from experiments.cli import main
 from experiments.cli.app import app
 from experiments.situations.files import loads
 
 ROOT = Path(__file__).parent.parent
 README = (ROOT / "README.md").read_text(encoding="utf-8")
-COMMANDS = re.findall(r"^    \.venv/bin/stallwise ([^\n#>]+)", README, re.MULTILINE)
+# Those of the lesson are run in its order.
+BEFORE, _, AFTER = README.partition("\n## A lesson\n")
+COMMANDS = re.findall(
+    r"^    \.venv/bin/stallwise ([^\n#>]+)", BEFORE + AFTER.partition("\n## ")[2], re.MULTILINE
+)
 
 
 def blocks(language: str) -> list[str]:
@@ -36,8 +43,11 @@ def test_the_situation_file_shown_can_be_played() -> None:
 def test_the_python_shown_runs(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.chdir(tmp_path)
     (code,) = blocks("python")
+    for name in experiments.__all__:
+        assert re.search(rf"\b{name}\b", code), f"{name} is public and not shown"
     known: dict[str, object] = {}
-    exec(code.replace("n=4000", "n=20"), known)
+    # few rehearsals, in this process: workers have tests of their own
+    exec(code.replace("n=4000", "n=20").replace("processes=2", "processes=1"), known)
     assert len(known["study"].table) == 20  # type: ignore[attr-defined]
     for name in ("where.png", "matchup.png", "replay/replay.html", "handout/handout.pdf"):
         assert (tmp_path / name).stat().st_size > 1000, name
@@ -89,3 +99,24 @@ def test_nothing_names_one_machine_or_a_registry() -> None:
         text = path.read_text(encoding="utf-8", errors="replace")
         for word in unwanted:
             assert word not in text, f"{inside} has {word}"
+
+
+@pytest.mark.slow
+def test_the_lesson_runs_from_its_commands_alone(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Two situations, comparison, window, what overturns it, handout, replay, at small size."""
+    monkeypatch.chdir(tmp_path)
+    lesson = runpy.run_path(str(ROOT / "notebooks" / "lesson.py"))
+    asked = [words[0] for words in lesson["commands"]()]
+    assert asked == [
+        "compare", "vary", "matchup", "compare", "vary", "sturdiness", "handout", "replay",
+    ]  # fmt: skip
+    took = lesson["run"](20)
+    assert len(took) == len(asked)
+    assert min(took.values()) > 0.0
+    pages = PdfReader(tmp_path / "lesson" / "handout" / "handout.pdf").pages
+    assert len(pages) == 2
+    for page, title in zip(pages, ("Tuesday", "Saturday"), strict=True):
+        assert title in page.extract_text()
+    assert (tmp_path / "lesson" / "replay" / "replay.html").stat().st_size > 1000

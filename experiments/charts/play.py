@@ -15,7 +15,7 @@ from experiments.charts.style import Style, dress
 from experiments.charts.tape import draw_tape, in_the_way, player_labels
 from experiments.tapes.paths import first_part
 from experiments.tapes.picking import pick_rehearsal
-from experiments.words.wording import count, estimate_lines, kept_word, title_of
+from experiments.words.wording import count, estimate_lines, title_of
 
 
 def play(
@@ -84,9 +84,10 @@ def play_window(study: Any, tape: Any, style: Style) -> Window:
 
 def estimates(study: Any, style: Style) -> list[Block]:
     """The lines of the panel that say what the study found."""
-    (_, completed), *others = estimate_lines(study, style.units)
-    value, _, interval = completed.partition(" (")
-    lines: list[Block] = [Heading(f"{value} {kept_word(study.situation)}", large=True)]
+    # What the situation asks comes first: goals where it asks for goals.
+    (asked, first), *others = estimate_lines(study, style.units)
+    value, _, interval = first.partition(" (")
+    lines: list[Block] = [Heading(f"{value} {asked}", large=True)]
     level = f"{100 * float(study.completion.level):.0f} %"
     if interval:
         lines.append(Words(f"{interval.rstrip(')')} is the {level} interval"))

@@ -1,4 +1,4 @@
-"""`stallwise again`: run a study once more from nothing but its folder."""
+"""`stallwise again`: run a study again from its folder alone."""
 
 from __future__ import annotations
 
@@ -20,16 +20,18 @@ COMMANDS = ("try", "compare", "whatif", "vary", "map", "matchup", "tune", "sturd
 SITUATION = "situation.toml"
 
 
-def run_again(
+def command(
     study: Annotated[
         Path, typer.Argument(metavar="STUDY", help="Folder written by a command's --out.")
     ],
-    out: Annotated[Path, typer.Option("--out", metavar="DIR", help="Another folder, for the new.")],
+    out: Annotated[
+        Path, typer.Option("--out", metavar="DIR", help="A new folder for the new run.")
+    ],
     jobs: options.Jobs = None,
     cluster: options.Cluster = None,
     json: options.Json = False,
 ) -> None:
-    """Run a study again from what its folder says of it: command, options, situation, seed."""
+    """Run a study again from its folder alone: command, options, situation, seed."""
     manifest = read_manifest(study)
     said = manifest.settings
     command, told, situation = (said.get(key) for key in ("command", "options", "situation"))
@@ -40,7 +42,8 @@ def run_again(
         or not isinstance(situation, dict)
     ):
         raise StallwiseError(
-            f"{study} does not say which command made it: a script did, or it is part of a study; "
+            f"{study} does not say which command made it: a script did, or it is part of a "
+            "study; "
             f"allowed: the folder that was given to {', '.join(COMMANDS)} as --out"
         )
     asked = command_of(str(command))
@@ -52,18 +55,18 @@ def run_again(
     disk.put(out / SITUATION, chosen.to_toml().encode())
     for line in _differences(manifest):
         complain(line)
-    # A usage error is told as one of the command's own.
+    # A usage error is shown as one of the command itself.
     code = asked.main([str(out / SITUATION), *arguments], standalone_mode=False)
     if code:
         raise typer.Exit(code)
 
 
 def _line(study: Path, command: Any, told: dict[str, Any]) -> list[str]:
-    """Options as somebody would have written them, so that they are checked like any others.
+    """The options as command-line arguments, so that they are checked like any others.
 
     Raises
     ------
-    StallwiseError : there is no such option, or it is neither a word nor a number nor a list.
+    StallwiseError : an option is unknown, or its value is not a word, a number or a list of them.
     """
     known = {parameter.name: parameter for parameter in command.params}
     line: list[str] = []
@@ -72,7 +75,7 @@ def _line(study: Path, command: Any, told: dict[str, Any]) -> list[str]:
         if value is None or value is False:
             continue
         if name not in known or name == "situation":
-            raise StallwiseError(f"{study}: found the option {name!r}, which is none")
+            raise StallwiseError(f"{study}: found the unknown option {name!r}")
         values = value if isinstance(value, list) else [value]
         if not all(isinstance(each, (str, int, float, Path)) for each in values):
             raise StallwiseError(f"{study}: found {name} = {value!r:.100}; allowed: words, numbers")
@@ -87,7 +90,7 @@ def _line(study: Path, command: Any, told: dict[str, Any]) -> list[str]:
 
 
 def _differences(manifest: Manifest) -> list[str]:
-    """What may keep the results from being the same to the last bit."""
+    """What may make the results differ from those in the folder."""
     now = identity.versions()
     changed = [
         f"{name} was {manifest.versions.get(name)}, is {now[name]}"
@@ -95,5 +98,5 @@ def _differences(manifest: Manifest) -> list[str]:
         if manifest.versions.get(name) != now[name]
     ]
     if manifest.code != code_of(rehearse_dict, [task.situation for task in manifest.tasks]):
-        changed.append("the code of the game or its policies is other code")
+        changed.append("the code of the game or its policies has changed")
     return [f"this may come out differently: {told}" for told in changed]

@@ -36,8 +36,8 @@ def _top(
 def main(arguments: Sequence[str] | None = None) -> int:
     """Run one command and return its exit code.
 
-    0 is success, 2 a mistake of the asker's (one message on stderr, no traceback), 130 Ctrl-C.
-    A mistake of the program's own keeps its traceback.
+    0 is success, 2 a mistake of the user (one message on stderr, no traceback), 130 Ctrl-C.
+    An error in the program keeps its traceback.
     """
     try:
         code = app(

@@ -48,7 +48,7 @@ Theirs = Annotated[
 Left = Annotated[bool, typer.Option("--left-handed", help="The thrower is left-handed.")]
 
 
-def begin(
+def command(
     file: File,
     shape: Shape = "three-across",
     title: Title = None,

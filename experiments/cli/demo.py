@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import time
 from pathlib import Path
 from typing import Annotated
 
@@ -10,21 +9,23 @@ import pandas as pd
 import typer
 
 from experiments.cli import options
-from experiments.cli.output import print_json, print_table
-from experiments.cli.results import CAUTIONS, estimates_table, write_csv, write_play
+from experiments.cli.keeping import drawn, write_chart, write_csv
+from experiments.cli.output import print_end, print_json, print_lines
+from experiments.running.common_luck import Size, rehearse_many
 from experiments.running.engine import Engine
-from experiments.running.runner import run
-from experiments.running.tasks import Task
 from experiments.situations.files import load
-from experiments.situations.situation import Situation
 from experiments.studies.rehearse import DEFAULT_SEED, Study
-from experiments.words.wording import count, estimate_lines
+from experiments.words.text_table import TextTable, stacked
+from experiments.words.traps import traps
+from experiments.words.wording import estimate_lines
 
-SITUATIONS = ("middle-reset", "open-side-handler", "break-side-handler")
+SITUATIONS = ("week-trapped-line", "week-end-zone-pair", "week-denied-reset")
 REHEARSALS = 1000
+NONE = "none"
+KEPT = ("completion", "goals", "gain_m", "off_centre", "trapped", "stall_at_release")
 
 
-def demo(
+def command(
     n: options.Rehearsals = REHEARSALS,
     seed: options.Seed = DEFAULT_SEED,
     jobs: options.Jobs = None,
@@ -36,62 +37,54 @@ def demo(
 ) -> None:
     """Rehearse shipped situations with several plans; the first thing to run."""
     options.ready_folder(out)
-    began = time.perf_counter()
-    studies = _studies(n, seed, jobs)
-    seconds = time.perf_counter() - began
-    everything = pd.concat(
-        [
-            study.table.assign(situation=study.situation.name, plan=study.situation.plan)
-            for study in studies
-        ],
-        ignore_index=True,
-    )
-    written = [
-        write_csv(estimates_table(studies), out / "estimates.csv"),
-        write_csv(everything, out / "rehearsals.csv"),
-        *(
-            write_play(study, out / f"{study.situation.name}-{study.situation.plan}.png", units)
-            for study in studies
-            if study.situation.plan == load(study.situation.name).plan
-        ),
+    shown = [load(name) for name in SITUATIONS]
+    played = {f"{s.name} {plan}": s.with_setting("plan", plan) for s in shown for plan in s.plans}
+    engine = Engine(options.processes(jobs, n * len(played)))
+    done = rehearse_many(played, Size(n), seed, engine=engine)
+    studies = [
+        Study(done.tables[key], situation=situation, seed=seed, **done.account)
+        for key, situation in played.items()
     ]
+    everything = [
+        s.table.assign(situation=s.situation.name, plan=s.situation.plan) for s in studies
+    ]
+    written = [
+        write_csv(pd.DataFrame([_row(study) for study in studies]), out / "estimates.csv"),
+        write_csv(pd.concat(everything, ignore_index=True), out / "rehearsals.csv"),
+    ]
+    for s in shown:
+        study = studies[list(played).index(f"{s.name} {s.plan}")]
+        written.append(write_chart(drawn(study, "play", units), out / f"{s.name}-{s.plan}.png"))
     if json:
         print_json({"studies": [study.as_dict() for study in studies]})
         return
-    for name in SITUATIONS:
-        _tell([study for study in studies if study.situation.name == name], units)
-    total = n * len(studies)
-    print(f"{count(total)} rehearsals in {seconds:.1f} s, {total / seconds:,.0f} a second")
+    for s in shown:
+        mine = [study for study in studies if study.situation.name == s.name]
+        told = {study.situation.plan: dict(estimate_lines(study, units)) for study in mine}
+        # Goals are told of a plan that has some; the columns are those of the plan with most.
+        names = max(told.values(), key=len)
+        rows = [
+            (plan, *(stacked(figures.get(name, NONE)) for name in names))
+            for plan, figures in told.items()
+        ]
+        careful = [line for study in mine for line in traps(study.situation, study.table)]
+        print_lines([f"{s.name}: {s.question}", *careful, TextTable(("plan", *names), rows)])
     print("Under each figure its 95 % interval. The same seed is the same luck for every plan.")
-    for path in written:
-        print(f"wrote {path}")
-    print(*CAUTIONS, sep="\n")
+    print_end(done.run.rehearsed, done.run.per_second, written, reached=True)
 
 
-def _tell(studies: list[Study], units: str) -> None:
-    """A table of the plans of one situation, each figure with its interval below it."""
-    situation = studies[0].situation
-    print(f"{situation.name}: {situation.question}")
-    heads = ("plan", *(name for name, _ in estimate_lines(studies[0], units)))
-    rows = []
-    for study in studies:
-        figures = (text for _, text in estimate_lines(study, units))
-        rows.append((study.situation.plan, *(_below(text) for text in figures)))
-    print_table(heads, rows)
-    print()
-
-
-def _below(text: str) -> str:
-    """A figure with its interval on the line below."""
-    return text.replace(" (", "\n", 1).removesuffix(")")
-
-
-def _studies(n: int, seed: int, jobs: int | None) -> list[Study]:
-    played: dict[str, Situation] = {}
-    for name in SITUATIONS:
-        situation = load(name)
-        for plan in situation.plans:
-            played[f"{name} {plan}"] = situation.with_setting("plan", plan)
-    tasks = [Task(key, situation.to_dict(), n, seed) for key, situation in played.items()]
-    done = run(tasks, Engine(options.processes(jobs, n * len(tasks))))
-    return [Study(played[key], n, seed, table) for key, table in done.tables.items()]
+def _row(study: Study) -> dict[str, object]:
+    """What was rehearsed, and each estimate with its ends and its n."""
+    s = study.situation
+    row: dict[str, object] = {
+        "situation": s.name,
+        "plan": s.plan,
+        "defence": s.defence,
+        "force": s.force,
+        "rehearsals": study.n,
+        "seed": study.seed,
+    }
+    for name in KEPT:
+        found = study.estimates()[name].as_dict()
+        row |= {f"{name}_{part}": found[part] for part in ("estimate", "low", "high", "n")}
+    return row

@@ -7,7 +7,11 @@ from typing import Annotated
 
 import typer
 
+from experiments.charts.start import start
+from experiments.charts.style import Style
 from experiments.cli import options
+from experiments.cli.keeping import write_chart
+from experiments.cli.texts import with_settings
 from experiments.situations.files import load
 
 Picture = Annotated[
@@ -16,26 +20,22 @@ Picture = Annotated[
         "--out", metavar="FILE.png", help="The picture; by default beside you, by its name."
     ),
 ]
-Sized = Annotated[options.Size, typer.Option("--size", help="For a page or for the room.")]
+Sized = Annotated[options.PictureSize, typer.Option("--size", help="For a page or for the room.")]
 Sideways = Annotated[
     bool, typer.Option("--sideways", help="The attacked end zone at the right, not at the top.")
 ]
 
 
-def draw_start(
+def command(
     situation: options.SituationName,
     out: Picture = None,
-    size: Sized = options.Size.page,
+    size: Sized = options.PictureSize.page,
     sideways: Sideways = False,
     settings: options.Settings = None,
     units: options.UnitsOption = options.Units.m,
 ) -> None:
     """Draw the start of a situation: where everybody stands, the disc, what the mark covers."""
-    chosen = options.with_settings(load(situation), settings)
-    from experiments.charts.start import start
-    from experiments.charts.style import Style
-    from experiments.cli.keeping import write_chart
-
+    chosen = with_settings(load(situation), settings)
     path = out or Path(f"{Path(situation).stem}.png")
     options.ready_folder(path.parent)
     style = Style(units=units, size=size, upright=not sideways)

@@ -1,11 +1,10 @@
-"""Options that several commands share, so that they read and mean the same everywhere."""
+"""The options of several commands, declared once, and their checks."""
 
 from __future__ import annotations
 
 import math
 import os
 import tempfile
-import tomllib
 from collections.abc import Callable
 from enum import StrEnum
 from pathlib import Path
@@ -14,10 +13,8 @@ from typing import Annotated, Any
 import typer
 
 from experiments.errors import StallwiseError
-from experiments.situations.setting_paths import spread_out
-from experiments.situations.situation import Situation
 
-MOST_REHEARSALS = 100_000_000  # days of playing; more is a slip of the finger
+MOST_REHEARSALS = 100_000_000  # days of computing; more is a typing mistake
 MOST_JOBS = 1024
 MOST_SEED = 2**64 - 1
 
@@ -29,7 +26,7 @@ class Units(StrEnum):
     yd = "yd"
 
 
-class Size(StrEnum):
+class PictureSize(StrEnum):
     """Sizes of pictures."""
 
     page = "page"
@@ -37,7 +34,7 @@ class Size(StrEnum):
 
 
 def shortened(text: str, most: int = 60) -> str:
-    """A text cut to what a message has room for."""
+    """A text cut to a length that fits into a message."""
     return text if len(text) <= most else text[: most - 3] + "..."
 
 
@@ -62,6 +59,55 @@ def number(kind: type, low: float, high: float | None = None) -> Callable[[Any],
     return parse
 
 
+RehearsalsEach = Annotated[
+    int | None,
+    typer.Option(
+        "-n",
+        "--rehearsals",
+        metavar="N",
+        parser=number(int, 1, MOST_REHEARSALS),
+        help="Rehearsals of each situation.",
+    ),
+]
+WithinValue = Annotated[
+    float | None,
+    typer.Option(
+        "--within",
+        metavar="HALF-WIDTH",
+        parser=number(float, 0.0005, 0.5),
+        help="Rehearse until the measure is known to plus or minus this much, instead of -n.",
+    ),
+]
+Measure = Annotated[
+    str | None,
+    typer.Option(
+        "--measure",
+        metavar="NAME",
+        help="What to measure: completed, goal, score, gain_m, off_centre_m, trapped ...; "
+        "by default the one that the situation asks about.",
+    ),
+]
+Weights = Annotated[
+    str | None,
+    typer.Option(
+        "--weights",
+        metavar="NAME=VALUE,...",
+        help="Weights of the score: completed, gain, off_centre, trapped.",
+    ),
+]
+Margin = Annotated[
+    float,
+    typer.Option(
+        "--margin",
+        metavar="VALUE",
+        parser=number(float, 0),
+        help="A value worse than the best by no more than this counts as equally good.",
+    ),
+]
+Plans = Annotated[
+    str | None,
+    typer.Option("--plans", metavar="A,B,...", help="Names of plans; by default all in the file."),
+]
 SituationName = Annotated[
     str,
     typer.Argument(
@@ -84,7 +130,7 @@ Within = Annotated[
         "--within",
         metavar="SHARE",
         parser=number(float, 0.0005, 0.5),
-        help="Rehearse until completion is known to this much either way, instead of -n.",
+        help="Rehearse until completion is known to plus or minus this much, instead of -n.",
     ),
 ]
 Seed = Annotated[
@@ -93,7 +139,7 @@ Seed = Annotated[
         "--seed",
         metavar="N",
         parser=number(int, 0, MOST_SEED),
-        help="Which luck: the same seed, the same rehearsals.",
+        help="Seed of the random draws: the same seed gives the same rehearsals.",
     ),
 ]
 Jobs = Annotated[
@@ -102,7 +148,7 @@ Jobs = Annotated[
         "--jobs",
         metavar="N",
         parser=number(int, 1, MOST_JOBS),
-        help="Processes to use; by default as many as pay.",
+        help="Worker processes; by default as many as save time.",
     ),
 ]
 Cluster = Annotated[
@@ -117,6 +163,7 @@ Json = Annotated[bool, typer.Option("--json", help="Print one JSON object and no
 Out = Annotated[
     Path | None, typer.Option("--out", metavar="DIR", help="Folder for tables and charts.")
 ]
+Folder = Annotated[Path, typer.Option("--out", metavar="DIR", help="Folder for what is written.")]
 UnitsOption = Annotated[Units, typer.Option("--units", help="Units of lengths shown.")]
 Settings = Annotated[
     list[str] | None,
@@ -127,12 +174,12 @@ Settings = Annotated[
     ),
 ]
 
-# A process of its own takes seconds to start; fewer rehearsals than this are done sooner here.
+# A worker process takes seconds to start; with fewer rehearsals than this it saves no time.
 WORTH_A_PROCESS = 2000
 
 
 def processes(jobs: int | None, rehearsals: int) -> int:
-    """How many processes to use: as told, else as many of the cores as pay."""
+    """How many processes to use: `jobs`, or as many of the cores as save time."""
     if jobs is not None:
         return jobs
     if hasattr(os, "sched_getaffinity"):
@@ -142,52 +189,8 @@ def processes(jobs: int | None, rehearsals: int) -> int:
     return max(1, min(cores, rehearsals // WORTH_A_PROCESS))
 
 
-def with_settings(situation: Situation, settings: list[str] | None) -> Situation:
-    """The situation with settings changed at once as ``PATH=VALUE`` texts ask, in any order.
-
-    Raises
-    ------
-    StallwiseError : a text has no ``=``.
-    SituationError : there is no such setting, or it does not take the value.
-    """
-    values = changes(situation, settings)
-    return situation.with_settings(values) if values else situation
-
-
-def changes(
-    situation: Situation, settings: list[str] | None, option: str = "--set "
-) -> dict[str, Any]:
-    """The values that ``PATH=VALUE`` texts ask for, by the path of each setting; `x, y` is a place.
-
-    Raises
-    ------
-    StallwiseError : a text has no ``=``.
-    SituationError : there is no such setting.
-    """
-    values: dict[str, Any] = {}
-    for text in settings or []:
-        path, equals, value = text.partition("=")
-        if not equals:
-            raise StallwiseError(f"{option}{shortened(text)}: found no '='; allowed: PATH=VALUE")
-        path, given = path.strip(), _value(value.strip())
-        if path.endswith(".at") and isinstance(given, str):
-            given = _value(f"[{value}]")
-        # Of one setting that is given twice, the later value counts.
-        for one, part in spread_out({path: given}).items():
-            values[situation.setting(one).path] = part
-    return values
-
-
-def _value(text: str) -> Any:
-    """A number, true or false as in a situation file; anything else is a word."""
-    try:
-        return tomllib.loads(f"value = {text}")["value"]
-    except (ValueError, RecursionError):
-        return text
-
-
 def ready_folder(out: Path) -> Path:
-    """Make the folder if need be and see that it can be written to, before any work is done.
+    """Make the folder if it is missing and check that it can be written to, before any work is done.
 
     Raises
     ------

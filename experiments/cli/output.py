@@ -1,4 +1,4 @@
-"""What commands print: tables for people, one JSON object for programs."""
+"""What commands print: lines and tables for people, one JSON object for programs."""
 
 from __future__ import annotations
 
@@ -6,14 +6,16 @@ import json
 import math
 import sys
 from collections.abc import Sequence
+from pathlib import Path
 from typing import Any
 
-from rich.console import Console
-from rich.table import Table
-from rich.text import Text
+from experiments.words.text_table import WIDTH, TextTable, as_text
 
-_PIPED_WIDTH = 200
 _MOST_LINES, _MOST_LETTERS = 30, 400
+CAUTIONS = (
+    "A model's advice: the coach on the field, the local rules and medical advice go first.",
+    "Players run at full speed here: warm up, keep the ground clear, look before you run.",
+)
 
 
 def print_json(data: Any) -> None:
@@ -21,35 +23,30 @@ def print_json(data: Any) -> None:
     print(json.dumps(_strict(data), indent=2, allow_nan=False, ensure_ascii=False))
 
 
-def print_table(
-    heads: Sequence[str], rows: Sequence[Sequence[str]], title: str = "", left: int = 1
-) -> None:
-    """Print a table, as wide as the terminal at most, and the same without lines when piped.
+def print_lines(lines: Sequence[str | TextTable]) -> None:
+    """Print lines and tables, tables as wide as the terminal at most."""
+    print(as_text(lines, None if sys.stdout.isatty() else WIDTH))
 
-    Parameters
-    ----------
-    heads : the column names.
-    rows : texts, one a column; a text may have several lines.
-    title : a line above the table, or "".
-    left : how many columns, from the first, hold words and are set to the left.
+
+def print_table(heads: Sequence[str], rows: Sequence[Sequence[str]], left: int = 1) -> None:
+    """Print one table; see `experiments.words.text_table.TextTable`."""
+    print(TextTable(heads, rows, left).text(None if sys.stdout.isatty() else WIDTH))
+
+
+def print_end(made: int, per_second: float, written: Sequence[Path], *, reached: bool) -> None:
+    """Print the last lines of a command: how fast, what was written, the cautions.
+
+    `made` is how many rehearsals were made, `reached` whether the wanted precision was.
     """
-    table = Table(
-        box=None,
-        title=Text(title) if title else None,
-        title_justify="left",
-        title_style="",
-        padding=(0, 2, 0, 0),
-        pad_edge=False,
-    )
-    for position, head in enumerate(heads):
-        table.add_column(Text(head), justify="left" if position < left else "right")
-    for row in rows:
-        # Text objects, so that square brackets in a user's names are not taken for markup.
-        table.add_row(*(Text(cell) for cell in row))
-    console = Console(width=None if sys.stdout.isatty() else _PIPED_WIDTH, highlight=False)
-    with console.capture() as printed:
-        console.print(table)
-    print("\n".join(line.rstrip() for line in printed.get().splitlines()))
+    if not reached:
+        print(
+            "The wanted precision was not reached: it would take more rehearsals than are allowed."
+        )
+    if made:
+        print(f"{made:,} rehearsals, {per_second:,.0f} a second")
+    else:
+        print("All rehearsals were in the folder already.")
+    print(*(f"wrote {path}" for path in written), *CAUTIONS, sep="\n")
 
 
 def complain(text: str) -> None:

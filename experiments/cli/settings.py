@@ -22,7 +22,7 @@ Part = Annotated[
 ]
 
 
-def list_settings(
+def command(
     situation: options.SituationName, part: Part = None, json: options.Json = False
 ) -> None:
     """List every setting of a situation: path, value, unit, what is allowed, meaning."""

@@ -1,18 +1,24 @@
-"""What a study was asked, what it found and how sure that is, in plain words."""
+"""What a situation was asked and what was found, in plain words."""
 
 from __future__ import annotations
 
-from typing import Any
+from collections.abc import Mapping
+from dataclasses import dataclass
 
+from experiments.situations.asks import ASKS
+from experiments.situations.situation import Situation
+from experiments.statistics.comparison import Comparison, Difference, compare_tables
 from experiments.statistics.estimates import Estimate
+from experiments.statistics.measures import MEASURES, Measure, measured
+from experiments.studies.rehearse import Study
+from experiments.words.looks import looks_in_short
+from experiments.words.measured import told, told_difference, words_of
+from experiments.words.traps import traps
 from experiments.words.wording import (
-    amount_with_range,
     count,
     join,
-    kept_word,
     length_with_range,
     percent,
-    share_with_range,
 )
 
 CAUTIONS = (
@@ -29,73 +35,130 @@ NOT_STUDIED = (
     "Not studied for this sheet. Until it is, take the answer for this place, this count, this "
     "force and these players only."
 )
+AHEAD = {"keep": "keeps the disc more often", "gain": "gains more", "goal": "scores more often"}
 
 
-def asked(study: Any) -> list[str]:
-    """The question, the story and the setting, a paragraph each."""
-    situation = study.situation
-    story = " ".join(str(situation.story).split())
-    if len(story) > 600:
-        story = story[:600].rsplit(" ", 1)[0] + " …"
-    return [text for text in (str(situation.question).strip(), story, setting(study)) if text]
+@dataclass(frozen=True)
+class Answer:
+    """The plans of a situation beside each other, and the one to show.
+
+    Attributes
+    ----------
+    studies : by plan.
+    chosen : the plan in use, unless another is clearly better in what the situation asks.
+    comparison : of all plans that met the same luck; None if there is one plan alone.
+    """
+
+    studies: Mapping[str, Study]
+    chosen: str
+    comparison: Comparison | None
+
+    @property
+    def study(self) -> Study:
+        """The study of the chosen plan."""
+        return self.studies[self.chosen]
+
+    @property
+    def measure(self) -> Measure:
+        """What the situation asks."""
+        return MEASURES[ASKS[self.study.situation.asks]]
+
+    def difference(self, plan: str) -> Difference | None:
+        """A plan less the chosen one, in what the situation asks; None without common luck."""
+        for d in self.comparison.differences if self.comparison else ():
+            if d.plan == plan and d.measure == self.measure.name:
+                return d
+        return None
 
 
-def setting(study: Any) -> str:
-    """Force, count, plan, defence and level, as far as the situation says."""
-    situation = study.situation
+def answer_of(studies: Mapping[str, Study]) -> Answer:
+    """Choose the plan to show and compare the others with it; the first study has the plan in use."""
+    first, study = next(iter(studies.items()))
+    size = len(study.table)
+    tables = {
+        plan: each.table
+        for plan, each in studies.items()
+        if each.seed == study.seed and len(each.table) == size
+    }
+    if len(tables) < 2:
+        return Answer(studies, first, None)
+    level = max(each.level for each in studies.values())
+    measure = MEASURES[ASKS[study.situation.asks]]
+    found = compare_tables(tables, first, level=level)
+    better = [
+        d for d in found.differences
+        if d.measure == measure.name and d.clear and d.difference.estimate > 0.0
+    ]  # fmt: skip
+    if better:
+        first = max(better, key=lambda d: d.difference.estimate).plan
+        found = compare_tables(tables, first, level=level)
+    return Answer(studies, first, found)
+
+
+def setting(situation: Situation) -> str:
+    """Count, force, defence, levels and wind, in a line."""
+    levels = situation.roster.offence.level, situation.roster.defence.level
+    players = f"{levels[0]} players against {levels[1]} players"
+    wind = situation.wind
     parts = [
+        f"count at {situation.stall:g} when the play starts",
         f"force {situation.force}",
-        f"count at {float(situation.stall):g} when the play starts",
+        f"defence {situation.defence}",
+        f"{levels[0]} players on both sides" if levels[0] == levels[1] else players,
+        f"wind {wind.speed:g} m/s toward {wind.toward:g} degrees" if wind.speed else "no wind",
     ]
-    for word, name in (("plan", "plan"), ("defence", "defence")):
-        if getattr(situation, name, ""):
-            parts.append(f"{word} {getattr(situation, name)}")
-    roster = getattr(situation, "roster", None)
-    if roster is not None:
-        parts.append(f"{roster.offence.level} offence against {roster.defence.level} defence")
-    wind = getattr(situation, "wind", None)
-    if wind is not None:
-        parts.append(f"wind {wind.speed:g} m/s" if wind.speed else "no wind")
     text = join(parts)
     return f"{text[:1].upper()}{text[1:]}."
 
 
-def answer(study: Any, units: str = "m") -> list[str]:
-    """What was found, with its uncertainty, in sentences."""
-    done, kept = study.completion, kept_word(study.situation)
-    one = "A completion" if kept == "completed" else "A play that keeps the disc"
-    level = round(100 * float(done.level))
-    sentences = [
-        f"Of 100 such plays about {100 * done.estimate:.0f} are {kept}. From {count(study.n)} "
-        f"rehearsals the model's own figure is known to lie between {percent(done.low)} and "
-        f"{percent(done.high)} ({level} % interval)."
-    ]
-    if done.estimate > 0:
-        off = length_with_range(study.off_centre, units)
-        sentences.append(
-            f"{one} {_gain(study.gain_m, units)} and is caught {off} from the middle of the "
-            f"field; {percent(study.trapped.estimate)} of these leave the disc trapped at a "
-            "sideline."
+def headline(found: Answer, units: str = "m") -> str:
+    """What comes of the plan, in what the situation asks."""
+    study, situation = found.study, found.study.situation
+    done = "are completed" if situation.until == "throw" else "keep the disc or score"
+    of_them = f"about {100 * study.completion.estimate:.0f} {done}."
+    if situation.asks == "goal":
+        goals = f"about {100 * study.goals.estimate:.0f} end in a goal"
+        # A possession that is kept to its end is a goal, unless it was broken off.
+        of_them = f"{goals}." if situation.until == "possession" else f"{goals}; {of_them}"
+    if situation.asks == "gain":
+        of_them = f"{of_them} {_gained(study, units)}."
+    return f"{found.chosen[:1].upper()}{found.chosen[1:]}: of 100 such plays {of_them}"
+
+
+def sentences(found: Answer, units: str = "m") -> list[str]:
+    """What was thrown, where it ends, when it fails, which plan is better, and how sure that is."""
+    study = found.study
+    lines = [f"Thrown first: {_looks(study)}."]
+    if study.completion.estimate > 0.0:
+        where = length_with_range(study.off_centre, units)
+        trapped = study.trapped.estimate
+        line = f"; {percent(trapped)} of these trapped on a line" if trapped >= 0.005 else ""
+        place = f"Caught {where} off the middle{line}."
+        lines.append(
+            place if study.situation.asks == "gain" else f"{_gained(study, units)}. {place}"
         )
     failed = failures(study)
     if failed:
-        sentences.append(f"When it fails: {join(failed)}.")
-    sentences.append(
-        "The interval says how well the model's figure is known, not how well the model knows "
-        "your players."
+        lines.append(f"When it fails: {join(failed[:4])}.")
+    lines += _better(found)
+    lines.append(
+        f"{count(study.n)} rehearsals a plan. A range in brackets is a {100 * study.level:.0f} % "
+        "interval: how well the model's figure is known, not how well the model knows your players."
     )
-    return sentences
+    return lines
 
 
-def _gain(gain: Any, units: str) -> str:
-    """'gains 9.3 m (...)', or 'gives up 2.8 m (...)' when the disc goes backward for certain."""
+def _gained(study: Study, units: str) -> str:
+    """'A completed pass gains 9.3 m (...)', or 'gives up 2.8 m (...)' when it surely loses ground."""
+    one = "A completed pass" if study.situation.until == "throw" else "A play that keeps the disc"
+    gain = study.gain_m
     if gain.high < 0:
         back = Estimate(-gain.estimate, -gain.high, -gain.low, gain.n, gain.level)
-        return f"gives up {length_with_range(back, units)}"
-    return f"gains {length_with_range(gain, units)}"
+        return f"{one} gives up {length_with_range(back, units)}"
+    return f"{one} gains {length_with_range(gain, units)}"
 
 
-def failures(study: Any) -> list[str]:
+def failures(study: Study) -> list[str]:
     """The causes of failure with their shares of all rehearsals, the most frequent first."""
     outcomes = {
         name: number
@@ -106,13 +169,78 @@ def failures(study: Any) -> list[str]:
     return [f"{name} {percent(number / study.n)}" for name, number in ordered]
 
 
-def found_table(study: Any, units: str = "m") -> list[tuple[str, str]]:
-    """The small table: what was measured, and its value with the interval."""
-    return [
-        (kept_word(study.situation).capitalize(), share_with_range(study.completion)),
-        ("Ground gained", length_with_range(study.gain_m, units, signed=True)),
-        ("From the middle", length_with_range(study.off_centre, units)),
-        ("Trapped", share_with_range(study.trapped)),
-        ("Stall at the throw", amount_with_range(study.stall_at_release)),
-        ("Rehearsals", count(study.n)),
-    ]
+def _better(found: Answer) -> list[str]:
+    """Against which of the other plans the chosen one is clearly ahead."""
+    differences = [d for plan in found.studies if (d := found.difference(plan)) is not None]
+    ahead = [d.plan for d in differences if d.clear and d.difference.estimate < 0.0]
+    level = [d.plan for d in differences if not d.clear]
+    what = AHEAD[found.study.situation.asks]
+    lines = [f"It {what} than {join(ahead)}, for certain."] if ahead else []
+    if level:
+        lines.append(f"No difference to {join(level)} could be told.")
+    return lines
+
+
+def careful(found: Answer) -> list[str]:
+    """What would be misread in the figures of the chosen plan."""
+    return traps(found.study.situation, found.study.table)
+
+
+@dataclass(frozen=True)
+class PlanTable:
+    """The plans of a page: heads, a row a plan, the chosen one first, and what the stars mean."""
+
+    heads: tuple[str, ...]
+    rows: tuple[tuple[str, ...], ...]
+    note: str
+
+
+def plan_table(found: Answer, units: str = "m") -> PlanTable:
+    """Each plan with what was asked, its difference from the chosen one, and what it threw."""
+    situation, asked = found.study.situation, found.measure
+    others = [
+        MEASURES[name]
+        for name in ("goal", "completed", "gain_m")
+        if name != asked.name
+        and not (name == "goal" and not _some_goals(found))
+        and not (name == "completed" and situation.until == "possession")
+    ][: 1 if found.comparison else 2]
+    heads = ["plan", words_of(asked, situation)]
+    if found.comparison:
+        heads.append(f"against {found.chosen}")
+    heads += [words_of(measure, situation) for measure in others]
+    ordered = [found.chosen, *(plan for plan in found.studies if plan != found.chosen)]
+    rows = []
+    for plan in ordered:
+        study = found.studies[plan]
+        row = [plan, _told(study, asked, units)]
+        if found.comparison:
+            d = found.difference(plan)
+            row.append(
+                told_difference(d.difference, asked, units) + (" *" if d.clear else "") if d else ""
+            )
+        # Beside what was asked, a figure without its range leaves room for what was thrown.
+        row += [_told(study, measure, units).partition(" (")[0] for measure in others]
+        rows.append((*row, _looks(study)))
+    note = (
+        "* a difference that is surely there, all stars judged together" if found.comparison else ""
+    )
+    return PlanTable((*heads, "thrown first"), tuple(rows), note)
+
+
+def _told(study: Study, measure: Measure, units: str) -> str:
+    """The measure with its range."""
+    found = measured(study.table, measure, level=study.level)
+    if measure.unit == "m":  # nobody walks out a centimetre
+        return length_with_range(found, units, signed=measure.name == "gain_m")
+    return told(found, measure, units)
+
+
+def _looks(study: Study) -> str:
+    """What was thrown first, without what was hardly ever."""
+    often = [found for found in study.looks if found.thrown.estimate >= 0.005]
+    return looks_in_short(often)
+
+
+def _some_goals(found: Answer) -> bool:
+    return any(study.goals.estimate >= 0.01 for study in found.studies.values())

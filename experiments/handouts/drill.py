@@ -8,6 +8,8 @@ from typing import Any
 import numpy as np
 from scipy import stats
 
+from experiments.handouts.typical import Typical
+from experiments.situations.situation import Situation
 from experiments.tapes.landing import caught_points
 from experiments.tapes.paths import Flight, first_part
 from experiments.words.wording import length, percent
@@ -35,7 +37,7 @@ class Cone:
     downfield: float
 
     def words(self, units: str = "m", pace: float = PACE_M) -> str:
-        """Where it stands, as somebody walks it out."""
+        """Where it stands, as somebody walks it out; "" for the thrower's own."""
         parts = [
             f"{length(abs(value), units)} ({paces(abs(value), pace)}) {way}"
             for value, way in (
@@ -44,7 +46,7 @@ class Cone:
             )
             if abs(value) >= 0.25
         ]
-        return ", ".join(parts) or "where the thrower stands"
+        return ", ".join(parts)
 
 
 @dataclass(frozen=True)
@@ -54,14 +56,13 @@ class DrillCard:
     Attributes
     ----------
     cones : the layout. cues : when to start and to throw. counts : what to count.
-    pace : metres of one pace. run : (K, 2) the runner's way, from the thrower's cone, metres.
+    origin : (2,) the thrower's cone on the field, metres.
     """
 
     cones: tuple[Cone, ...]
     cues: tuple[str, ...]
     counts: tuple[str, ...]
-    pace: float
-    run: np.ndarray
+    origin: np.ndarray
 
 
 def paces(metres: float, pace: float = PACE_M) -> str:
@@ -70,15 +71,8 @@ def paces(metres: float, pace: float = PACE_M) -> str:
     return f"{number} pace{'s' if number > 1 else ''}"
 
 
-def drill_card(study: Any, tape: Any, *, units: str = "m", pace: float = PACE_M) -> DrillCard:
-    """Make the drill card of a study.
-
-    Parameters
-    ----------
-    study : `experiments.Study`.
-    tape : its typical rehearsal, which gives starts and cues.
-    units : of the lengths in the cues.
-    pace : metres of one pace of whoever sets out the cones.
+def check_pace(pace: float) -> None:
+    """Check that a person can have such a pace.
 
     Raises
     ------
@@ -86,46 +80,71 @@ def drill_card(study: Any, tape: Any, *, units: str = "m", pace: float = PACE_M)
     """
     if not 0.3 <= pace <= 1.5:
         raise ValueError(f"a pace of {pace:g} m is not possible; allowed is 0.3 to 1.5 m")
-    last, thrown = first_part(tape)
-    start = np.asarray(tape.positions, dtype=float)[0]
-    thrower = int(tape.holder[0])
-    runner = thrown.receiver if thrown else -1
-    cones = _cones(study, tape, thrown, thrower)
-    run = np.empty((0, 2))
-    if runner >= 0:
-        run = np.asarray(tape.positions, dtype=float)[: last + 1, runner] - start[thrower]
+
+
+def drill_card(study: Any, play: Typical, *, units: str = "m") -> DrillCard:
+    """Make the drill card of a study.
+
+    Parameters
+    ----------
+    study : `experiments.Study`.
+    play : its typical play from the places of the file, which gives starts and cues.
+    units : of the lengths in the cues.
+    """
+    tape = play.tape
+    _, thrown = first_part(tape)
+    cones = _cones(study, play, thrown)
+    origin = np.asarray(tape.positions, dtype=float)[0, int(tape.holder[0])]
     return DrillCard(
         cones=tuple(cones),
         cues=tuple(_cues(tape, thrown, cones, units)),
         counts=tuple(_counts(study, cones)),
-        pace=pace,
-        run=run,
+        origin=origin,
     )
 
 
-def _cones(study: Any, tape: Any, thrown: Flight | None, thrower: int) -> list[Cone]:
-    """Thrower, runner, the other handlers, and where the first throw is caught."""
+def _cones(study: Any, play: Typical, thrown: Flight | None) -> list[Cone]:
+    """Thrower, runner, their defenders, the other handlers, and where the first throw is caught."""
+    tape, situation = play.tape, study.situation
     start = np.asarray(tape.positions, dtype=float)[0]
+    thrower = int(tape.holder[0])
     runner = thrown.receiver if thrown else -1
-    spots = [(f"thrower ({tape.names[thrower]})", start[thrower])]
-    if runner >= 0 and runner != thrower:
-        spots.append((f"runner ({tape.names[runner]})", start[runner]))
-    spots += [
-        (f"handler ({name})", start[player])
-        for player, name in enumerate(tape.names)
-        if tape.teams[player] == "offence"
-        and tape.roles[player] == "handler"
-        and player not in (thrower, runner)
+    first = [thrower, *([runner] if runner not in (-1, thrower) else [])]
+    mark = int(tape.mark[0])  # in a zone not always the one who is said to guard the thrower
+    guarded = first if mark < 0 else first[1:]
+    guards = [tape.names.index(name) for p in guarded for name in _guards(situation, tape, p)]
+    defenders = list(dict.fromkeys([mark, *guards] if mark >= 0 else guards))
+    others = [
+        player
+        for player, team in enumerate(tape.teams)
+        if team == "offence" and tape.roles[player] == "handler" and player not in first
     ]
-    caught = caught_points(study.table)
-    if thrown and more_throws(study):
+    people = (*first, *defenders, *others)
+    spots = [(_part(tape, player, thrower, runner), start[player]) for player in people]
+    caught = caught_points(play.alike(study.table))
+    if thrown and not more_throws(study) and len(caught):
+        spots.append((f"{CATCH}, the middle of all of this look", np.median(caught, axis=0)))
+    elif thrown:
         spots.append((f"{CATCH} of the first throw", np.asarray(tape.disc)[thrown.arrival, :2]))
-    elif len(caught):
-        spots.append((f"{CATCH}: the middle of all catches", np.median(caught, axis=0)))
     return [
         Cone(chr(ord("A") + index), purpose, *(float(c) for c in spot - start[thrower]))
         for index, (purpose, spot) in enumerate(spots)
     ]
+
+
+def _part(tape: Any, player: int, thrower: int, runner: int) -> str:
+    """What a player is in the drill, and the name where that does not say it already."""
+    name = str(tape.names[player])
+    if tape.teams[player] != "offence":
+        return "mark" if player == int(tape.mark[0]) else f"defender ({name})"
+    part = {thrower: "thrower", runner: "runner"}.get(player, "handler")
+    return f"{part} ({name})"
+
+
+def _guards(situation: Situation, tape: Any, player: int) -> list[str]:
+    """The defenders who guard an attacker."""
+    name = tape.names[player]
+    return [each.name for each in situation.defenders if each.guards == name]
 
 
 def more_throws(study: Any) -> bool:
@@ -158,7 +177,7 @@ def _cues(tape: Any, thrown: Flight | None, cones: list[Cone], units: str) -> li
     said = int(np.floor(count[0] + 1e-9))
     begin = f"The mark counts aloud from {said}." if said >= 1 else "The mark starts the count."
     if thrown is None:
-        return [begin, "In the typical rehearsal nothing was thrown: ask for the plan's cue."]
+        return [begin, "In the typical play nothing was thrown: ask for the plan's cue."]
     cues = [begin]
     runner, release = thrown.receiver, thrown.release
     name = "the runner"

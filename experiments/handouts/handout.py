@@ -4,22 +4,27 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
-from experiments.charts.play import play, play_window
 from experiments.charts.style import Style
-from experiments.handouts.answers import CAUTIONS, NOT_STUDIED, answer, asked, found_table
-from experiments.handouts.drill import PACE_M, drill_card
-from experiments.handouts.drill_chart import drill
-from experiments.handouts.pages import page, picture_of
+from experiments.handouts import answers, limits
+from experiments.handouts.diagram import diagram
+from experiments.handouts.drill import PACE_M, check_pace, drill_card
+from experiments.handouts.pages import Picture, page, picture_of
 from experiments.handouts.paper import Paper, PaperSheet
+from experiments.handouts.typical import typical_play
 from experiments.running import disk
-from experiments.tapes.picking import pick_rehearsal
+from experiments.situations.setting_paths import every_setting
+from experiments.studies.compare import Compared
+from experiments.studies.rehearse import Study
+from experiments.words.measured import label_of
 from experiments.words.wording import title_of
 
+MOST_DIFFERENCES = 2
 DOTS_AN_INCH = 220
+LONGEST_STORY = 420  # characters
 
 
 @dataclass(frozen=True)
@@ -28,12 +33,46 @@ class Sheet:
 
     Attributes
     ----------
-    study : `experiments.Study`.
-    findings : when the answer stops being true, a sentence each; empty says it was not studied.
+    study : `experiments.Study`, of the plan in use.
+    findings : when the answer stops being true, a sentence each, in one's own words.
+    also : what else was found of the same situation: studies of other plans, comparisons, curves,
+        searches, sturdiness, matchups; or what their `as_dict` says.
     """
 
-    study: Any
-    findings: tuple[str, ...] = field(default=())
+    study: Study
+    findings: tuple[str, ...] = ()
+    also: tuple[Any, ...] = field(default=())
+
+    @property
+    def studies(self) -> dict[str, Study]:
+        """The study of each plan."""
+        found = {self.study.situation.plan: self.study}
+        for other in self.also:
+            if isinstance(other, Study):
+                found.setdefault(other.situation.plan, other)
+            elif isinstance(other, Compared):
+                for each in studies_of(other):
+                    found.setdefault(each.situation.plan, each)
+        return found
+
+    @property
+    def told(self) -> list[Any]:
+        """What the other results say, as JSON has it."""
+        kept = [other for other in self.also if not isinstance(other, (Study, Compared))]
+        return [other if isinstance(other, dict) else other.as_dict() for other in kept]
+
+
+def studies_of(compared: Compared) -> list[Study]:
+    """A study for each plan of a comparison."""
+    return [
+        Study(
+            table,
+            situation=compared.situation.with_setting("plan", plan),
+            seed=compared.seed,
+            level=compared.level,
+        )
+        for plan, table in compared.rehearsals.items()
+    ]
 
 
 @dataclass(frozen=True)
@@ -57,7 +96,7 @@ def write_handout(
     ----------
     sheets : the situations, in order.
     out : folder; made if it is not there.
-    style : units and direction of the diagrams; the text size is that of a page.
+    style : its units are those of every length; a handout is upright and has a size of its own.
     pace : metres of one pace of whoever sets out the cones.
 
     Raises
@@ -68,45 +107,94 @@ def write_handout(
     """
     if not sheets:
         raise ValueError("a handout needs at least one study")
-    style = replace(style or Style(), size="page")
+    check_pace(pace)
+    units = style.units if style else "m"
+    pages = [
+        content_of(sheet, units, pace, title)
+        for sheet, title in zip(sheets, titles(sheets), strict=True)
+    ]
     out = Path(out)
-    pages = [_content(sheet, style, pace) for sheet in sheets]
     out.mkdir(parents=True, exist_ok=True)
-    html = out / "handout.html"
-    pdf = out / "handout.pdf"
-    disk.put(html, _html(pages).encode())
-    Paper(pdf, title=", ".join(one.title for one in pages)).write(pages)
+    html, pdf = out / "handout.html", out / "handout.pdf"
+    title = ", ".join(one.title for one in pages)
+    disk.put(html, page("handout.html", title=title, sheets=pages).encode())
+    Paper(pdf, title=title).write(pages)
     return Handout(pdf, html)
 
 
-def _content(sheet: Sheet, style: Style, pace: float) -> PaperSheet:
+def titles(sheets: Sequence[Sheet]) -> list[str]:
+    """The title of each sheet, with what tells it from others of the same situation."""
+    found = []
+    for sheet in sheets:
+        what = _apart(sheet, sheets)
+        found.append(f"{title_of(sheet.study.situation)}{': ' if what else ''}{what}")
+    return found
+
+
+def _apart(sheet: Sheet, sheets: Sequence[Sheet]) -> str:
+    """What tells a situation from the first other one of the same title; "" if nothing needs to."""
+    mine = sheet.study.situation
+    for other in sheets:
+        theirs = other.study.situation
+        if other is sheet or title_of(theirs) != title_of(mine):
+            continue
+        before, now = every_setting(theirs), every_setting(mine)
+        changed = [
+            path for path, found in now.items()
+            if path != "plan" and (path not in before or before[path].value != found.value)
+        ]  # fmt: skip
+        shortest = sorted(changed, key=lambda path: (path.count("."), path))[:MOST_DIFFERENCES]
+        return ", ".join(f"{label_of(path)} {now[path].value}" for path in shortest)
+    return ""
+
+
+def content_of(sheet: Sheet, units: str = "m", pace: float = PACE_M, title: str = "") -> PaperSheet:
     """Everything that stands on one page, still without form."""
-    study = sheet.study
-    pick = pick_rehearsal(study.table, "typical")
-    tape = study.tape(pick.rehearsal)
-    card = drill_card(study, tape, units=style.units, pace=pace)
-    # A long stretch of field lies on its side: upright, it would leave no room for the words.
-    window = play_window(study, tape, style)
-    upright = style.upright and window.high - window.low < 0.8 * (window.right - window.left)
-    diagram = play(study, tape=tape, style=replace(style, upright=upright), found=False)
-    cones = drill(card, style=style)
-    why = f"{pick.why[:1].upper()}{pick.why[1:]}"
+    found = answers.answer_of(sheet.studies)
+    study = found.study
+    situation = study.situation
+    play = typical_play(study)
+    card = drill_card(study, play, units=units)
+    plans = answers.plan_table(found, units)
+
+    def drawn(most: float) -> Picture:
+        return picture_of(diagram(play.tape, card, pace, units=units, most=most), DOTS_AN_INCH)
+
+    story = " ".join(situation.story.split())
+    if len(story) > LONGEST_STORY:
+        story = story[:LONGEST_STORY].rsplit(" ", 1)[0] + " …"
+    told = sheet.told
+    windows = [line for each in told for line in limits.windows(each, situation)]
+    overturned = [line for each in told for line in limits.overturns(each, situation)]
+    findings = [
+        *sheet.findings,
+        *overturned,
+        *(line for each in told for line in limits.calls(each, situation)),
+    ]
     return PaperSheet(
-        title=title_of(study.situation),
-        asked=_tied(asked(study)),
-        answer=_tied(answer(study, style.units)),
-        table=tuple((name, tie(value)) for name, value in found_table(study, style.units)),
-        findings=_tied(sheet.findings or (NOT_STUDIED,)),
+        title=title or title_of(situation),
+        question=" ".join(situation.question.split()) or f"What comes of the {found.chosen}?",
+        setting=tie(answers.setting(situation)),
+        story=story,
+        headline=tie(answers.headline(found, units)),
+        answer=_tied(answers.sentences(found, units)),
+        careful=_tied(answers.careful(found)),
+        heads=plans.heads,
+        rows=tuple(tuple(map(tie, row)) for row in plans.rows),
+        note=plans.note,
+        windows=_tied(windows),
+        findings=_tied(findings or ([] if windows else [answers.NOT_STUDIED])),
         cones=tuple(
-            (cone.letter, cone.purpose, tie(cone.words(style.units, pace))) for cone in card.cones
+            (cone.letter, cone.purpose, tie(cone.words(units, pace))) for cone in card.cones
         ),
+        pace=tie(f"From A; a pace is {pace * Style(units=units).per_metre:.2f} {units}."),
         cues=_tied(card.cues),
         counts=_tied(card.counts),
-        pace=tie(f"A pace is taken as {pace * style.per_metre:.2f} {style.units}."),
-        cautions=CAUTIONS,
-        foot=f"{why}; the runs drawn are of it. Seed {study.seed}.",
-        diagram=picture_of(diagram, DOTS_AN_INCH),
-        drill=picture_of(cones, DOTS_AN_INCH),
+        cautions=answers.CAUTIONS,
+        foot=f"Drawn: a typical play of {study.situation.plan}, begun at the cones; a tick each second. "
+        f"Hatched: what the mark covers. Seed {study.seed}.",
+        diagram=drawn(44.0),
+        small=drawn(24.0),
     )
 
 
@@ -116,8 +204,4 @@ def tie(text: str) -> str:
 
 
 def _tied(texts: Sequence[str]) -> tuple[str, ...]:
-    return tuple(tie(text) for text in texts)
-
-
-def _html(sheets: Sequence[PaperSheet]) -> str:
-    return page("handout.html", title=", ".join(one.title for one in sheets), sheets=sheets)
+    return tuple(tie(text[:1].upper() + text[1:]) for text in texts)

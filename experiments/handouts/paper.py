@@ -1,4 +1,4 @@
-"""The PDF of a handout: A4, one page a situation, set with reportlab.
+"""The PDF of a handout: A4, one page a situation, in type of 10 points, set with reportlab.
 
 Whatever a user wrote is escaped before it comes near the paragraph markup.
 """
@@ -7,14 +7,13 @@ from __future__ import annotations
 
 import io
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 from xml.sax.saxutils import escape
 
 import matplotlib
 from reportlab.lib.colors import HexColor
-from reportlab.lib.enums import TA_LEFT
 from reportlab.lib.pagesizes import A4
 from reportlab.lib.styles import ParagraphStyle
 from reportlab.lib.units import cm, inch
@@ -29,7 +28,6 @@ from reportlab.platypus import (
     SimpleDocTemplate,
     Spacer,
     Table,
-    TableStyle,
 )
 
 from experiments.charts.style import INK, LINES, SHADE
@@ -37,31 +35,41 @@ from experiments.handouts.pages import Picture
 from experiments.running import disk
 
 PLAIN, BOLD = "StallwiseSans", "StallwiseSans-Bold"
-MARGIN = 1.1 * cm
-GAP = 0.18 * cm
-SLACK = 14.0
-# A diagram is set at three quarters of its size at least, so that its words stay readable.
-LEAST_DIAGRAM = 0.75
-SCALES = (1.0, 0.95, 0.9, 0.85, 0.8, 0.75)
+SIZE, LEAD = 10.0, 12.2
+MARGIN = 1.0 * cm
+GAP = 4.0
 
 
 @dataclass(frozen=True)
 class PaperSheet:
-    """What stands on one page: words as plain text, and two pictures."""
+    """What stands on one page: words as plain text, and a picture.
+
+    Attributes
+    ----------
+    heads, rows, note : the table of the plans. cones : letter, purpose and place of each.
+    diagram, small : the play with everybody, and without those who have no part in it.
+    """
 
     title: str
-    asked: tuple[str, ...]
+    question: str
+    setting: str
+    story: str
+    headline: str
     answer: tuple[str, ...]
-    table: tuple[tuple[str, str], ...]
+    careful: tuple[str, ...]
+    heads: tuple[str, ...]
+    rows: tuple[tuple[str, ...], ...]
+    note: str
+    windows: tuple[str, ...]
     findings: tuple[str, ...]
     cones: tuple[tuple[str, str, str], ...]
+    pace: str
     cues: tuple[str, ...]
     counts: tuple[str, ...]
-    pace: str
     cautions: tuple[str, ...]
     foot: str
     diagram: Picture
-    drill: Picture
+    small: Picture
 
 
 class Paper:
@@ -75,46 +83,26 @@ class Paper:
     def __init__(self, path: Path, title: str) -> None:
         _fonts()
         self.path, self.title = path, clean(title)
-        self._set_type(1.0)
-        # The frame of a page keeps 6 points free on each side.
-        self.width, self.height = A4[0] - 2 * MARGIN - 12, A4[1] - 2 * MARGIN - 12
-
-    def _set_type(self, scale: float) -> None:
-        """Styles of all text, at a share of their usual size."""
-        size, lead = 8.6 * scale, 11.2 * scale
         self.text = ParagraphStyle(
-            "text", fontName=PLAIN, fontSize=size, leading=lead, textColor=INK, alignment=TA_LEFT
+            "text", fontName=PLAIN, fontSize=SIZE, leading=LEAD, textColor=INK
         )
         self.bold = ParagraphStyle("bold", parent=self.text, fontName=BOLD)
         self.head = ParagraphStyle(
-            "head",
-            parent=self.bold,
-            fontSize=10.0 * scale,
-            leading=13.0 * scale,
-            spaceBefore=5 * scale,
-            spaceAfter=1.5 * scale,
+            "head", parent=self.bold, fontSize=11.0, leading=13.5, spaceBefore=4, spaceAfter=1
         )
-        self.name = ParagraphStyle(
-            "name", parent=self.bold, fontSize=15.0 * scale, leading=18.5 * scale
-        )
-        self.small = ParagraphStyle(
-            "small", parent=self.text, fontSize=7.4 * scale, leading=9.6 * scale
-        )
+        self.name = ParagraphStyle("name", parent=self.bold, fontSize=15.0, leading=18.0)
         self.point = ParagraphStyle(
-            "point",
-            parent=self.text,
-            leftIndent=9,
-            bulletIndent=1,
-            bulletFontName=PLAIN,
-            bulletFontSize=size,
-        )
+            "point", parent=self.text, leftIndent=10, bulletIndent=1, bulletFontName=PLAIN,
+            bulletFontSize=SIZE,
+        )  # fmt: skip
+        # The frame of a page keeps 6 points free on each side.
+        self.width, self.height = A4[0] - 2 * MARGIN - 12, A4[1] - 2 * MARGIN - 12
 
     def write(self, sheets: Sequence[PaperSheet]) -> None:
         """Write the file whole or not at all, each sheet on a page of its own."""
         story: list[Flowable] = []
         for index, sheet in enumerate(sheets):
-            if index:
-                story.append(PageBreak())
+            story += [PageBreak()] if index else []
             story.append(self._one_page(sheet))
         whole = io.BytesIO()
         document = SimpleDocTemplate(
@@ -133,172 +121,120 @@ class Paper:
         disk.put(self.path, whole.getvalue())
 
     def _one_page(self, sheet: PaperSheet) -> Flowable:
-        """The sheet on one page, its diagram as large as the words leave room for.
+        """The sheet on one page, with its story and the larger diagram if there is room for them.
 
-        With many words the type gets smaller, by a quarter at most. What is still too long after
-        that is scaled down as a whole, so that no sheet ever runs over its page.
+        What is still too long without is scaled down as a whole, so that no sheet runs over its page.
         """
-        full = sheet.diagram.height * inch * min(1.0, self.width / (sheet.diagram.width * inch))
-        high = full
-        for scale in SCALES:
-            self._set_type(scale)
-            rest = sum(_height(part, self.width) for part in self._page(sheet, 0.0))
-            high = min(full, self.height - rest - SLACK)
-            if high >= LEAST_DIAGRAM * full:
+        bare = replace(sheet, story="")
+        parts: list[Flowable] = []
+        for one in (sheet, bare, replace(bare, diagram=sheet.small)):
+            parts = self._page(one)
+            if sum(_height(part, self.width) for part in parts) <= self.height:
                 break
-        high = max(high, LEAST_DIAGRAM * full)
-        parts = self._page(sheet, high)
         return KeepInFrame(self.width, self.height, parts, mode="shrink", vAlign="TOP")
 
-    def _page(self, sheet: PaperSheet, diagram: float) -> list[Flowable]:
-        """The parts of a page from the top, with the diagram at most so high (points)."""
-        question, *rest = sheet.asked
-        parts = [
+    def _page(self, sheet: PaperSheet) -> list[Flowable]:
+        """The parts of a page from the top."""
+        picture = self._picture(sheet.diagram)
+        beside = [
+            self._say(sheet.headline, self.bold),
+            *(self._say(text, self.bold) for text in sheet.careful),
+            *(self._say(text) for text in sheet.answer),
+        ]
+        limits: list[Flowable] = []
+        if sheet.windows:
+            limits += [self._say("From when to when", self.head), *self._points(sheet.windows)]
+        if sheet.findings:
+            limits += [
+                self._say("When it stops being true", self.head),
+                *self._points(sheet.findings),
+            ]
+        return [
             self._say(sheet.title, self.name),
-            self._say("What was asked", self.head),
-            self._say(question, self.bold),
-            *(self._say(text) for text in rest),
+            self._say(sheet.question, self.bold),
+            self._say(sheet.setting),
+            *([self._say(sheet.story)] if sheet.story else []),
             Spacer(0, GAP),
-            self._picture(sheet.diagram, self.width, diagram) if diagram else Spacer(0, 0),
-            self._answer(sheet),
-            self._say("When it stops being true", self.head),
-            *self._points(sheet.findings),
+            self._columns([picture], beside, picture.drawWidth + 8),
+            Spacer(0, GAP),
+            self._plans(sheet),
+            *([self._say(sheet.note)] if sheet.note else []),
+            *limits,
             Spacer(0, GAP),
             self._drill(sheet),
             Spacer(0, GAP),
             self._cautions(sheet),
-            Spacer(0, GAP),
-            self._say(sheet.foot, self.small),
+            self._say(sheet.foot),
         ]
-        return parts
 
     def _say(self, text: str, style: ParagraphStyle | None = None) -> Paragraph:
         return Paragraph(escape(clean(text)), style or self.text)
 
-    def _points(self, texts: Sequence[str], style: ParagraphStyle | None = None) -> list[Flowable]:
-        return [
-            Paragraph(escape(clean(text)), style or self.point, bulletText="•") for text in texts
-        ]
+    def _points(self, texts: Sequence[str]) -> list[Flowable]:
+        return [Paragraph(escape(clean(text)), self.point, bulletText="•") for text in texts]
 
-    def _picture(self, picture: Picture, width: float, height: float) -> Image:
-        """At its own size, or smaller when there is less room for it."""
+    def _picture(self, picture: Picture) -> Image:
         wide, high = picture.width * inch, picture.height * inch
-        scale = min(1.0, width / wide, height / high)
-        return Image(io.BytesIO(picture.png), width=wide * scale, height=high * scale)
+        return Image(io.BytesIO(picture.png), width=wide, height=high)
 
-    def _answer(self, sheet: PaperSheet) -> Table:
-        """The answer in words at the left, the small table at the right."""
-        words = [self._say("The answer", self.head), *(self._say(text) for text in sheet.answer)]
-        small = Table(
-            [[self._say(name), self._say(value)] for name, value in sheet.table],
-            colWidths=[2.9 * cm, 4.4 * cm],
-            style=TableStyle(
-                [
-                    ("LINEBELOW", (0, 0), (-1, -2), 0.4, HexColor("#BBBBBB")),
-                    ("TOPPADDING", (0, 0), (-1, -1), 1.2),
-                    ("BOTTOMPADDING", (0, 0), (-1, -1), 1.8),
-                    ("LEFTPADDING", (0, 0), (-1, -1), 2),
-                    ("RIGHTPADDING", (0, 0), (-1, -1), 2),
-                ]
-            ),
-        )
-        return self._columns(words, [Spacer(0, 0.35 * cm), small], 7.5 * cm)
+    def _plans(self, sheet: PaperSheet) -> Table:
+        """The plans beside each other; the last column takes what room is left."""
+        widths = [self._widest([*column]) for column in zip(sheet.heads, *sheet.rows, strict=True)]
+        widths[0] = min(widths[0], 3.0 * cm)
+        widths[-1] = max(self.width - sum(widths[:-1]), 3.0 * cm)
+        widths = [width * self.width / sum(widths) for width in widths]
+        rows = [[self._say(head, self.bold) for head in sheet.heads]]
+        rows += [[self._say(cell) for cell in row] for row in sheet.rows]
+        rule = ("LINEBELOW", (0, 0), (-1, -1), 0.4, HexColor("#BBBBBB"))
+        return self._table(rows, widths, [rule, *_padding(2, 4, 1, 2)])
+
+    def _widest(self, texts: Sequence[str]) -> float:
+        """Points that the longest of some cells needs on a line of its own, the first one bold."""
+        fonts = [BOLD, *[PLAIN] * (len(texts) - 1)]
+        pairs = zip(texts, fonts, strict=True)
+        return 8.0 + max(pdfmetrics.stringWidth(clean(text), font, SIZE) for text, font in pairs)
 
     def _columns(self, left: list[Any], right: list[Any], width: float) -> Table:
-        return Table(
-            [[left, right]],
-            colWidths=[self.width - width, width],
-            style=TableStyle(
-                [
-                    ("VALIGN", (0, 0), (-1, -1), "TOP"),
-                    ("LEFTPADDING", (0, 0), (-1, -1), 0),
-                    ("RIGHTPADDING", (0, 0), (0, 0), 8),
-                    ("RIGHTPADDING", (1, 0), (1, 0), 0),
-                    ("TOPPADDING", (0, 0), (-1, -1), 0),
-                    ("BOTTOMPADDING", (0, 0), (-1, -1), 0),
-                ]
-            ),
-        )
+        return self._table([[left, right]], [width, self.width - width], _padding(0, 4, 0, 0))
+
+    def _table(self, rows: list[Any], widths: list[float], style: list[Any]) -> Table:
+        return Table(rows, colWidths=widths, style=[("VALIGN", (0, 0), (-1, -1), "TOP"), *style])
 
     def _drill(self, sheet: PaperSheet) -> Table:
         """The drill card: a frame that can be cut out."""
-        inner = self.width - 16
-        cones = Table(
+        inner = self.width - 14
+        half = 0.5 * inner
+        cones = self._table(
             [
-                [self._say(letter, self.bold), [self._say(purpose), self._say(place)]]
+                [
+                    self._say(letter, self.bold),
+                    self._say(f"{purpose}: {place}" if place else purpose),
+                ]
                 for letter, purpose, place in sheet.cones
             ],
-            colWidths=[0.6 * cm, inner - 7.4 * cm - 0.6 * cm],
-            style=TableStyle(
-                [
-                    ("VALIGN", (0, 0), (-1, -1), "TOP"),
-                    ("TOPPADDING", (0, 0), (-1, -1), 0),
-                    ("BOTTOMPADDING", (0, 0), (-1, -1), 1.5),
-                    ("LEFTPADDING", (0, 0), (-1, -1), 0),
-                    ("RIGHTPADDING", (0, 0), (-1, -1), 4),
-                ]
-            ),
+            [0.6 * cm, half - 0.6 * cm],
+            _padding(0, 4, 0, 1),
         )
-        left = [self._say("Cones, seen from the thrower", self.bold), cones, self._say(sheet.pace)]
-        right: list[Any] = [
-            self._picture(sheet.drill, 7.2 * cm, 4.4 * cm),
+        left = [self._say("Drill: the cones", self.head), self._say(sheet.pace), cones]
+        right = [
+            self._say("Start and throw", self.head),
+            *self._points(sheet.cues),
+            self._say("Count", self.head),
+            *self._points(sheet.counts),
         ]
-        top = Table(
-            [[left, right]],
-            colWidths=[inner - 7.4 * cm, 7.4 * cm],
-            style=TableStyle(
-                [
-                    ("VALIGN", (0, 0), (-1, -1), "TOP"),
-                    ("TOPPADDING", (0, 0), (-1, -1), 0),
-                    ("BOTTOMPADDING", (0, 0), (-1, -1), 0),
-                    ("LEFTPADDING", (0, 0), (-1, -1), 0),
-                    ("RIGHTPADDING", (0, 0), (-1, -1), 0),
-                ]
-            ),
-        )
-        cues = [self._say("Start and throw", self.bold), *self._points(sheet.cues)]
-        counts = [self._say("Count", self.bold), *self._points(sheet.counts)]
-        below = Table(
-            [[cues, counts]],
-            colWidths=[inner / 2, inner / 2],
-            style=TableStyle(
-                [
-                    ("VALIGN", (0, 0), (-1, -1), "TOP"),
-                    ("TOPPADDING", (0, 0), (-1, -1), 2),
-                    ("BOTTOMPADDING", (0, 0), (-1, -1), 0),
-                    ("LEFTPADDING", (0, 0), (-1, -1), 0),
-                    ("RIGHTPADDING", (0, 0), (-1, -1), 6),
-                ]
-            ),
-        )
-        return Table(
-            [[[self._say("Drill card", self.head), top, below]]],
-            colWidths=[self.width],
-            style=TableStyle(
-                [
-                    ("BOX", (0, 0), (-1, -1), 1.0, HexColor(LINES)),
-                    ("LEFTPADDING", (0, 0), (-1, -1), 8),
-                    ("RIGHTPADDING", (0, 0), (-1, -1), 8),
-                    ("TOPPADDING", (0, 0), (-1, -1), 2),
-                    ("BOTTOMPADDING", (0, 0), (-1, -1), 5),
-                ]
-            ),
-        )
+        both = self._table([[left, right]], [half, half], _padding(0, 4, 0, 0))
+        box = ("BOX", (0, 0), (-1, -1), 1.0, HexColor(LINES))
+        return self._table([[both]], [self.width], [box, *_padding(7, 7, 0, 4)])
 
     def _cautions(self, sheet: PaperSheet) -> Table:
-        return Table(
-            [[[self._say("Take care", self.bold), *self._points(sheet.cautions)]]],
-            colWidths=[self.width],
-            style=TableStyle(
-                [
-                    ("BACKGROUND", (0, 0), (-1, -1), HexColor(SHADE)),
-                    ("LEFTPADDING", (0, 0), (-1, -1), 8),
-                    ("RIGHTPADDING", (0, 0), (-1, -1), 8),
-                    ("TOPPADDING", (0, 0), (-1, -1), 3),
-                    ("BOTTOMPADDING", (0, 0), (-1, -1), 5),
-                ]
-            ),
-        )
+        care = [self._say("Take care", self.bold), *self._points(sheet.cautions)]
+        shade = ("BACKGROUND", (0, 0), (-1, -1), HexColor(SHADE))
+        return self._table([[care]], [self.width], [shade, *_padding(7, 7, 2, 4)])
+
+
+def _padding(left: float, right: float, top: float, bottom: float) -> list[Any]:
+    sides = {"LEFT": left, "RIGHT": right, "TOP": top, "BOTTOM": bottom}
+    return [(f"{side}PADDING", (0, 0), (-1, -1), points) for side, points in sides.items()]
 
 
 def _height(part: Flowable, width: float) -> float:
@@ -309,7 +245,8 @@ def _height(part: Flowable, width: float) -> float:
 
 def clean(text: str) -> str:
     """One line of printable text: control characters would break the page or the file."""
-    return "".join(c if c.isprintable() else " " for c in str(text)).strip()
+    kept = (c if c.isprintable() or c == "\N{NO-BREAK SPACE}" else " " for c in str(text))
+    return "".join(kept).strip()
 
 
 def _fonts() -> None:

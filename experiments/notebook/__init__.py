@@ -1,4 +1,6 @@
-"""The what-if panel of the notebook.
+"""The panel of the what-if notebook.
 
-panel  the panel
+question  a situation with changes, and what can be turned how far
+telling   the last answer beside the one before, in words
+panel     the widgets
 """

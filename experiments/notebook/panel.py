@@ -2,171 +2,224 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass
+from html import escape
 from typing import Any
 
 from matplotlib.figure import Figure
 
 from experiments.errors import SituationError
+from experiments.notebook.question import Knob, Question, knobs, speed_of
+from experiments.notebook.telling import table_of
 from experiments.running.engine import Engine
 from experiments.situations.files import load, shipped
+from experiments.situations.formation import limits
 from experiments.situations.situation import Situation
 from experiments.studies.rehearse import Study, rehearse
 from policies.marks import FORCES
 from sim.ability import LEVELS
-from sim.scene import MOST_WIND
 
-# Settings of the first look that a coach turns, where its cut has them: name, words, step.
-KNOBS = (
-    ("from", "cut starts at count", 0.5),
-    ("release_offset", "throw later by (s)", 0.1),
-    ("depth", "depth (m)", 1.0),
-    ("angle", "angle (degrees)", 5.0),
-    ("false_steps", "false steps", 1),
-)
+# The first figures come from so many rehearsals, of a whole possession too within a second or two;
+# those of all and the picture follow.
+FIRST = 100
+# Points: the panel fits a screen of 1280 x 720 beside the frame of the browser and the notebook.
+WIDE, HIGH, TURNS, PICTURE = 1180, 600, 370, 375
 
-
-@dataclass(frozen=True)
-class Question:
-    """What the panel asks: a situation by name, and changes to its settings by path."""
-
-    name: str
-    changes: Mapping[str, Any]
-
-    def situation(self) -> Situation:
-        """The situation with the changes made.
-
-        Raises
-        ------
-        SituationError : a change is not possible; the text says what is allowed.
-        """
-        situation = load(self.name)
-        for path, value in self.changes.items():
-            situation = situation.with_setting(path, value)
-        return situation
-
-
-def first_look(situation: Situation) -> str:
-    """The path of the first look of the plan that is played."""
-    return f"plans.{situation.plan}.looks.0"
-
-
-def knobs(situation: Situation) -> list[tuple[str, str, float, Any]]:
-    """(path, words, step, setting) of what can be turned in the first look of the plan."""
-    found = []
-    for key, words, step in KNOBS:
-        path = f"{first_look(situation)}.{key}"
-        if path in situation.settings():
-            found.append((path, words, step, situation.setting(path)))
-    return found
-
-
-def answer(question: Question, n: int = 1000, seed: int = 7) -> tuple[Study, Figure]:
-    """Rehearse the question; the study, and a figure of the play with its estimates."""
-    from experiments.charts.play import play
-
-    study = rehearse(question.situation(), n, seed, engine=Engine(progress=False))
-    figure = play(study).figure
-    assert isinstance(figure, Figure)
-    return study, figure
+FRESH, STALE = "", "Changed since: these figures are of the settings before. Press Rehearse."
 
 
 class Panel:
     """Widgets that make a question, and a button that answers it.
 
-    `box` is what a notebook shows; `study` is the last answer, None before the button is pressed.
+    `box` is what a notebook shows; `study` is the last answer, `before` the one before it, None
+    before the button is pressed.
+
+    Parameters
+    ----------
+    situation : a shipped one, or the path of a file.
+    n, seed : how often an answer is rehearsed, after a first one of fewer; and with which luck.
     """
 
-    def __init__(self, n: int = 1000, seed: int = 7) -> None:
+    def __init__(self, situation: str = "week-trapped-line", n: int = 1000, seed: int = 7) -> None:
         import ipywidgets as widgets
 
         self._widgets, self.n, self.seed = widgets, n, seed
         self.study: Study | None = None
+        self.before: Study | None = None
         self.figure: Figure | None = None
-        self.name = widgets.Dropdown(
-            options=shipped(), value="middle-reset", description="situation"
-        )
+        self._filling = False
+        self.name = widgets.Combobox(
+            options=shipped(), value=situation, ensure_option=False, continuous_update=False,
+            description="situation", placeholder="a name, or a file of yours",
+        )  # fmt: skip
         self.plan = widgets.Dropdown(description="plan")
         self.defence = widgets.Dropdown(description="defence")
         self.force = widgets.Dropdown(options=FORCES, description="force")
-        self.offence_level = widgets.Dropdown(options=list(LEVELS), description="our level")
-        self.defence_level = widgets.Dropdown(options=list(LEVELS), description="their level")
-        self.wind = widgets.FloatSlider(min=0, max=MOST_WIND, step=1, description="wind (m/s)")
+        self.ours = widgets.Dropdown(options=list(LEVELS), description="our level")
+        self.theirs = widgets.Dropdown(options=list(LEVELS), description="their level")
+        self.player = widgets.Dropdown(description="player")
+        self.speed = widgets.VBox()
+        self.place = widgets.VBox()
         self.turned = widgets.VBox()
         self.button = widgets.Button(description="Rehearse", button_style="primary")
-        self.shown = widgets.Output()
-        left = [self.name, self.plan, self.defence, self.force]
-        right = [self.offence_level, self.defence_level, self.wind]
-        self.box = widgets.VBox(
-            [
-                widgets.HBox([widgets.VBox(left), widgets.VBox(right), self.turned]),
-                self.button,
-                self.shown,
-            ]
-        )
-        self._sliders: dict[str, Any] = {}
+        self.state = widgets.HTML()
+        self.found = widgets.HTML()
+        self.picture = widgets.Image(format="png")
+        self.sliders: dict[str, Any] = {}
+        self._at: list[Any] = []
+        self._lay_out()
         self.name.observe(self._situation_chosen, names="value")
         self.plan.observe(self._plan_chosen, names="value")
+        self.defence.observe(self._plan_chosen, names="value")
+        self.player.observe(self._player_chosen, names="value")
+        for widget in (self.force, self.ours, self.theirs):
+            widget.observe(self._changed, names="value")
         self.button.on_click(self.press)
         self._situation_chosen()
 
     @property
     def question(self) -> Question:
-        """What the widgets ask now."""
-        changes: dict[str, Any] = {
+        """What the widgets ask now: only what differs from the file is a change."""
+        situation = self._situation
+        chosen = {
             "plan": self.plan.value,
             "defence": self.defence.value,
             "force": self.force.value,
-            "wind.speed": float(self.wind.value),
-            "roster.offence.level": self.offence_level.value,
-            "roster.defence.level": self.defence_level.value,
+            "roster.offence.level": self.ours.value,
+            "roster.defence.level": self.theirs.value,
         }
-        changes.update({path: slider.value for path, slider in self._sliders.items()})
-        return Question(self.name.value, changes)
+        changes = {p: v for p, v in chosen.items() if v != situation.setting(p).value}
+        for path, slider in self.sliders.items():
+            if slider.value != slider.in_file:
+                changes[path] = int(slider.value) if slider.whole else slider.value
+        x, y = (slider.value for slider in self._at)
+        there = (x, y) != tuple(slider.in_file for slider in self._at)
+        return Question(self.name.value, changes, (x, y) if there else None)
 
     def press(self, _: Any = None) -> None:
-        """Rehearse and show; a question that cannot be asked is answered in words."""
-        from IPython.display import display
+        """Rehearse and show, a few first and then all; what cannot be asked is answered in words."""
+        self.button.disabled = True
+        try:
+            situation = self.question.situation()
+            earlier = self.study
+            for size in sorted({min(FIRST, self.n), self.n}):
+                self._say(f"Rehearsing {size:,} times ...", "#0072B2")
+                found = rehearse(situation, size, self.seed, engine=Engine(progress=False))
+                self.study, self.before = found, earlier
+                self.found.value = table_of(found, earlier)
+            self._draw(found)
+            self._say(FRESH)
+        except SituationError as error:
+            self._say(str(error), "#D55E00")
+        finally:
+            self.button.disabled = False
 
-        self.shown.clear_output(wait=True)
-        with self.shown:
-            try:
-                self.study, self.figure = answer(self.question, self.n, self.seed)
-            except SituationError as error:
-                print(error)
-                return
-            display(self.figure)
+    def _draw(self, study: Study) -> None:
+        # Drawing takes a second to import.
+        from experiments.charts.play import play
+        from experiments.charts.style import Style
+        from experiments.handouts.pages import picture_of
+
+        # A whole field is longer than the panel is high.
+        style = Style(upright=study.situation.until != "possession")
+        ax = play(study, found=False, style=style)
+        figure = ax.get_figure(root=True)
+        assert isinstance(figure, Figure)
+        self.figure = figure
+        self.picture.value = picture_of(ax, 100).png
+
+    def _lay_out(self) -> None:
+        box, layout = self._widgets, self._widgets.Layout
+        for widget in (
+            self.name, self.plan, self.defence, self.force, self.ours, self.theirs, self.player,
+        ):  # fmt: skip
+            widget.layout = layout(width=f"{TURNS - 30}px", height="26px", margin="0")
+        self.picture.layout = layout(
+            width="auto", height="auto", max_width=f"{WIDE - TURNS - 20}px",
+            max_height=f"{PICTURE}px", object_fit="contain", align_self="flex-start",
+        )  # fmt: skip
+        for rows in (self.turned, self.place, self.speed):
+            rows.layout = layout(overflow="visible", flex="0 0 auto")
+        asked = [self.name, self.plan, self.defence, self.force, self.ours, self.theirs]
+        left = box.VBox(
+            [*asked, self.turned, self.place, self.player, self.speed],
+            layout=layout(width=f"{TURNS}px", height=f"{HIGH}px", overflow="hidden auto"),
+        )
+        top = box.HBox([self.button, self.state], layout=layout(flex="0 0 auto"))
+        right = box.VBox(
+            [top, self.found, self.picture],
+            layout=layout(width=f"{WIDE - TURNS}px", height=f"{HIGH}px", overflow="hidden auto"),
+        )
+        self.box = box.HBox([left, right], layout=layout(width=f"{WIDE}px"))
 
     def _situation_chosen(self, _: Any = None) -> None:
-        situation = load(self.name.value)
-        self.defence.options = list(situation.defences)
-        self.defence.value = situation.defence
+        try:
+            situation = load(self.name.value)
+        except SituationError as error:
+            self._say(str(error), "#D55E00")
+            return
+        self._situation: Situation = situation
+        self._filling = True
+        for widget, names, value in (
+            (self.plan, list(situation.plans), situation.plan),
+            (self.defence, list(situation.defences), situation.defence),
+            (self.player, [player.name for player in situation.people], situation.holder.name),
+        ):
+            widget.options = names
+            widget.value = value
         self.force.value = situation.force
-        self.offence_level.value = situation.roster.offence.level
-        self.defence_level.value = situation.roster.defence.level
-        self.wind.value = situation.wind.speed
-        self.plan.options = list(situation.plans)
-        self.plan.value = situation.plan
+        self.ours.value = situation.roster.offence.level
+        self.theirs.value = situation.roster.defence.level
+        wide, low, high = limits(situation)
+        at = situation.holder.at
+        self._at = [
+            self._slider(Knob("", "disc across (m)", 0.5, at[0], -wide, wide)),
+            self._slider(Knob("", "disc downfield (m)", 0.5, at[1], low, high)),
+        ]
+        self.place.children = tuple(self._at)
+        self.study = self.before = self.figure = None
+        self.found.value, self.picture.value = "", b""
+        self._filling = False
         self._plan_chosen()
+        self._say(FRESH)
 
     def _plan_chosen(self, _: Any = None) -> None:
-        situation = load(self.name.value).with_setting("plan", self.plan.value)
-        self._sliders = {
-            path: self._slider(words, step, setting)
-            for path, words, step, setting in knobs(situation)
-        }
-        self.turned.children = tuple(self._sliders.values())
+        if self._filling:
+            return
+        chosen = {"plan": self.plan.value, "defence": self.defence.value}
+        self._chosen = self._situation.with_settings(chosen)
+        self.sliders = {each.path: self._slider(each) for each in knobs(self._chosen)}
+        self.turned.children = tuple(self.sliders.values())
+        self._player_chosen()
 
-    def _slider(self, words: str, step: float, setting: Any) -> Any:
-        kind = (
-            self._widgets.IntSlider if isinstance(setting.value, int) else self._widgets.FloatSlider
+    def _player_chosen(self, _: Any = None) -> None:
+        if self._filling:
+            return
+        self.sliders = {p: s for p, s in self.sliders.items() if s in self.turned.children}
+        knob = speed_of(self._chosen, self.player.value)
+        self.sliders[knob.path] = self._slider(knob)
+        self.speed.children = (self.sliders[knob.path],)
+        self._changed()
+
+    def _changed(self, _: Any = None) -> None:
+        if not self._filling and self.study is not None:
+            self._say(STALE, "#D55E00")
+
+    def _say(self, text: str, colour: str = "black") -> None:
+        self.state.value = f'<b style="color:{colour}">{escape(text)}</b>' if text else ""
+        # What is shown is not what is asked for now.
+        self.picture.layout.border = "2px dashed #D55E00" if text == STALE else ""
+
+    def _slider(self, knob: Knob) -> Any:
+        slider = self._widgets.FloatSlider(
+            value=knob.value,
+            min=knob.low,
+            max=max(knob.high, knob.low + 1e-6),
+            step=knob.step,
+            description=knob.words,
+            continuous_update=False,
+            style={"description_width": "165px"},
+            layout=self._widgets.Layout(width=f"{TURNS - 30}px", height="26px", margin="0"),
         )
-        return kind(
-            value=setting.value,
-            min=setting.low,
-            max=setting.high,
-            step=step,
-            description=words,
-            style={"description_width": "initial"},
-        )
+        slider.in_file, slider.whole = knob.value, knob.whole
+        slider.observe(self._changed, names="value")
+        return slider

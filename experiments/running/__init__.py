@@ -1,12 +1,12 @@
-"""Who rehearses what, how long, and where it is kept.
+"""Run rehearsals: by which processes, how many, and where they are kept.
 
-engine          by how many processes, kept where, shown how
+engine          processes, folder, progress
 tasks           what to rehearse, and what came of it
 batch           rows and tapes of one situation
 given_policies  policies given as Python objects
 runner          the run of a study, chunk by chunk
-common_luck     many situations on the same luck
-precision       sample size: enough rehearsals yet?
+common_luck     many situations on the same random draws
+precision       sample size: rehearse to a wanted precision
 progress        how far a run has come
 workers         worker processes
 cluster         workers on a cluster
@@ -14,5 +14,5 @@ store           the folder of a study
 manifest        what the folder says of its study
 identity        what makes two studies the same study
 frames          tables to Arrow without losing a bit
-disk            files written whole or not at all
+disk            files written whole or not at all, disk errors in words
 """

@@ -1,4 +1,4 @@
-"""Rehearse a situation: rows of results, and the path of a single rehearsal."""
+"""Rehearse a situation: a table of results, or the path of a single rehearsal."""
 
 from __future__ import annotations
 
@@ -14,7 +14,7 @@ from experiments.situations.situation import Situation
 from sim.possession import rehearse
 from sim.record import Tape
 
-# Most rehearsals played in one call; results do not depend on it.
+# Most rehearsals played in one call; results do not depend on this.
 ENSEMBLE = 4000
 
 
@@ -35,7 +35,7 @@ def rehearse_rows(
 
     Raises
     ------
-    RunError : a rule sent somebody to no place at all.
+    RunError : a rule returned a number that is not finite.
     """
     ready = line_up(situation, offence, defence)
     looks = getattr(ready.offence, "look_names", ())
@@ -59,8 +59,8 @@ def _check_places(table: pd.DataFrame) -> None:
     lost = ~np.isfinite(table[["end_x_m", "end_y_m"]].to_numpy(float)).all(axis=1)
     if lost.any():
         raise RunError(
-            f"rehearsal {table['rehearsal'][lost.argmax()]} ended at no place at all: a rule "
-            "returned a velocity or an aim that is no finite number, as from a division by zero"
+            f"rehearsal {table['rehearsal'][lost.argmax()]} ended at a place that is not finite: a "
+            "rule returned such a velocity or aim, for example after a division by zero"
         )
 
 

@@ -1,10 +1,11 @@
-"""Rehearse many situations of one study with the same luck."""
+"""Rehearse the situations of a study with the same random draws (common random numbers)."""
 
 from __future__ import annotations
 
 import dataclasses
 import math
 from collections.abc import Mapping
+from typing import Any
 
 import pandas as pd
 
@@ -18,12 +19,12 @@ from experiments.situations.situation import Situation
 
 @dataclasses.dataclass(frozen=True)
 class Size:
-    """How many rehearsals a situation of a study gets: so many, or as many as it takes.
+    """How many rehearsals each situation of a study gets; one of the two is None.
 
     Attributes
     ----------
-    n : so many.
-    within : until the estimates are known to this much either way.
+    n : this many.
+    within : as many as it takes for intervals of this half-width.
     """
 
     n: int | None = None
@@ -39,6 +40,11 @@ class Size:
         if self.within is not None and not 0.0 < self.within < math.inf:
             raise StallwiseError(f"within: found {self.within}; allowed: a number above 0")
 
+    @classmethod
+    def asked(cls, n: int | None, within: float | None, default: int) -> Size:
+        """The size that was asked for: `default` rehearsals where neither is given."""
+        return cls(default if n is None and within is None else n, within)
+
 
 @dataclasses.dataclass(frozen=True)
 class Rehearsed:
@@ -48,7 +54,7 @@ class Rehearsed:
     ----------
     tables : by key; row i is rehearsal i.
     level : to compute intervals with, so that they hold the level that was asked for.
-    run : what it took.
+    run : how many rehearsals were made, and the time it took.
     reached : whether the wanted precision was reached; True when none was asked for.
     """
 
@@ -62,6 +68,11 @@ class Rehearsed:
         """The most rehearsals that one situation got."""
         return max(len(table) for table in self.tables.values())
 
+    @property
+    def account(self) -> dict[str, Any]:
+        """`runs`, `reached` and `level`, as every result of a study has them."""
+        return {"runs": (self.run,), "reached": self.reached, "level": self.level}
+
 
 def rehearse_many(
     situations: Mapping[str, Situation],
@@ -73,7 +84,7 @@ def rehearse_many(
     level: float = 0.95,
     engine: Engine = ENGINE,
 ) -> Rehearsed:
-    """Rehearse every situation, each rehearsal with the luck of its number.
+    """Rehearse every situation; rehearsals of the same number have the same random draws.
 
     Parameters
     ----------

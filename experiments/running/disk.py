@@ -1,4 +1,4 @@
-"""Files that are whole or not there, and a disk's complaints in plain words."""
+"""Files written whole or not at all, and disk errors in plain words."""
 
 from __future__ import annotations
 
@@ -72,9 +72,9 @@ def in_words(folder: Path, doing: str) -> Iterator[None]:
 
 
 def hold(folder: Path) -> int | None:
-    """Hold a folder against other runs, until the returned descriptor is closed.
+    """Lock a folder against other runs, until the returned descriptor is closed.
 
-    The hold ends with the process, however it ends, so none is ever left behind.
+    The lock ends with the process, however it ends, so none is left behind.
 
     Raises
     ------
@@ -95,7 +95,7 @@ def hold(folder: Path) -> int | None:
 
 
 def _settle(folder: Path) -> None:
-    """Make a new name last through a power cut."""
+    """Make a new directory entry survive a power cut."""
     if fcntl is None:
         return
     directory = os.open(folder, os.O_RDONLY)

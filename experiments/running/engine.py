@@ -1,4 +1,4 @@
-"""How a study is run: by how many processes or which executor, kept where, shown how."""
+"""How a study is run: processes or executor, folder, progress."""
 
 from __future__ import annotations
 
@@ -13,14 +13,14 @@ from experiments.errors import StallwiseError, known_keywords
 from experiments.running.progress import Watch
 from experiments.running.tasks import Rows, rehearse_dict
 
-# Most rehearsals in a chunk. A kill loses the chunks at work, and each is sent to a worker and comes
-# back as a table, so: several seconds' worth.
+# Most rehearsals in a chunk: several seconds of work. A kill loses the chunks being played, and a
+# smaller chunk would spend its time on being sent to a worker and back.
 CHUNK = 2000
 
 
 @dataclasses.dataclass(frozen=True)
 class Engine:
-    """How to run the rehearsals of a study; it has no say in their results.
+    """How to run the rehearsals of a study; results do not depend on it.
 
     Attributes
     ----------
@@ -31,7 +31,7 @@ class Engine:
     progress : show it (True), do not (False), show it if a person is watching (None), or a
         function to call with the rehearsals done and wanted.
     chunk : most rehearsals to hand to a worker at once.
-    settings : plain values for the manifest of the folder: what a command was told.
+    settings : plain values for the manifest of the folder: the options of a command.
     rows : rehearses numbered rehearsals of a situation; see `tasks.Rows`.
 
     Raises
@@ -53,13 +53,13 @@ class Engine:
                 raise StallwiseError(f"{name}: found {getattr(self, name)}; allowed: at least 1")
 
     def part(self, name: str) -> Engine:
-        """The same, keeping a part of a study in a folder inside the study's."""
+        """The same engine with a subfolder, for a part of a study."""
         if self.folder is None:
             return self
         return dataclasses.replace(self, folder=Path(self.folder) / name)
 
     def noting(self, **settings: Any) -> Engine:
-        """The same, with more settings for the manifest; those it has stay as they are."""
+        """The same engine with more settings for the manifest; existing ones are kept."""
         return dataclasses.replace(self, settings={**settings, **self.settings})
 
 

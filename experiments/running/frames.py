@@ -1,7 +1,7 @@
-"""Tables of rehearsals to Arrow and back without losing a bit.
+"""Convert tables of rehearsals to Arrow and back without losing a bit.
 
-Every table goes this way, whether or not it meets a disk, so that a study kept in a folder and
-one kept in memory come out with the same columns, kinds and bits.
+Every table is converted, whether or not it is written, so that a study in a folder and one in
+memory have the same columns, types and bits.
 """
 
 from __future__ import annotations
@@ -77,7 +77,7 @@ def join(parts: list[pa.Table]) -> pa.Table:
 def _column(name: str, column: pd.Series) -> pa.Array:
     values = column.to_numpy()
     if values.dtype.kind in "biuf":
-        # from_pandas would turn NaN into a missing value, and forget which NaN it was.
+        # from_pandas would turn NaN into a missing value and lose its bits.
         return pa.array(values, from_pandas=False)
     words = column.tolist()
     if not all(isinstance(word, str) for word in words):

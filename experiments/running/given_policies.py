@@ -1,4 +1,4 @@
-"""Policies given as Python objects, instead of by the names that a situation has for them."""
+"""Rehearse with policies given as Python objects instead of by name."""
 
 from __future__ import annotations
 
@@ -51,22 +51,22 @@ class GivenRows:
             )
         except StallwiseError:
             raise
-        except Exception as error:  # whatever goes wrong in somebody else's code
+        except Exception as error:  # anything may go wrong in a user's code
             raise RunError(
                 f"{_in_words(error)}; policies.check_policy says what is wrong with a policy"
             ) from error
 
     def check_run(self, engine: Engine) -> None:
-        """Check that a run told `how` can be made with these objects.
+        """Check that an engine can run these objects.
 
         Raises
         ------
-        RunError : a folder is to keep it, or worker processes cannot have the objects.
+        RunError : it has a folder, or worker processes cannot be sent the objects.
         """
         if engine.folder is not None:
             raise RunError(
-                "a study's folder keeps what a situation file can say, so that it can go on later, "
-                "and a policy given as a Python object is more than that. Leave out `folder`, or let "
+                "a study's folder keeps a situation file, so that the study can go on later, and a "
+                "policy given as a Python object cannot be written to it. Leave out `folder`, or let "
                 "a package offer the policy by an entry point and name it in the situation"
             )
         if engine.executor is None and engine.processes > 1:
@@ -75,7 +75,7 @@ class GivenRows:
     def _check_processes(self) -> None:
         try:
             packed = pickle.dumps(self)
-        except Exception as error:  # pickle raises whatever it likes
+        except Exception as error:  # pickle raises errors of many kinds
             raise RunError(
                 f"worker processes cannot be given these policies ({error}): use processes=1, or put "
                 "their classes at the top of a module"

@@ -12,7 +12,7 @@ from collections.abc import Callable, Iterable, Iterator, Mapping, Set
 from pathlib import Path
 from typing import Any
 
-# Another version of one of these may change the last bit of a result.
+# A different version of one of these may change the last bit of a result.
 COMPUTING = ("stallwise", "numpy", "scipy", "mesa", "numba", "llvmlite")
 STORING = ("pandas", "pyarrow")
 # The packages whose code decides what a rehearsal comes to, all of it; and those of the project.
@@ -20,16 +20,16 @@ GAME = ("sim", "policies")
 OWN = (*GAME, "experiments")
 # What Python and the game read of a package: modules and tables.
 READ = (".py", ".npz", ".so", ".pyd")
-# For the reader only; mending a title does not make another study.
+# For the reader only; a corrected title does not make another study.
 WORDS = ("title", "question", "story")
 
 
 def plain(situation: Mapping[str, Any]) -> dict[str, Any]:
-    """The situation as JSON gives it back: lists for tuples, words for keys.
+    """The situation after a round trip through JSON: lists for tuples, strings for keys.
 
     Raises
     ------
-    ValueError : if it holds something JSON cannot say, NaN and infinity among them.
+    ValueError : if it holds a value that JSON does not have, NaN and infinity among them.
     """
     try:
         return json.loads(json.dumps(situation, allow_nan=False))
@@ -38,7 +38,7 @@ def plain(situation: Mapping[str, Any]) -> dict[str, Any]:
 
 
 def digest(situation: Mapping[str, Any]) -> str:
-    """SHA-256 of a situation, whatever the order of its keys and its words for the reader."""
+    """SHA-256 of a situation, independent of the order of its keys and of its title and story."""
     told = {key: value for key, value in plain(situation).items() if key not in WORDS}
     text = json.dumps(told, sort_keys=True, separators=(",", ":"), allow_nan=False)
     return hashlib.sha256(text.encode()).hexdigest()
@@ -83,8 +83,8 @@ def code_digest(rows: Callable[..., Any]) -> str:
 
     Of the game's packages all modules and tables count; of others the module of `rows` and those
     that it imports, and so on, of this project or of its own package. Files that Python does not
-    read have no say, nor has code that was compiled: that is made of these texts by the compiler
-    whose version `versions` tells. Policies of other packages: see `plugins_digest`.
+    read do not count, nor does compiled code: that is made from these texts by the compiler
+    whose version is in `versions`. Policies of other packages: see `plugins_digest`.
     """
     files = {path: name for package in GAME for name, path in _package_files(package)}
     ours = {*OWN, rows.__module__.partition(".")[0]} - set(GAME)

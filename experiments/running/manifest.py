@@ -1,4 +1,4 @@
-"""What a study's folder says of its study, and whether that is the study being run."""
+"""The manifest in a study's folder, and whether it is of the study being run."""
 
 from __future__ import annotations
 
@@ -23,7 +23,7 @@ FILE = "manifest.json"
 
 @dataclasses.dataclass(frozen=True)
 class Manifest:
-    """All that is needed to run a study again.
+    """What is needed to run a study again.
 
     Attributes
     ----------
@@ -32,7 +32,7 @@ class Manifest:
     rows : name of the rehearsing function.
     code : checksum of the game, the policies, those of other packages among them, and that function.
     versions : of this package, of the libraries, of Python.
-    settings : what the command that last ran it was told.
+    settings : the options of the command that last ran it.
     """
 
     tasks: tuple[Task, ...]
@@ -113,7 +113,7 @@ def write_manifest(folder: Path, manifest: Manifest) -> None:
 
 
 def check_same(folder: Path, before: Manifest, now: Manifest) -> None:
-    """Check that rehearsals made now belong beside those in the folder.
+    """Check that rehearsals made now can be added to those in the folder.
 
     Raises
     ------
@@ -142,17 +142,17 @@ def check_same(folder: Path, before: Manifest, now: Manifest) -> None:
         if before.versions.get(name) != now.versions.get(name):
             raise StudyFolderError(
                 f"{folder} was made with {name} {before.versions.get(name)}, this is "
-                f"{now.versions.get(name)}, which may rehearse differently; {elsewhere}"
+                f"{now.versions.get(name)}, which may give other results; {elsewhere}"
             )
     if before.code != now.code:
         raise StudyFolderError(
-            f"{folder} was made by other code of the game or its policies, which may rehearse "
-            f"differently; {elsewhere}"
+            f"{folder} was made by a different version of the game or its policies, which may give "
+            f"other results; {elsewhere}"
         )
 
 
 class _KeptTask(BaseModel):
-    """A task as the file has it: nothing is taken for what it is not."""
+    """A task in the file, without conversion of types."""
 
     model_config = ConfigDict(strict=True)
 

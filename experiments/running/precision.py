@@ -1,15 +1,15 @@
-"""Rehearse until the answer is as precise as wanted, without cheating by looking often.
+"""Rehearse to a wanted precision, with intervals that allow for the interim looks.
 
 A run that looks at its interval several times and stops when it is narrow has more chances to be
 wrong than one whose size was fixed. Here the looks are few and their sizes fixed beforehand; the
-interval of a rate is Clopper-Pearson's, which errs on the safe side; and each look uses a level
+interval of a rate is Clopper-Pearson's, which is conservative; and each look uses a level
 that spends only `SPENT` of the error allowed. How often the final interval holds the true rate can
 be computed exactly for any rate (`tests/experiments/running/test_precision.py` does): it is never
 less than the level. Of averages and paired differences it is simulated (`test_coverage.py` beside it).
 Stopping depends on the situation, the width and the seed, and on nothing else.
 
-The idea of making up for looking by a slightly higher level, found by exact computation, is that
-of Frey 2010, The American Statistician 64(3):242-249.
+Allowing for the looks by a slightly higher level, found by exact computation, is the method of
+Frey 2010, The American Statistician 64(3):242-249.
 """
 
 from __future__ import annotations
@@ -29,12 +29,12 @@ from experiments.statistics.estimates import Estimate, share
 
 # Share of the allowed error that an interval at a look may use.
 SPENT = 0.9
-# No look sooner, so that a table has something in it and no rare event is judged unseen.
+# No earlier look, so that rare events have had a chance to occur.
 FIRST = 400
 # Each look has a tenth more rehearsals than the one before, in round numbers.
 GROWTH = 1.1
 STEP = 50
-# A run gives up here, and says so.
+# A run stops here, and says so.
 MOST = 1_000_000
 
 # What is to be precise: named estimates at the given level, from the tables by task.
@@ -94,7 +94,7 @@ def next_look(size: int, half_width: float, within: float) -> int:
 
 
 def completion(tables: Mapping[str, pd.DataFrame], level: float) -> dict[str, Estimate]:
-    """How often each task's pass was completed: what runs are precise about unless told."""
+    """The completion of each task: the default measure of precision."""
     return {key: share(table["completed"].to_numpy(), level) for key, table in tables.items()}
 
 
@@ -159,5 +159,5 @@ def run_to_precision(
 
 
 def _width(estimate: Estimate) -> float:
-    """Half-width; infinite if there was nothing to estimate from, which is not precise."""
+    """Half-width; infinite without data."""
     return math.inf if math.isnan(estimate.half_width) else estimate.half_width

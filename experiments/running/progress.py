@@ -1,4 +1,4 @@
-"""How far a run has come and how long it will still take, told to whoever is watching."""
+"""Show how far a run has come and how long it will still take."""
 
 from __future__ import annotations
 
@@ -29,12 +29,12 @@ class _Speed(ProgressColumn):
 
 
 class Meter:
-    """Shows progress on a terminal, tells it to a function, or keeps quiet.
+    """Shows progress on a terminal, reports it to a function, or stays silent.
 
     Parameters
     ----------
-    show : True and False say so; None shows it only if a person is watching the error stream;
-        a function is called with the rehearsals done and the rehearsals wanted.
+    show : True or False; None shows it only if the error stream is a terminal; a function is
+        called with the rehearsals done and the rehearsals wanted.
     """
 
     def __init__(self, show: bool | Watch | None) -> None:
@@ -60,12 +60,12 @@ class Meter:
             self._bar.stop()
 
     def expect(self, more: int) -> None:
-        """Say that this many more rehearsals will be run."""
+        """Add to the number of rehearsals that will be run."""
         self.total += more
         self._tell()
 
     def advance(self, by: int) -> None:
-        """Say that this many rehearsals have been run."""
+        """Add to the number of rehearsals that have been run."""
         self.done += by
         self._tell()
 

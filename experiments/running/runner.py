@@ -1,7 +1,7 @@
 """Run the rehearsals of one or more situations, here or on any executor.
 
-Rehearsals are run in chunks. Which chunks, in which order, by how many workers has no say in the
-result, since each rehearsal has luck of its own.
+Rehearsals are run in chunks. The result does not depend on which chunks, in which order or by how
+many workers, since the random draws of each rehearsal are its own.
 """
 
 from __future__ import annotations
@@ -27,9 +27,9 @@ from experiments.running.store import StudyFolder
 from experiments.running.tasks import Rows, Run, Task
 from experiments.running.workers import LocalWorkers
 
-# Fewer than these are not worth a worker of their own.
+# Chunks for a worker are not made smaller than this.
 SMALLEST = 500
-# How many chunks may wait at an executor whose size we do not know.
+# How many chunks may wait at an executor of unknown size.
 WAITING = 256
 
 _Chunk = tuple[int, int, int]  # task, first rehearsal, end
@@ -52,12 +52,12 @@ def run(tasks: Sequence[Task], engine: Engine = ENGINE) -> Run:
 
 
 class Runner:
-    """Workers, folder and progress of one run, which may ask for more rehearsals as it goes.
+    """Workers, folder and progress of one run, which may be extended several times.
 
     Parameters
     ----------
     tasks : what to rehearse; their keys must differ. `n` is used by `run` only.
-    engine : by whom they are rehearsed, and where they are kept.
+    engine : how to run them.
 
     Raises
     ------
@@ -141,7 +141,7 @@ class Runner:
         return frames.decode(joined.slice(0, size))
 
     def _missing(self, sizes: Sequence[int]) -> list[_Chunk]:
-        """Chunks that fill the gaps of each task; takes what the folder has."""
+        """Chunks that fill the gaps of each task, after reading what the folder has."""
         gaps: list[_Chunk] = []
         for index, size in enumerate(sizes):
             parts = self._parts[index]
@@ -220,16 +220,16 @@ class Runner:
             del pending[future]
 
     def _rescue(self, pending: dict[Future[pa.Table], _Chunk]) -> None:
-        """Keep the chunks that were done when something else went wrong."""
+        """Keep the chunks that were finished when another failed."""
         for future, chunk in pending.items():
             if future.done() and not future.cancelled() and future.exception() is None:
                 try:
                     self._keep(chunk, future.result())
                 except RunError:
-                    return  # The folder takes no more; that is what went wrong already.
+                    return  # The folder cannot be written: that is the error being raised already.
 
     def _result_of(self, chunk: _Chunk, call: Any, *arguments: Any) -> Any:
-        """Do it, and say of which rehearsals it was if it fails."""
+        """Call it; an error names the rehearsals it came from."""
         index, first, end = chunk
         where = f"{self.tasks[index].key}, rehearsals {first} to {end - 1}"
         try:

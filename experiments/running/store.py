@@ -1,9 +1,9 @@
-"""A study's rehearsals in a folder, safe against being killed at any moment.
+"""A study's rehearsals in a folder, safe if the process is killed at any moment.
 
 ``manifest.json`` says what is rehearsed, and by which code. ``rehearsals/`` holds chunks of rows,
 ``TASK-FIRST-END-CHECKSUM.parquet``. A file gets its name only after its bytes are on the disk,
-and the name holds their checksum, so a chunk is whole, missing, or seen to be damaged. No file of
-rehearsals is ever written twice, and none is given up when fewer are asked for.
+and the name holds their checksum, so damage is noticed. No file of rehearsals is written twice, and
+none is deleted when fewer are asked for.
 """
 
 from __future__ import annotations
@@ -89,7 +89,7 @@ class Chunks:
 
 
 class StudyFolder:
-    """A folder opened for rehearsing: made if need be, checked, and held against other runs.
+    """A folder opened for a run: made if missing, checked, and locked against other runs.
 
     Files of other names in it are left alone.
 
@@ -120,7 +120,7 @@ class StudyFolder:
         return Chunks(self.folder, index)
 
     def aim(self, sizes: Sequence[int]) -> None:
-        """Note how many rehearsals each task is to have; a finished study stays as large as it is.
+        """Record how many rehearsals each task is to have; a finished study does not shrink.
 
         Raises
         ------
@@ -138,11 +138,11 @@ class StudyFolder:
         self._note(dataclasses.replace(self._now, tasks=tasks, finished=finished))
 
     def finish(self) -> None:
-        """Note that all the rehearsals are there."""
+        """Record that the study is finished."""
         self._note(dataclasses.replace(self._written, finished=True))
 
     def close(self) -> None:
-        """Let other runs use the folder."""
+        """Unlock the folder."""
         if self._lock is not None:
             os.close(self._lock)
             self._lock = None
@@ -156,7 +156,7 @@ class StudyFolder:
             check_same(self.folder, before, self._now)
         elif _chunk_names(rehearsals):
             raise StudyFolderError(
-                f"{self.folder} holds rehearsals but no {FILE}, so nobody can say of what; "
+                f"{self.folder} holds rehearsals but no {FILE} that says of what; "
                 "use another folder"
             )
         else:
@@ -181,7 +181,7 @@ def load_study_rows(
 
     Parameters
     ----------
-    partial : take what a stopped run left, up to the first gap of each task.
+    partial : accept an unfinished study, up to the first gap of each task.
 
     Raises
     ------

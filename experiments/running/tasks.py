@@ -1,4 +1,4 @@
-"""What is to be rehearsed, and what came of it."""
+"""What is to be rehearsed, and the result."""
 
 from __future__ import annotations
 
@@ -11,8 +11,8 @@ import numpy as np
 import numpy.typing as npt
 import pandas as pd
 
-# Rehearses the numbered rehearsals of a situation: one row each, in order, the same whatever
-# else is rehearsed beside them. It must be importable by name to be used by worker processes.
+# Plays the numbered rehearsals of a situation: one row each, in order, independent of what else is
+# played. Worker processes need to import it by name.
 Rows = Callable[[Mapping[str, Any], npt.NDArray[np.int64], int], pd.DataFrame]
 
 
@@ -23,7 +23,7 @@ class Task:
     Attributes
     ----------
     key : its name in the study, such as that of a plan or the value that is varied.
-    situation : what is rehearsed, in plain values that JSON can say.
+    situation : what is rehearsed, in values that JSON has.
     n : how many rehearsals, numbered from 0.
     seed : the luck; tasks with the same seed meet the same luck, rehearsal by rehearsal.
     """
@@ -66,7 +66,7 @@ class Run:
 def rehearse_dict(
     situation: Mapping[str, Any], ids: npt.NDArray[np.int64], seed: int
 ) -> pd.DataFrame:
-    """Rehearse a situation given as the tables of its file: what runs do unless told otherwise."""
+    """Rehearse a situation given as the tables of its file: the default of runs."""
     from experiments.running.batch import rehearse_rows
     from experiments.situations.situation import Situation
 

@@ -1,4 +1,4 @@
-"""Local worker processes that never outlive the run that started them."""
+"""Local worker processes that end with the run that started them."""
 
 from __future__ import annotations
 
@@ -14,11 +14,10 @@ from typing import Any
 
 
 class LocalWorkers:
-    """A pool of processes started afresh, on a leash.
+    """A pool of new processes that end when this one does.
 
-    The leash is a pipe of which only this process holds the writing end. Workers leave when it
-    closes: by `stop`, or because this process was killed, after which an ordinary pool would
-    wait for work forever.
+    Only this process holds the writing end of a pipe. Workers exit when it closes: by `stop`, or
+    because this process was killed, after which an ordinary pool would wait for work forever.
     """
 
     def __init__(self, jobs: int) -> None:
@@ -29,8 +28,8 @@ class LocalWorkers:
         )
 
     def submit(self, *call: Any) -> Future[Any]:
-        """Hand over a function and its arguments, as `Executor.submit` does."""
-        # Submitting may start a worker, which must be deaf to Ctrl-C from its first moment.
+        """As `Executor.submit`."""
+        # Submitting may start a worker, which must ignore Ctrl-C from its first moment.
         with _ctrl_c_held():
             return self._pool.submit(*call)
 
@@ -41,8 +40,8 @@ class LocalWorkers:
 
     def stop(self) -> None:
         """End the workers at once, whatever they are doing."""
-        # What waits is not cancelled: a pool whose workers die trips over cancelled work, with a
-        # traceback (Python 3.11), while work that waits just breaks with it.
+        # Waiting work is not cancelled: a pool whose workers die raises on cancelled work, with a
+        # traceback (Python 3.11), while waiting work just fails with it.
         self._leash.close()
         self._pool.shutdown(wait=True)
 
@@ -62,7 +61,7 @@ def _leave_when_let_go(leash: Connection) -> None:
 
 @contextlib.contextmanager
 def _ctrl_c_held() -> Iterator[None]:
-    """Put Ctrl-C off, not away: a new process inherits that it is blocked."""
+    """Delay Ctrl-C; a new process inherits that it is blocked."""
     if not hasattr(signal, "pthread_sigmask"):
         yield
         return

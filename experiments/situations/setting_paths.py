@@ -72,9 +72,11 @@ def every_setting(situation: SituationFields) -> dict[str, Setting]:
     return {found.path: found for found in every}
 
 
-def setting_at(situation: SituationFields, path: str) -> Setting:
-    """The setting under a path; people may be named by number too."""
-    known = every_setting(situation)
+def setting_at(
+    situation: SituationFields, path: str, known: Mapping[str, Setting] | None = None
+) -> Setting:
+    """The setting under a path, among all that are `known`; people may be named by number too."""
+    known = every_setting(situation) if known is None else known
     path = _by_name(situation, path)
     if path not in known:
         near = nearest(path, known, n=4)
@@ -102,8 +104,9 @@ def changed(situation: SituationFields, values: Mapping[str, Any]) -> dict[str, 
     """The tables of the situation with some settings changed, by path, not yet checked."""
     data = situation.to_dict()
     done: set[str] = set()
+    known = every_setting(situation)
     for given, value in spread_out(values).items():
-        path = setting_at(situation, given).path
+        path = setting_at(situation, given, known).path
         if path in done:
             problem = Problem(given, "the same setting twice", "each setting once")
             raise SituationError([problem], situation.name)

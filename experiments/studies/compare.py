@@ -10,9 +10,10 @@ from typing import Any
 import pandas as pd
 
 from experiments.errors import StallwiseError, known_keywords, one_of_text
-from experiments.running.common_luck import Rehearsed, Size, rehearse_many
+from experiments.running.common_luck import Size, rehearse_many
 from experiments.running.engine import ENGINE, Engine
 from experiments.situations.situation import Situation
+from experiments.statistics.comparison import MEASURES as COMPARED
 from experiments.statistics.comparison import (
     Comparison,
     Weights,
@@ -20,64 +21,70 @@ from experiments.statistics.comparison import (
     completion_differences,
 )
 from experiments.statistics.look_shares import LookShare, look_shares
+from experiments.statistics.measures import MEASURES
 from experiments.studies.rehearse import DEFAULT_N, DEFAULT_SEED
+from experiments.studies.result import Result
+from experiments.words.looks import HEADS, look_lines
+from experiments.words.measured import headline, score_line, told, told_difference, words_of
+from experiments.words.text_table import TextTable, stacked
+from experiments.words.traps import traps
+from experiments.words.wording import count, percent
 
 
 @dataclasses.dataclass(frozen=True)
-class Compared:
+class Compared(Result):
     """Plans beside each other on the same luck.
 
     Attributes
     ----------
-    situation, seed : what was rehearsed, with which luck.
     comparison : the estimates of every plan, and each other plan less the first.
-    rehearsed : the tables by plan, and what it took.
+    rehearsals : the table of each plan.
     """
 
-    situation: Situation
-    seed: int
     comparison: Comparison
-    rehearsed: Rehearsed
+    rehearsals: dict[str, pd.DataFrame]
 
     @property
     def n(self) -> int:
         """Rehearsals of each plan."""
-        return self.rehearsed.n
+        return max(map(len, self.rehearsals.values()))
+
+    @property
+    def looks(self) -> dict[str, tuple[LookShare, ...]]:
+        """Which looks each plan threw first, how often, and what they completed."""
+        return {plan: look_shares(table, self.level) for plan, table in self.rehearsals.items()}
+
+    @property
+    def charts(self) -> Sequence[str]:
+        """The differences."""
+        return ("differences",)
 
     def table(self) -> pd.DataFrame:
         """One row a difference, with its interval."""
         return self.comparison.table()
 
-    def estimates(self) -> pd.DataFrame:
-        """One row a plan and measure, with its interval."""
-        return pd.DataFrame(
-            [
-                {"plan": plan, "measure": measure, **found.as_dict()}
-                for plan, measures in self.comparison.estimates.items()
-                for measure, found in measures.items()
-            ]
-        )
-
-    @property
-    def looks(self) -> dict[str, tuple[LookShare, ...]]:
-        """Which looks each plan threw first, how often, and what they completed."""
-        level = self.rehearsed.level
-        return {plan: look_shares(table, level) for plan, table in self.rehearsed.tables.items()}
-
-    def looks_table(self) -> pd.DataFrame:
-        """One row a plan and look."""
-        return pd.DataFrame(
-            [
-                {
-                    "plan": plan,
-                    "look": found.look,
-                    **{f"thrown_{k}": v for k, v in found.thrown.as_dict().items()},
-                    **{f"completed_{k}": v for k, v in found.completed.as_dict().items()},
-                }
-                for plan, shares in self.looks.items()
-                for found in shares
-            ]
-        )
+    def tables(self) -> dict[str, pd.DataFrame]:
+        """The differences; the estimates of each plan; the looks of each plan."""
+        estimates = [
+            {"plan": plan, "measure": measure, **found.as_dict()}
+            for plan, measures in self.comparison.estimates.items()
+            for measure, found in measures.items()
+        ]
+        looks = [
+            {
+                "plan": plan,
+                "look": found.look,
+                **{f"thrown_{k}": v for k, v in found.thrown.as_dict().items()},
+                **{f"completed_{k}": v for k, v in found.completed.as_dict().items()},
+            }
+            for plan, shares in self.looks.items()
+            for found in shares
+        ]
+        return {
+            "differences": self.table(),
+            "estimates": pd.DataFrame(estimates),
+            "looks": pd.DataFrame(looks),
+        }
 
     def as_dict(self) -> dict[str, Any]:
         """What `stallwise compare --json` prints."""
@@ -87,7 +94,7 @@ class Compared:
             "defence": self.situation.defence,
             "rehearsals": self.n,
             "seed": self.seed,
-            "reached": self.rehearsed.reached,
+            "reached": self.reached,
             "baseline": c.baseline,
             "weights": dataclasses.asdict(c.weights),
             "plans": {
@@ -110,6 +117,43 @@ class Compared:
             ],
         }
 
+    def told(self, units: str = "m") -> list[str | TextTable]:
+        """Every plan, the others less the first, and which looks were thrown."""
+        c, s = self.comparison, self.situation
+        heads = ("plan", *(words_of(MEASURES[name], s) for name in COMPARED))
+        plans = [
+            (plan, *(stacked(told(e, MEASURES[name], units)) for name, e in measures.items()))
+            for plan, measures in c.estimates.items()
+        ]
+        less: dict[str, list[str]] = {}
+        for d in c.differences:
+            text = told_difference(d.difference, MEASURES[d.measure], units)
+            less.setdefault(d.plan, [d.plan]).append(stacked(text, " *" if d.clear else ""))
+        looks = [
+            (plan if k == 0 else "", *line)
+            for plan, shares in self.looks.items()
+            for k, line in enumerate(look_lines(shares))
+        ]
+        level = percent(c.differences[0].difference.level, 0)
+        return [
+            f"{headline(s, plan=False)}, seed {self.seed}",
+            *(
+                warning
+                for plan, table in self.rehearsals.items()
+                for warning in traps(s.with_setting("plan", plan), table)
+            ),
+            f"{count(self.n)} rehearsals of each plan, all with the same luck",
+            "",
+            TextTable(heads, plans),
+            f"Each plan less {c.baseline}; * where the difference is clear:",
+            TextTable(heads, list(less.values())),
+            TextTable(("plan", *HEADS), looks, left=2),
+            f"Each interval holds {level} of the time on its own. The stars are judged together, "
+            f"all {len(c.differences)} of them (Holm).",
+            score_line(c.weights),
+            "gain, distance off the middle and trapped: of the completed passes",
+        ]
+
 
 @known_keywords
 def compare(
@@ -131,7 +175,7 @@ def compare(
         use first.
     n : rehearsals of each plan; 4000 unless `within` is given.
     seed : the luck, the same for every plan.
-    within : rehearse until the differences in completion are known to this much either way.
+    within : rehearse until the differences in completion are known to plus or minus this much.
     weights : of the score.
     engine : how to run it, made by `experiments.running.engine.engine`.
 
@@ -147,17 +191,16 @@ def compare(
         raise StallwiseError(
             f"plans: found only {chosen[0]!r}; allowed: two or more of {', '.join(situation.plans)}"
         )
-    size = Size(DEFAULT_N if n is None and within is None else n, within)
     done = rehearse_many(
         {plan: situation.with_setting("plan", plan) for plan in chosen},
-        size,
+        Size.asked(n, within, DEFAULT_N),
         seed,
         measure=completion_differences,
         together=True,
         engine=engine,
     )
     found = compare_tables(done.tables, weights=weights, level=done.level)
-    return Compared(situation, seed, found, done)
+    return Compared(found, done.tables, situation=situation, seed=seed, **done.account)
 
 
 def names_among(names: Iterable[str], known: Iterable[str], what: str) -> list[str]:
@@ -165,7 +208,7 @@ def names_among(names: Iterable[str], known: Iterable[str], what: str) -> list[s
 
     Raises
     ------
-    StallwiseError : one is not known, with the nearest that is; or one is there twice; or none is.
+    StallwiseError : a name is unknown (the text has the nearest) or given twice, or none is given.
     """
     chosen, known = list(names), list(known)
     for name in chosen:

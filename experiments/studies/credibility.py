@@ -1,4 +1,4 @@
-"""What the game shows beside what a believable one shows: python -m experiments.studies.credibility
+"""Figures of the model beside published and expected ranges: python -m experiments.studies.credibility
 
 Writes the figures of `sim/MODEL.md`: the shape of whole possessions over five seeds, how often what
 throwers say comes true, and completion by distance. Takes a few minutes.

@@ -11,7 +11,7 @@ import numpy as np
 import pandas as pd
 
 from experiments.errors import SituationError, StallwiseError, known_keywords, one_of_text
-from experiments.running.common_luck import Rehearsed, Size, rehearse_many
+from experiments.running.common_luck import Size, rehearse_many
 from experiments.running.engine import ENGINE, Engine
 from experiments.situations import formation
 from experiments.situations.grid import check_number
@@ -20,6 +20,11 @@ from experiments.situations.situation import Situation
 from experiments.statistics.estimates import Estimate, mean, share
 from experiments.studies.compare import names_among
 from experiments.studies.rehearse import DEFAULT_SEED
+from experiments.studies.result import Result, columns_of
+from experiments.words.measured import headline, number
+from experiments.words.text_table import TextTable
+from experiments.words.units import UNITS
+from experiments.words.wording import count, length, minus, percent, share_with_range
 from policies.marks import FORCES
 
 DEFAULT_N = 500
@@ -28,7 +33,7 @@ BOTH = ("forehand", "backhand")
 
 @dataclasses.dataclass(frozen=True)
 class Place:
-    """What comes of the plan with the disc at one place, under one force.
+    """The estimates with the disc at one place, under one force.
 
     Attributes
     ----------
@@ -63,7 +68,7 @@ class Place:
         row: dict[str, Any] = {"x_m": self.x, "y_m": self.y, "force": self.force}
         row["n"] = self.completed.n
         for name, found in self.estimates().items():
-            row |= {name: found.estimate, f"{name}_low": found.low, f"{name}_high": found.high}
+            row |= columns_of(name, found)
         return {**row, "end_x_m": self.end_x, "end_y_m": self.end_y}
 
     def estimates(self) -> dict[str, Estimate]:
@@ -91,26 +96,35 @@ class Place:
 
 
 @dataclasses.dataclass(frozen=True)
-class Map:
+class Map(Result):
     """Where on the field a look is available.
 
     Attributes
     ----------
-    situation, seed : what was moved about, with which luck.
-    look : the look whose availability is told.
+    look : the look whose availability is measured.
     mirror : whether the formation is mirrored where the other side is open.
     places : one for each place of the disc and force.
     left_out : places at which the situation cannot be played, and why.
-    rehearsed : the tables, and what it took.
     """
 
-    situation: Situation
-    seed: int
     look: str
     mirror: bool
     places: tuple[Place, ...]
     left_out: tuple[tuple[float, float, str, str], ...]
-    rehearsed: Rehearsed
+
+    @property
+    def n(self) -> int:
+        """The most rehearsals that one place got."""
+        return max(place.completed.n for place in self.places)
+
+    @property
+    def charts(self) -> Sequence[str]:
+        """The field with the share at each place."""
+        return ("map",)
+
+    def tables(self) -> dict[str, pd.DataFrame]:
+        """The places."""
+        return {"map": self.table()}
 
     def table(self) -> pd.DataFrame:
         """One row a place and force."""
@@ -123,15 +137,59 @@ class Map:
             "plan": self.situation.plan,
             "defence": self.situation.defence,
             "look": self.look,
-            "rehearsals": self.rehearsed.n,
+            "rehearsals": self.n,
             "seed": self.seed,
-            "reached": self.rehearsed.reached,
+            "reached": self.reached,
             "moved": list(formation.words(self.mirror)),
             "places": [place.as_dict() for place in self.places],
             "left_out": [
                 {"disc": [x, y], "force": force, "why": why} for x, y, force, why in self.left_out
             ],
         }
+
+    def told(self, units: str = "m") -> list[str | TextTable]:
+        """The shares at each place, and how the formation was moved."""
+        heads = (
+            "force",
+            f"disc at ({units})",
+            "completed",
+            "thrown",
+            "look thrown",
+            "look completed",
+            "look worked",
+            "trapped",
+            "leaves it at",
+        )
+        return [
+            f"{headline(self.situation)}, look {self.look or 'any'}",
+            f"{count(self.n)} rehearsals at each place, seed {self.seed}",
+            "",
+            TextTable(heads, [_line(place, units) for place in self.places]),
+            *(
+                f"left out: {force} {number(x)}, {number(y)}: {why}"
+                for x, y, force, why in self.left_out
+            ),
+            *formation.words(self.mirror),
+        ]
+
+
+def _line(place: Place, units: str) -> tuple[str, ...]:
+    """The printed row of a place."""
+    shares = (
+        place.thrown,
+        place.available,
+        place.completed_look,
+        place.worked,
+        place.trapped,
+    )
+    ends = [minus(length(end, units)) for end in (place.end_x, place.end_y)]
+    return (
+        place.force,
+        ", ".join(number(round(v * UNITS[units], 1)) for v in (place.x, place.y)),
+        share_with_range(place.completed),
+        *(percent(found.estimate) for found in shares),
+        ", ".join(ends) if math.isfinite(place.end_x) else "nowhere",
+    )
 
 
 @known_keywords
@@ -157,7 +215,7 @@ def map_field(
     x, y : where the disc is to be, m; None spreads five and four places over the field.
     n : rehearsals at each place under each force; 500 unless `within` is given.
     seed : the luck, the same everywhere.
-    within : rehearse until completion is known to this much either way at each place.
+    within : rehearse until completion is known to plus or minus this much at each place.
     forces : of the mark.
     look : such as ``strike left``; the first of the plan if None.
     mirror : mirror the formation where the other side is open.
@@ -197,13 +255,14 @@ def map_field(
             left_out.append((px, py, force, "; ".join(map(str, error.problems))))
     if not made:
         raise StallwiseError(f"the situation can be played at none of the places: {left_out[0][3]}")
-    size = Size(DEFAULT_N if n is None and within is None else n, within)
-    done = rehearse_many(made, size, seed, engine=engine)
+    done = rehearse_many(made, Size.asked(n, within, DEFAULT_N), seed, engine=engine)
     places = tuple(
         _place(spot, table, look, done.level)
         for spot, table in zip(spots, done.tables.values(), strict=True)
     )
-    return Map(situation, seed, look, mirror, places, tuple(left_out), done)
+    return Map(
+        look, mirror, places, tuple(left_out), situation=situation, seed=seed, **done.account
+    )
 
 
 def _place(spot: tuple[float, float, str], table: pd.DataFrame, look: str, level: float) -> Place:

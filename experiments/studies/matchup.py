@@ -1,4 +1,4 @@
-"""Offence plans against defence plans: what each pair is worth, and how often to call which."""
+"""Plans against defences: the payoff matrix, and the optimal mix of either side."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ import numpy.typing as npt
 import pandas as pd
 
 from experiments.errors import StallwiseError, known_keywords
-from experiments.running.common_luck import Rehearsed, Size, rehearse_many
+from experiments.running.common_luck import Size, rehearse_many
 from experiments.running.engine import ENGINE, Engine
 from experiments.situations.grid import check_number
 from experiments.situations.situation import Situation
@@ -23,36 +23,44 @@ from experiments.statistics.scores import PLAIN, worth
 from experiments.statistics.uncertain_games import UncertainGame, solve_rehearsed
 from experiments.studies.compare import names_among
 from experiments.studies.rehearse import DEFAULT_SEED
+from experiments.studies.result import Result
+from experiments.words.looks import hardly_thrown
+from experiments.words.measured import headline, score_line, told, words_of
+from experiments.words.text_table import TextTable, stacked
+from experiments.words.wording import count, percent
 
 DEFAULT_N = 1000
-# What is told of each plan's part in a mix.
+MOST_WARNED = 6  # warnings of pairs whose look was hardly thrown
+# The columns of a plan's share of a mix.
 PARTS = ("part", "low", "high", "used", "least", "most")
 
 
 @dataclasses.dataclass(frozen=True)
-class Matchup:
+class Matchup(Result):
     """The table of a matchup and the mixes that neither side can exploit.
 
     Attributes
     ----------
-    situation, seed : what was rehearsed, with which luck.
     plans, defences : the rows and the columns.
-    measure : what the offence wants much of and the defence little.
+    measure : the payoff: the offence wants it high, the defence low.
     weights : of the score.
     cells : the value of each plan (row) against each defence.
-    solved : the mixes, with what the rehearsals leave open.
-    rehearsed : the tables, and what it took.
+    solved : the mixes, with their uncertainty.
+    looks : by plan and defence, which looks were thrown first, how often, what they completed.
     """
 
-    situation: Situation
-    seed: int
     plans: tuple[str, ...]
     defences: tuple[str, ...]
     measure: Measure
     weights: Weights
     cells: tuple[tuple[Estimate, ...], ...]
     solved: UncertainGame
-    rehearsed: Rehearsed
+    looks: Mapping[tuple[str, str], tuple[LookShare, ...]]
+
+    @property
+    def charts(self) -> Sequence[str]:
+        """The payoff matrix."""
+        return ("matchup",)
 
     def array(self, part: str = "estimate") -> npt.NDArray[np.float64]:
         """(plans, defences) one part of every cell: "estimate", "low" or "high"."""
@@ -67,16 +75,6 @@ class Matchup:
                 for defence, c in zip(self.defences, row, strict=True)
             ]
         )
-
-    @property
-    def looks(self) -> dict[tuple[str, str], tuple[LookShare, ...]]:
-        """By plan and defence, which looks were thrown first, how often, what they completed."""
-        pairs = [(plan, defence) for plan in self.plans for defence in self.defences]
-        done = self.rehearsed
-        return {
-            pair: look_shares(table, done.level)
-            for pair, table in zip(pairs, done.tables.values(), strict=True)
-        }
 
     def mixes(self) -> pd.DataFrame:
         """One row a plan of either side: its part in the mix, and how sure that is.
@@ -104,13 +102,17 @@ class Matchup:
             columns=["side", "plan", *PARTS],
         )
 
+    def tables(self) -> dict[str, pd.DataFrame]:
+        """The values and the mixes."""
+        return {"values": self.table(), "mixes": self.mixes()}
+
     def as_dict(self) -> dict[str, Any]:
         """What `stallwise matchup --json` prints."""
         mixes = self.mixes()
         return {
             "situation": self.situation.name,
             "seed": self.seed,
-            "reached": self.rehearsed.reached,
+            "reached": self.reached,
             "measure": self.measure.name,
             "weights": dataclasses.asdict(self.weights),
             "plans": list(self.plans),
@@ -133,6 +135,49 @@ class Matchup:
             },
             "may_cost": self.solved.loss,
         }
+
+    def told(self, units: str = "m") -> list[str | TextTable]:
+        """The payoff matrix, and how often to call which."""
+        s, measure = self.situation, self.measure
+        sizes = {cell.n for row in self.cells for cell in row}
+        each = " to ".join(map(count, sorted({min(sizes), max(sizes)})))
+        warnings = [
+            f"{plan} / {defence}: {text}"
+            for (plan, defence), shares in self.looks.items()
+            if (text := hardly_thrown(s, plan, shares))
+        ]
+        more = len(warnings) - MOST_WARNED
+        rows = [
+            (plan, *(stacked(told(cell, measure, units)) for cell in row))
+            for plan, row in zip(self.plans, self.cells, strict=True)
+        ]
+        mixes = self.mixes()
+        title = headline(s, plan=False, defence=False)
+        return [
+            f"{title}; {words_of(measure, s)} of plans against defences",
+            f"{each} rehearsals of each pair, all with the luck of seed {self.seed}",
+            *([score_line(self.weights)] if measure.name == "score" else []),
+            *warnings[:MOST_WARNED],
+            *([f"... and {more} more such pairs; --json has all"] if more > 0 else []),
+            "",
+            TextTable(("", *self.defences), rows),
+            "How often to call which, so that the other side cannot gain by knowing it:",
+            *(_mix_table(side, mixes[mixes["side"] == side]) for side in ("offence", "defence")),
+            f"Value of the game when both sides do so: {told(self.solved.value, measure, units)}.",
+            "A share given as a range: every value in it is equally good by this table. The interval "
+            "is from a bootstrap. Because the values are estimates, best replies to these mixes could "
+            f"gain {self.solved.loss:.3f} a play on average, both sides together.",
+        ]
+
+
+def _mix_table(side: str, mix: pd.DataFrame) -> TextTable:
+    """The share of each plan; a range where mixes with less and with more of it are as good."""
+    rows = []
+    for entry in mix.to_dict("records"):
+        ends = dict.fromkeys(percent(entry[end], 0) for end in ("least", "most"))
+        interval = f"{percent(entry['low'], 0)} to {percent(entry['high'], 0)}"
+        rows.append((str(entry["plan"]), " to ".join(ends), interval))
+    return TextTable((side, "share", "interval"), rows)
 
 
 @known_keywords
@@ -158,7 +203,7 @@ def match_up(
     plans, defences : names; all of the situation if None.
     n : rehearsals of each pair; 1000 unless `within` is given.
     seed : the luck, the same for every pair.
-    within : rehearse each pair until its value is known to this much either way.
+    within : rehearse each pair until its value is known to plus or minus this much.
     measure : the value, a name of `experiments.statistics.measures.MEASURES` that is not better
         when it is less. A rehearsal without a value, such as the gain of a pass that failed, counts 0.
     weights : of the score.
@@ -191,7 +236,7 @@ def match_up(
 
     done = rehearse_many(
         dict(zip(keys, made, strict=True)),
-        Size(DEFAULT_N if n is None and within is None else n, within),
+        Size.asked(n, within, DEFAULT_N),
         seed,
         measure=values,
         level=level,
@@ -209,13 +254,26 @@ def match_up(
     )
     found = values(done.tables, done.level)
     cells = tuple(tuple(found[key] for key in row) for row in rows_of_keys)
+    looks = {
+        pair: look_shares(done.tables[key], done.level)
+        for pair, key in zip(pairs, keys, strict=True)
+    }
     return Matchup(
-        situation, seed, tuple(ours), tuple(theirs), chosen, weighed, cells, solved, done
+        tuple(ours),
+        tuple(theirs),
+        chosen,
+        weighed,
+        cells,
+        solved,
+        looks,
+        situation=situation,
+        seed=seed,
+        **done.account,
     )
 
 
 def _results(table: pd.DataFrame, measure: Measure, weights: Weights) -> npt.NDArray:
-    """(R,) what each rehearsal was worth; 0 without a value."""
+    """(R,) the payoff of each rehearsal; 0 without a value."""
     values, counts = column(table, measure, weights)
     if measure.share:
         return np.asarray(values, bool) & counts
@@ -223,7 +281,7 @@ def _results(table: pd.DataFrame, measure: Measure, weights: Weights) -> npt.NDA
 
 
 def _ends(results: Iterable[npt.NDArray], measure: Measure) -> tuple[float, float]:
-    """The least and the most that a rehearsal not seen may come to: at least lost, or done."""
+    """Bounds of the payoff of a rehearsal: including a lost disc, and a plain completed pass."""
     if measure.share:
         return 0.0, 1.0
     seen = [(float(np.min(column)), float(np.max(column))) for column in results]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import dataclasses
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -17,33 +18,36 @@ from experiments.situations.situation import Situation
 from experiments.statistics.estimates import Estimate, mean, share
 from experiments.statistics.look_shares import LookShare, look_shares
 from experiments.statistics.measures import MEASURES, measured
+from experiments.studies.result import Result
+from experiments.words.looks import HEADS, look_lines
+from experiments.words.measured import headline
+from experiments.words.text_table import TextTable
+from experiments.words.traps import traps
+from experiments.words.wording import count, estimate_lines, percent
 from sim.record import OUTCOMES, Tape
 
 DEFAULT_N, DEFAULT_SEED = 4000, 7
+ESTIMATES = ("completion", "goals", "gain_m", "off_centre", "trapped", "stall_at_release")
 
 
 @dataclass(frozen=True)
-class Study:
+class Study(Result):
     """The rehearsals of one situation.
 
     Attributes
     ----------
-    situation, n, seed : what was rehearsed, how often, and with which luck.
     table : one row a rehearsal; the columns carry their units.
     offence, defence : policies given as objects in place of the named ones, or None.
-    level : to compute intervals with so that they hold 95 %; a little more where the rehearsals
-        were stopped by looking at them (see `experiments.running.precision`).
-    reached : whether the wanted precision was reached; True when none was asked for.
     """
 
-    situation: Situation
-    n: int
-    seed: int
     table: pd.DataFrame
     offence: Any | None = None
     defence: Any | None = None
-    level: float = 0.95
-    reached: bool = True
+
+    @property
+    def n(self) -> int:
+        """How many rehearsals there are."""
+        return len(self.table)
 
     @property
     def completion(self) -> Estimate:
@@ -96,34 +100,55 @@ class Study:
         """Which looks were thrown first, how often, and what they completed."""
         return look_shares(self.table, self.level)
 
+    @property
+    def charts(self) -> Sequence[str]:
+        """The play."""
+        return ("play",)
+
     def tape(self, rehearsal: int) -> Tape:
         """The whole path of one of these rehearsals, played again with the same luck."""
         return rehearse_tape(
             self.situation, rehearsal, self.seed, offence=self.offence, defence=self.defence
         )
 
+    def tables(self) -> dict[str, pd.DataFrame]:
+        """One row a rehearsal."""
+        return {"rehearsals": self.table}
+
+    def estimates(self) -> dict[str, Estimate]:
+        """Every estimate by its name."""
+        return {name: getattr(self, name) for name in ESTIMATES}
+
     def as_dict(self) -> dict[str, Any]:
         """What `stallwise try --json` prints."""
         return {
             "situation": self.situation.name or self.situation.title,
-            "plan": _told(self.situation.plan, self.offence),
-            "defence": _told(self.situation.defence, self.defence),
+            "plan": _name(self.situation.plan, self.offence),
+            "defence": _name(self.situation.defence, self.defence),
             "rehearsals": self.n,
             "seed": self.seed,
             "asks": self.situation.asks,
             "reached": self.reached,
-            "completion": self.completion.as_dict(),
-            "goals": self.goals.as_dict(),
-            "gain_m": self.gain_m.as_dict(),
-            "off_centre": self.off_centre.as_dict(),
-            "trapped": self.trapped.as_dict(),
-            "stall_at_release": self.stall_at_release.as_dict(),
+            **{name: found.as_dict() for name, found in self.estimates().items()},
             "outcomes": self.outcomes,
             "looks": {found.look: found.as_dict() for found in self.looks},
         }
 
+    def told(self, units: str = "m") -> list[str | TextTable]:
+        """The estimates, the looks that were thrown, and how the plays ended."""
+        ended = sorted(self.outcomes.items(), key=lambda pair: -pair[1])
+        rows = [(how, count(times), percent(times / self.n)) for how, times in ended if times]
+        return [
+            f"{headline(self.situation)}, {count(self.n)} rehearsals with seed {self.seed}",
+            *traps(self.situation, self.table),
+            "",
+            TextTable(("estimate", "with its 95 % interval"), estimate_lines(self, units), left=2),
+            TextTable(HEADS, look_lines(self.looks)),
+            TextTable(("how it ended", "times", "share"), rows),
+        ]
 
-def _told(name: str, policy: Any | None) -> str:
+
+def _name(name: str, policy: Any | None) -> str:
     return name if policy is None else type(policy).__name__
 
 
@@ -144,9 +169,9 @@ def rehearse(
     ----------
     n : how many rehearsals; 4000 unless `within` is given.
     seed : the luck.
-    within : rehearse until completion is known to this much either way.
-    offence, defence : policies of one's own to stand in for those that the situation names: any
-        object with a function ``decide(me, s)`` that returns a `sim.intent.Intent`. More than one
+    within : rehearse until completion is known to plus or minus this much.
+    offence, defence : policies to use instead of those that the situation names: any object
+        with a function ``decide(me, s)`` that returns a `sim.intent.Intent`. More than one
         worker process needs classes that can be imported; a folder cannot keep them.
     engine : how to run it, made by `experiments.running.engine.engine`.
 
@@ -156,19 +181,11 @@ def rehearse(
     ValueError : the seed is not a whole number from 0 on.
     RunError, StudyFolderError, RunInterrupted : as `experiments.running.runner.run`.
     """
-    size = Size(DEFAULT_N if n is None and within is None else n, within)
     if offence is not None or defence is not None:
         given = GivenRows(offence, defence)
         given.check_run(engine)
         engine = dataclasses.replace(engine, rows=given)
+    size = Size.asked(n, within, DEFAULT_N)
     done = rehearse_many({"try": situation}, size, seed, engine=engine)
-    return Study(
-        situation,
-        done.n,
-        seed,
-        done.tables["try"],
-        offence,
-        defence,
-        level=done.level,
-        reached=done.reached,
-    )
+    table = done.tables["try"]
+    return Study(table, offence, defence, situation=situation, seed=seed, **done.account)

@@ -10,7 +10,7 @@ from typing import Any
 import pandas as pd
 
 from experiments.errors import StallwiseError, known_keywords
-from experiments.running.common_luck import Rehearsed, Size, rehearse_many
+from experiments.running.common_luck import Size, rehearse_many
 from experiments.running.engine import ENGINE, Engine
 from experiments.situations.grid import check_number, key_of, numeric_setting
 from experiments.situations.lineup import line_up
@@ -21,6 +21,10 @@ from experiments.statistics.estimates import Estimate, share
 from experiments.statistics.measures import MAIN, MEASURES, Measure, measure_named, measured
 from experiments.statistics.subset_selection import MARGIN, Judge
 from experiments.studies.rehearse import DEFAULT_SEED
+from experiments.studies.result import Result, columns_of
+from experiments.words.measured import headline, number, span, told, unit_of, words_of
+from experiments.words.text_table import TextTable
+from experiments.words.wording import count, percent
 
 DEFAULT_N = 1000
 
@@ -34,10 +38,10 @@ class Point:
     values : of the settings, in their order.
     found : the main measures and the chosen one, by name.
     first_look : share of all in which the first look of the plan was what was thrown.
-    behind : the measure that is judged, less that of the best point, paired; None if a good
-        value is not better than a bad one, so that nothing is judged.
-    best : whether it is the point that looks best.
-    as_good : whether it is as good as the best, as far as the rehearsals can tell.
+    behind : the judged measure less that of the best point, paired; None for a measure that is
+        neither good nor bad.
+    best : whether its estimate is the best.
+    as_good : whether it is not clearly worse than the best by more than the margin.
     n : its rehearsals.
     """
 
@@ -51,37 +55,37 @@ class Point:
 
 
 @dataclasses.dataclass(frozen=True)
-class Varied:
-    """What comes of a situation as one or two settings change.
+class Varied(Result):
+    """A situation rehearsed over values of one or two settings.
 
     Attributes
     ----------
-    situation, seed : what was rehearsed, with which luck.
     settings : those that were varied.
     measure : what is drawn and judged.
     weights : of the score.
-    margin : what is worse than the best by this at most is as good.
+    margin : a point worse than the best by no more than this counts as equally good.
     points : in the order of the values, the last setting changing fastest.
-    rehearsed : the tables, and what it took.
     """
 
-    situation: Situation
-    seed: int
     settings: tuple[Setting, ...]
     measure: Measure
     weights: Weights
     margin: float
     points: tuple[Point, ...]
-    rehearsed: Rehearsed
+
+    @property
+    def charts(self) -> Sequence[str]:
+        """Curves or a heat map."""
+        return ("vary",)
 
     @property
     def best(self) -> Point | None:
-        """The point that looks best, if the measure is good or bad."""
+        """The point with the best estimate; None for a measure that is neither good nor bad."""
         return next((p for p in self.points if p.best), None)
 
     @property
     def window(self) -> tuple[float, float] | None:
-        """First and last value as good as the best without a gap between, of one setting."""
+        """The range of values around the best that are all as good, for one setting."""
         if len(self.settings) > 1 or self.best is None:
             return None
         ordered = sorted(self.points, key=lambda point: point.values)
@@ -103,17 +107,16 @@ class Varied:
             }
             row["n"] = point.n
             for name, found in point.found.items():
-                row |= {name: found.estimate, f"{name}_low": found.low, f"{name}_high": found.high}
+                row |= columns_of(name, found)
             row["first_look"] = point.first_look.estimate
             if point.behind is not None:
-                row |= {
-                    "behind": point.behind.estimate,
-                    "behind_low": point.behind.low,
-                    "behind_high": point.behind.high,
-                    "as_good": point.as_good,
-                }
+                row |= {**columns_of("behind", point.behind), "as_good": point.as_good}
             rows.append(row)
         return pd.DataFrame(rows)
+
+    def tables(self) -> dict[str, pd.DataFrame]:
+        """The points."""
+        return {"vary": self.table()}
 
     def as_dict(self) -> dict[str, Any]:
         """What `stallwise vary --json` prints."""
@@ -122,7 +125,7 @@ class Varied:
             "plan": self.situation.plan,
             "defence": self.situation.defence,
             "seed": self.seed,
-            "reached": self.rehearsed.reached,
+            "reached": self.reached,
             "settings": [
                 {"path": s.path, "unit": s.unit, "in_use": s.value} for s in self.settings
             ],
@@ -142,6 +145,44 @@ class Varied:
                 for point in self.points
             ],
         }
+
+    def told(self, units: str = "m") -> list[str | TextTable]:
+        """The main measures at every point, and the window that is as good as the best."""
+        s, judged = self.situation, self.best is not None
+        shown = list(dict.fromkeys(("completed", self.measure.name, "gain_m", "off_centre_m")))
+        heads = [
+            *(setting.path.rsplit(".", 1)[-1] for setting in self.settings),
+            *(words_of(MEASURES[name], s) for name in shown),
+            "first look thrown",
+            *([f"best {self.measure.words}"] if judged else []),
+        ]
+        rows = [
+            (
+                *map(number, point.values),
+                *(told(point.found[name], MEASURES[name], units) for name in shown),
+                percent(point.first_look.estimate),
+                *(["best" if point.best else "as good" if point.as_good else ""] if judged else []),
+            )
+            for point in self.points
+        ]
+        lines: list[str | TextTable] = [
+            headline(s),
+            f"{count(max(point.n for point in self.points))} rehearsals of each, all with the luck "
+            f"of seed {self.seed}",
+            *(f"{r.path} in use: {_in_use(r.value)} {unit_of(r)}".rstrip() for r in self.settings),
+            "",
+            TextTable(heads, rows, left=0),
+        ]
+        if self.window is not None:
+            near = f"to within {self.margin:g}, as far as these rehearsals show"
+            lines.append(
+                f"As good as the best {near}: {span(self.window, unit_of(self.settings[0]))}"
+            )
+        return lines
+
+
+def _in_use(value: object) -> str:
+    return number(float(value)) if isinstance(value, (int, float)) else "nothing"
 
 
 @known_keywords
@@ -165,10 +206,10 @@ def vary(
     values : by path of a setting, such as ``plans.strike.looks.0.release_offset``; one or two.
     n : rehearsals of each point; 1000 unless `within` is given.
     seed : the luck, the same at every point.
-    within : rehearse until completion is known to this much either way at every point.
+    within : rehearse until completion is known to plus or minus this much at every point.
     measure : what is judged and drawn; a name of `experiments.statistics.measures.MEASURES`.
     weights : of the score.
-    margin : what is worse than the best by this at most is as good as the best.
+    margin : a point worse than the best by no more than this counts as equally good.
     engine : how to run it, made by `experiments.running.engine.engine`.
 
     Raises
@@ -196,7 +237,7 @@ def vary(
     made = [situation.with_settings(change) for change in changes]
     done = rehearse_many(
         dict(zip(keys, made, strict=True)),
-        Size(DEFAULT_N if n is None and within is None else n, within),
+        Size.asked(n, within, DEFAULT_N),
         seed,
         together=True,
         engine=engine,
@@ -224,7 +265,9 @@ def vary(
         )
         for place, key in zip(places, keys, strict=True)
     )
-    return Varied(situation, seed, settings, chosen, worth, margin, points, done)
+    return Varied(
+        settings, chosen, worth, margin, points, situation=situation, seed=seed, **done.account
+    )
 
 
 def first_look(situation: Situation) -> str:

@@ -1,10 +1,12 @@
-"""What if some settings were other: before and after on the same luck, and the paired difference."""
+"""A situation before and after settings are changed, on the same luck: the paired difference."""
 
 from __future__ import annotations
 
 import dataclasses
 from collections.abc import Mapping
 from typing import Any
+
+import pandas as pd
 
 from experiments.errors import StallwiseError, known_keywords
 from experiments.running.common_luck import Size, rehearse_many
@@ -17,14 +19,22 @@ from experiments.statistics.comparison import (
     compare_tables,
     completion_differences,
 )
+from experiments.statistics.measures import MEASURES
 from experiments.studies.rehearse import DEFAULT_N, DEFAULT_SEED, Study
+from experiments.studies.result import Result
+from experiments.words.differences import in_a_sentence
+from experiments.words.looks import looks_in_short
+from experiments.words.measured import headline, told, told_difference, words_of
+from experiments.words.text_table import TextTable
+from experiments.words.traps import traps
+from experiments.words.wording import count
 
 BEFORE, AFTER = "before", "after"
 
 
 @dataclasses.dataclass(frozen=True)
-class WhatIf:
-    """One situation as it is and with some settings changed, on the same luck.
+class WhatIf(Result):
+    """A situation as it is and with some settings changed, on the same luck.
 
     Attributes
     ----------
@@ -32,21 +42,23 @@ class WhatIf:
         ability of a player from the level of the team, is not listed.
     before, after : the two studies.
     comparison : the estimates of both, and after less before in every measure.
-    seconds : that it took.
     """
 
     changes: dict[str, tuple[Any, Any]]
     before: Study
     after: Study
     comparison: Comparison
-    seconds: float
+
+    def tables(self) -> dict[str, pd.DataFrame]:
+        """The differences."""
+        return {"differences": self.comparison.table()}
 
     def as_dict(self) -> dict[str, Any]:
         """What `stallwise whatif --json` prints."""
         return {
-            "situation": self.before.situation.name or self.before.situation.title,
+            "situation": self.situation.name or self.situation.title,
             "rehearsals": self.before.n,
-            "seed": self.before.seed,
+            "seed": self.seed,
             "changes": {
                 path: {"before": old, "after": new} for path, (old, new) in self.changes.items()
             },
@@ -57,6 +69,37 @@ class WhatIf:
                 for d in self.comparison.differences
             },
         }
+
+    def told(self, units: str = "m") -> list[str | TextTable]:
+        """The answer in a sentence, every measure before and after, the looks thrown."""
+        s, c = self.situation, self.comparison
+        rows = [
+            (
+                words_of(MEASURES[d.measure], s),
+                *(
+                    told(c.estimates[which][d.measure], MEASURES[d.measure], units)
+                    for which in (BEFORE, AFTER)
+                ),
+                told_difference(d.difference, MEASURES[d.measure], units) + " *" * d.clear,
+            )
+            for d in c.differences
+        ]
+        warnings = {
+            when: traps(study.situation, study.table)
+            for when, study in (("Before", self.before), ("After", self.after))
+        }
+        return [
+            f"{headline(s)}, seed {self.seed}",
+            ", ".join(f"{path} {old} -> {new}" for path, (old, new) in self.changes.items()),
+            in_a_sentence(c, s, units),
+            *(f"{when}: {warning}" for when, found in warnings.items() for warning in found),
+            f"{count(self.before.n)} rehearsals of each, with the same luck",
+            "",
+            TextTable(("", BEFORE, AFTER, "difference; * clear among all"), rows),
+            f"thrown before: {looks_in_short(self.before.looks)}",
+            f"thrown after:  {looks_in_short(self.after.looks)}",
+            "",
+        ]
 
 
 @known_keywords
@@ -77,7 +120,7 @@ def what_if(
     changes : settings by path, such as ``{"force": "backhand", "defences.man.handlers.cushion": 0.6}``;
         a place is two numbers, ``{"attackers.left.at": [-8, 31]}``.
     n : rehearsals of each; 4000 unless `within` is given.
-    within : rehearse until the difference in completion is known to this much either way.
+    within : rehearse until the difference in completion is known to plus or minus this much.
     weights : of the score.
 
     Raises
@@ -87,25 +130,24 @@ def what_if(
     RunError, StudyFolderError, RunInterrupted : as `experiments.running.runner.run`.
     """
     after = situation.with_settings(changes)
-    told = {
+    changed = {
         situation.setting(path).path: (situation.setting(path).value, after.setting(path).value)
         for path in spread_out(changes)
     }
-    told = {path: pair for path, pair in told.items() if pair[0] != pair[1]}
-    if not told:
+    changed = {path: pair for path, pair in changed.items() if pair[0] != pair[1]}
+    if not changed:
         raise StallwiseError("what if: nothing is changed; allowed: at least one other value")
-    size = Size(DEFAULT_N if n is None and within is None else n, within)
     done = rehearse_many(
         {BEFORE: situation, AFTER: after},
-        size,
+        Size.asked(n, within, DEFAULT_N),
         seed,
         measure=completion_differences,
         together=True,
         engine=engine,
     )
-    studies = [
-        Study(which, done.n, seed, done.tables[key], level=done.level, reached=done.reached)
+    before, then = (
+        Study(done.tables[key], situation=which, seed=seed, **done.account)
         for key, which in ((BEFORE, situation), (AFTER, after))
-    ]
+    )
     found = compare_tables(done.tables, weights=weights, level=done.level)
-    return WhatIf(told, studies[0], studies[1], found, done.run.seconds)
+    return WhatIf(changed, before, then, found, situation=situation, seed=seed, **done.account)

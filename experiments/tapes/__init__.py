@@ -1,4 +1,4 @@
-"""What a rehearsal did, read from its tape or its row.
+"""Read what happened in a rehearsal from its tape or its row.
 
 paths     throws, lanes and endings
 landing   where catches lie, and how far off the middle

@@ -45,7 +45,7 @@ def density(
 
     Returns
     -------
-    None with fewer than 20 points, where an area would say more than is known.
+    None with fewer than 20 points, which are too few for a density.
     """
     points = points[np.isfinite(points).all(axis=1)]
     if len(points) < 20:

@@ -12,8 +12,8 @@ import numpy as np
 
 from sim.record import KEPT
 
-# Seconds of the way behind a player that a replay draws: all of a reset, but of a long possession
-# only what can still be told apart.
+# Seconds of a player's path that a replay draws: all of a reset, but only the last part of a long
+# possession, where more would overlap.
 TRAIL = 5.0
 
 
@@ -57,7 +57,7 @@ def _player(tape: Any, name: str) -> int:
 
 
 def trail_start(tape: Any, index: int) -> int:
-    """Index from which a replay draws the ways of the players up to an instant."""
+    """Index from which a replay draws the paths of the players up to an instant."""
     times = np.asarray(tape.times, dtype=float)
     return int(np.searchsorted(times, times[index] - TRAIL - 1e-9))
 
@@ -70,7 +70,7 @@ def disc_at_end(tape: Any) -> str:
 
 
 def ending(tape: Any) -> str:
-    """How the rehearsal of a tape ended, in a few words and with who it was."""
+    """How the rehearsal of a tape ended, in a few words, with the player's name."""
     outcome, holder = str(tape.outcome), int(tape.holder[-1])
     who = str(tape.names[holder]) if holder >= 0 else ""
     stopper = str(tape.row.get("stopper", ""))
@@ -139,7 +139,7 @@ def distance_run(path: np.ndarray) -> float:
 def lane(tape: Any, flight: Flight, width: float = 1.2) -> np.ndarray:
     """The outline (K, 2) of the lane a throw used: its path over the ground, made wide.
 
-    The width is for the eye: about the reach of a player's arms to both sides of the disc.
+    The width is for drawing only: about the reach of a player's arms to both sides of the disc.
     """
     # The disc leaves the hand at the end of the thrower's reach, not where the thrower stands.
     path = np.asarray(tape.disc, dtype=float)[flight.release + 1 : flight.arrival + 1, :2]

@@ -1,4 +1,4 @@
-"""Which rehearsal of a study to look at, and why that one."""
+"""Pick a rehearsal of a study to show, and say why."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 import pandas as pd
 
-# What tells two rehearsals with the same outcome apart for someone who watches them.
+# The columns in which a viewer sees rehearsals of the same outcome differ.
 WATCHED = (
     "release_s",
     "distance_m",
@@ -39,11 +39,11 @@ def pick_rehearsal(table: pd.DataFrame, how: str | int = "typical") -> Pick:
     -----
     *Typical* is the rehearsal nearest the median of the most common outcome: among the rehearsals
     that ended that way, the one with the smallest sum over the columns of `WATCHED` of
-    ``|value - median| / (q75 - q25)``. Scaling by the quartiles lets seconds and metres add up and
-    keeps one wild rehearsal from setting the scale. A column without spread is left out.
+    ``|value - median| / (q75 - q25)``. Scaling by the quartiles makes seconds and metres comparable
+    and is robust against outliers. A column without spread is left out.
 
     *Best* is the completed rehearsal, a goal before all others, that gained most; *worst* is a
-    failure, and of the failures the one whose thrower was most sure of it (`estimate`); if nothing
+    failure, and of the failures the one of which the thrower expected most (`estimate`); if nothing
     failed, it is the completed one that gained least. Ties go to the lowest number.
 
     Raises

@@ -1,4 +1,4 @@
-"""Which looks were thrown, in words: a line a look, and the warning that a plan was hardly played."""
+"""Which looks were thrown: a line a look, and a warning where the plan was hardly played."""
 
 from __future__ import annotations
 
@@ -13,7 +13,7 @@ HEADS = ("thrown first", "how often", "kept of those")
 
 
 def look_lines(shares: Sequence[LookShare]) -> list[tuple[str, str, str]]:
-    """A line a look: its name, how often it was thrown, what was kept of it."""
+    """A line for each look: its name, how often it was thrown, the share of those kept."""
     return [
         (
             found.look,

@@ -7,12 +7,13 @@ from collections.abc import Sequence
 
 from experiments.situations.setting_paths import Setting
 from experiments.situations.situation import Situation
+from experiments.statistics.comparison import Weights
 from experiments.statistics.estimates import Estimate, decimals
 from experiments.statistics.measures import Measure
 from experiments.words.units import UNITS
 from experiments.words.wording import kept_word, minus, share_with_range, title_of
 
-# Tables of a situation file that say nothing to whoever did not write it.
+# Tables of a situation file whose names mean nothing to a reader of a chart.
 _TABLES = (
     "plans", "looks", "defences", "roster", "attackers", "defenders", "ability", "at", "judgement",
 )  # fmt: skip
@@ -32,6 +33,11 @@ def headline(situation: Situation, *, plan: bool = True, defence: bool = True) -
     return f"{title_of(situation)}: {said}{wind}"
 
 
+def score_line(weights: Weights) -> str:
+    """The weights of a score, in a line."""
+    return f"score: {weights}; 0 for a pass that is not completed"
+
+
 def label_of(path: str) -> str:
     """A setting in a reader's words, such as 'from (strike, look 1)' or 'top speed (offence)'."""
     *above, last = path.split(".")
@@ -48,7 +54,7 @@ def label_of(path: str) -> str:
 
 
 def unit_of(setting: Setting) -> str:
-    """The unit of a setting, without the brackets that some have in files' errors."""
+    """The unit of a setting, without the brackets around units that only describe."""
     return setting.unit.strip("()")
 
 
@@ -85,7 +91,7 @@ def _ranged(found: Estimate, factor: float, unit: str, *, signed: bool) -> str:
     if not math.isfinite(found.estimate):
         return "not known"
     middle, low, high = (factor * v for v in (found.estimate, found.low, found.high))
-    # A value known to within nothing is still not worth more than three digits after the point.
+    # An interval without width still gets no more than three digits after the point.
     half = (high - low) / 2.0
     digits = decimals(half) if half > 0.0 else 3
     form = f"{'+' if signed else ''}.{min(digits, 3)}f"

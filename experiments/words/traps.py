@@ -1,4 +1,4 @@
-"""What would be misread in the figures of a situation: told before them."""
+"""Warnings that are printed before figures that are easily misread."""
 
 from __future__ import annotations
 

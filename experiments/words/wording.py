@@ -1,4 +1,4 @@
-"""Estimates in the words of a coach: numbers rounded to what they are worth, with their range."""
+"""Estimates in a coach's words: rounded to their precision, with their interval."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ from experiments.words.units import UNITS
 
 
 def percent(share: float, digits: int | None = None) -> str:
-    """A share as a percentage; a decimal only near the ends, where a whole number hides much."""
+    """A share as a percentage; with a decimal only near 0 and 100."""
     if not math.isfinite(share):
         return "not known"
     if digits is None:
@@ -18,7 +18,7 @@ def percent(share: float, digits: int | None = None) -> str:
 
 
 def share_with_range(estimate: Any) -> str:
-    """For example '93.2 % (92.4 to 93.9)'; 'not known' when nothing was there to estimate."""
+    """For example '93.2 % (92.4 to 93.9)'; 'not known' without data."""
     value = float(estimate.estimate)
     if not math.isfinite(value):
         return "not known"

@@ -175,6 +175,7 @@ class FakeSituation:
     force: str = "forehand"
     stall: float = 4.0
     asks: str = "keep"
+    defenders: tuple[Any, ...] = ()
 
     @property
     def playing_field(self) -> Field:

@@ -1,8 +1,8 @@
-"""Whether other assumptions could overturn a comparison.
+"""Sensitivity of a comparison to its assumptions.
 
 assumptions  which parameters, over which ranges
 screening    Morris screening: elementary effects
 reversal     at which value one plan stops being better
 analysis     the study
-result       what it found
+result       the result
 """

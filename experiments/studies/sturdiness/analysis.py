@@ -1,4 +1,4 @@
-"""Does the advice survive other assumptions? Screen what was guessed, then look where it turns."""
+"""Sensitivity of a comparison: screen the assumptions, then follow those with the largest effects."""
 
 from __future__ import annotations
 
@@ -25,7 +25,7 @@ from experiments.studies.sturdiness.reversal import Turn
 from experiments.studies.sturdiness.screening import paths, screen
 
 DEFAULT_N = 2000
-# The points of the screening and of the search for turns need not be as precise as the advice.
+# The screening and the search for turns get this part of the rehearsals of the advice.
 SCREENED, TURNED = 4, 2
 PATHS, TURNS, VALUES = 4, 4, 5
 
@@ -48,7 +48,7 @@ def sturdiness(
     level: float = 0.95,
     engine: Engine = ENGINE,
 ) -> Sturdiness:
-    """Ask which assumptions could overturn that one plan is better than another.
+    """Ask which assumptions could reverse the finding that one plan is better than another.
 
     The two plans are compared with everything as in use; at points on paths through the ranges of
     the assumptions (Morris's screening); and along each of the four assumptions with the largest
@@ -60,12 +60,12 @@ def sturdiness(
     n : rehearsals of each plan with everything as in use, 2000 unless `within` is given; a
         quarter of that at the points of the screening, and half in the search for turns.
     seed : the luck, the same at all points, and of the paths.
-    within : rehearse until the difference is known to this much either way.
+    within : rehearse until the difference is known to plus or minus this much.
     over, spread : the assumptions; see `experiments.studies.sturdiness.assumptions.assumptions`.
     count : how many paths; each has one point more than there are assumptions.
     measure, weights : what is compared: score, completed or goal.
-    level : of the interval of the difference in use; and of all together that is said of other
-        assumptions: which matter, in which sets and at which values a plan is clearly better.
+    level : of the interval of the difference in use; and of all statements about other
+        assumptions together: which matter, in which sets and at which values a plan is better.
     engine : how to run it, made by `experiments.running.engine.engine`. The screening and
         the search for turns have a folder each inside that of the study.
 
@@ -87,10 +87,10 @@ def sturdiness(
     ranges = assumptions(situation, over, spread)
     sought = paths(ranges, count, seed)
     check_number(list(sought))
-    size = Size(DEFAULT_N if n is None and within is None else n, within)
+    size = Size.asked(n, within, DEFAULT_N)
     asked = _Asked(situation, pair, chosen, weights or Weights(), seed, engine)
     advice = asked.in_use(size, level)
-    # What is said of effects, of sets and of turns holds together with the level (Bonferroni).
+    # Statements about effects, sets and turns hold together with the level (Bonferroni).
     part = 1.0 - (1.0 - level) / 3.0
     sets = [_point(ranges, row) for row in sought]
     played = asked.played(sets, max(2, advice.n // SCREENED), "screening")
@@ -100,8 +100,6 @@ def sturdiness(
     strict = 1.0 - (1.0 - part) / len(sought)
     followed = [effect.range for effect in effects if effect.size > 0.0][:TURNS]
     return Sturdiness(
-        situation,
-        seed,
         *asked.ordered,
         chosen,
         asked.weights,
@@ -111,8 +109,11 @@ def sturdiness(
         tuple(asked.ahead_on_average(tables, strict) for tables in played),
         asked.turns(followed, max(2, advice.n // TURNED), part),
         ranges,
-        tuple(asked.runs),
-        asked.reached,
+        situation=situation,
+        seed=seed,
+        runs=tuple(asked.runs),
+        reached=asked.reached,
+        level=level,
     )
 
 
@@ -121,7 +122,7 @@ def _point(ranges: tuple[Range, ...], row: npt.NDArray[np.float64]) -> dict[str,
 
 
 class _Asked:
-    """Rehearses the two plans wherever they are asked for; `ahead` says which of them leads."""
+    """Rehearses the two plans at any point; `ahead` says which of them is better."""
 
     def __init__(
         self,

@@ -1,4 +1,4 @@
-"""What a comparison takes for granted and nobody has measured, and how far it may be off."""
+"""The assumptions of a comparison that are not measured, and a plausible range of each."""
 
 from __future__ import annotations
 
@@ -27,7 +27,7 @@ GUESSED = (
     "wind.speed",
     "wind.toward",
 )
-# Judgement: a guess is taken to be good to an eighth of the allowed range either way.
+# Judgement: a guess is taken to be right to within an eighth of the allowed range.
 SPREAD = 0.25
 
 
@@ -36,7 +36,7 @@ def assumptions(
     over: Mapping[str, tuple[float, float] | None] | None = None,
     spread: float = SPREAD,
 ) -> tuple[Range, ...]:
-    """The settings that may be otherwise, each with a plausible range.
+    """The settings to vary, each with a plausible range.
 
     Parameters
     ----------

@@ -1,46 +1,43 @@
-"""How sturdy a comparison is: what each assumption does to it, and which would overturn it."""
+"""How sensitive a comparison is: the effect of each assumption, and which would reverse it."""
 
 from __future__ import annotations
 
 import dataclasses
+from collections.abc import Sequence
 from typing import Any
 
 import numpy as np
 import numpy.typing as npt
 import pandas as pd
 
-from experiments.running.tasks import Run
 from experiments.situations.grid import Range
-from experiments.situations.situation import Situation
 from experiments.statistics.comparison import Weights
 from experiments.statistics.estimates import Estimate
 from experiments.statistics.measures import Measure
+from experiments.studies.result import Result
 from experiments.studies.sturdiness.reversal import HOLDS, OPEN, OVERTURNS, Turn, sign
 from experiments.studies.sturdiness.screening import STEP, Effect
-from experiments.words.wording import join, minus
+from experiments.words.measured import headline, number, score_line, span, unit_of
+from experiments.words.text_table import TextTable
+from experiments.words.wording import join, minus, percent
 
 
 @dataclasses.dataclass(frozen=True)
-class Sturdiness:
-    """How far a comparison of two plans depends on what was taken for granted.
+class Sturdiness(Result):
+    """How far a comparison of two plans depends on its assumptions.
 
     Attributes
     ----------
-    situation, seed : what was rehearsed, with which luck.
-    better, other : the plan that looks better with everything as in use, and the other.
-    measure, weights : in what.
-    advice : better less other with everything as in use, paired.
-    effects : what each assumption does to that difference, the largest first.
+    better, other : the plan with the better estimate at the values in use, and the other.
+    measure, weights : what is compared.
+    advice : better less other at the values in use, paired.
+    effects : of each assumption on that difference, the largest first.
     points : (K, parameters) the sets of assumptions that were tried, in the order of `ranges`.
     tried : the difference at each of them, each with an interval that allows for their number.
     turns : the difference along each assumption that matters most, the others as in use.
     ranges : of the assumptions, in the order of `points`.
-    runs : what it took.
-    reached : whether the precision that was asked for was reached; True when none was.
     """
 
-    situation: Situation
-    seed: int
     better: str
     other: str
     measure: Measure
@@ -51,8 +48,11 @@ class Sturdiness:
     tried: tuple[Estimate, ...]
     turns: tuple[Turn, ...]
     ranges: tuple[Range, ...]
-    runs: tuple[Run, ...]
-    reached: bool = True
+
+    @property
+    def charts(self) -> Sequence[str]:
+        """The effects, and the differences along the largest."""
+        return ("screening", "turns") if self.turns else ("screening",)
 
     @property
     def signs(self) -> dict[int, int]:
@@ -60,20 +60,14 @@ class Sturdiness:
         found = [sign(estimate) for estimate in self.tried]
         return {s: found.count(s) for s in (1, 0, -1)}
 
-    @property
-    def per_second(self) -> float:
-        """Rehearsals a second."""
-        seconds = sum(run.seconds for run in self.runs)
-        return sum(run.rehearsed for run in self.runs) / seconds if seconds else 0.0
-
-    def statement(self) -> list[str]:
-        """In plain words: the advice, how often it survives, and what would overturn it."""
+    def findings(self) -> list[str]:
+        """In plain words: the advice, how often it holds, and what would reverse it."""
         found, sets = self.advice, self.signs
         ends = f"{found.low:+.3f} to {found.high:+.3f}, {100 * found.level:g} % interval"
         clear = sign(found) != 0
-        words = "is better than" if clear else "looks better than, but cannot be told from,"
+        words = "is better than" if clear else "looks better than, but not clearly,"
         lines = [
-            f"With everything as in use, {self.better} {words} {self.other} in "
+            f"At the values in use, {self.better} {words} {self.other} in "
             f"{self.measure.words}: {minus(f'{found.estimate:+.3f} ({ends})')}.",
             f"Of {len(self.tried)} sets of other assumptions {self.better} is clearly better in "
             f"{sets[1]}, {self.other} in {sets[-1]}, and neither in {sets[0]}.",
@@ -82,13 +76,20 @@ class Sturdiness:
             verdict: [turn for turn in self.turns if turn.verdict == verdict]
             for verdict in (OVERTURNS, OPEN, HOLDS)
         }
-        lines += [self._overturns(turn) for turn in by_verdict[OVERTURNS]]
-        lines += [self._open(turn) for turn in by_verdict[OPEN] if turn.crossings]
+        lines += [
+            self._turned(turn, "would", turn.turned, f"{self.other} is better")
+            for turn in by_verdict[OVERTURNS]
+        ]
+        lines += [
+            self._turned(turn, "may", turn.unclear, "neither is clearly better")
+            for turn in by_verdict[OPEN]
+            if turn.crossings
+        ]
         unsure = [turn.range.path for turn in by_verdict[OPEN] if not turn.crossings]
         if unsure:
             lines.append(
-                f"Along {join(unsure)} {self.better} stays ahead, at some values by too little for "
-                "so few rehearsals to be sure."
+                f"Along {join(unsure)} {self.better} stays ahead, at some values by too little to "
+                "be certain with so few rehearsals."
             )
         if by_verdict[HOLDS]:
             held = join(
@@ -98,7 +99,7 @@ class Sturdiness:
                 ]
             )
             lines.append(
-                f"Alone, none of these changes which is better at any of the values tried: {held}."
+                f"None of these alone changes which is better, at any of the values tried: {held}."
             )
         followed = {turn.range.path for turn in self.turns}
         rest = [e for e in self.effects if e.range.path not in followed]
@@ -107,22 +108,15 @@ class Sturdiness:
         if loud:
             lines.append(f"Smaller effects, not followed on their own: {join(loud)}.")
         if quiet:
-            lines.append(f"No effect beyond luck was found of {join(quiet)}.")
+            lines.append(f"No effect beyond luck was found for {join(quiet)}.")
         return lines
 
-    def _overturns(self, turn: Turn) -> str:
+    def _turned(self, turn: Turn, verb: str, values: Sequence[float], how: str) -> str:
         unit = f" {turn.range.setting.unit}".rstrip()
-        where = join([minus(f"{value:g}") for value in turn.turned])
-        text = f"{turn.range.path} alone would overturn it: at {where}{unit} {self.other} is better"
-        return f"{text}{_crossing(turn)}."
-
-    def _open(self, turn: Turn) -> str:
-        unit = f" {turn.range.setting.unit}".rstrip()
-        where = join([minus(f"{value:g}") for value in turn.unclear])
-        text = (
-            f"{turn.range.path} alone may overturn it: at {where}{unit} neither is clearly better"
+        where = join([minus(f"{value:g}") for value in values])
+        return (
+            f"{turn.range.path} alone {verb} overturn it: at {where}{unit} {how}{_crossing(turn)}."
         )
-        return f"{text}{_crossing(turn)}."
 
     def table(self) -> pd.DataFrame:
         """One row an assumption, the largest effect first."""
@@ -149,24 +143,22 @@ class Sturdiness:
             ]
         )
 
-    def turns_table(self) -> pd.DataFrame:
-        """One row a value of an assumption whose turn was looked for."""
-        columns = ["setting", "value", "difference", "low", "high", "n"]
-        return pd.DataFrame(
-            [
-                (turn.range.path, value, d.estimate, d.low, d.high, d.n)
-                for turn in self.turns
-                for value, d in turn.differences.items()
-            ],
-            columns=columns,
-        )
-
-    def tried_table(self) -> pd.DataFrame:
-        """One row a set of assumptions of the screening, with the difference there."""
-        frame = pd.DataFrame(self.points, columns=[r.path for r in self.ranges])
+    def tables(self) -> dict[str, pd.DataFrame]:
+        """The assumptions; the values of those whose turn was looked for; the sets of all."""
+        turns = [
+            (turn.range.path, value, d.estimate, d.low, d.high, d.n)
+            for turn in self.turns
+            for value, d in turn.differences.items()
+        ]
+        tried = pd.DataFrame(self.points, columns=[r.path for r in self.ranges])
         for part, name in (("estimate", "difference"), ("low", "low"), ("high", "high")):
-            frame[name] = [getattr(found, part) for found in self.tried]
-        return frame
+            tried[name] = [getattr(found, part) for found in self.tried]
+        heads = ["setting", "value", "difference", "low", "high", "n"]
+        return {
+            "assumptions": self.table(),
+            "turns": pd.DataFrame(turns, columns=heads),
+            "tried": tried,
+        }
 
     def as_dict(self) -> dict[str, Any]:
         """What `stallwise sturdiness --json` prints."""
@@ -204,6 +196,37 @@ class Sturdiness:
                 "other_better": self.signs[-1],
             },
         }
+
+    def told(self, units: str = "m") -> list[str | TextTable]:
+        """The effect of each assumption on the difference, and what would reverse the advice."""
+        verdicts = {turn.range.path: turn.verdict for turn in self.turns}
+        rows = [
+            (
+                e.range.path,
+                number(e.range.now or 0.0),
+                span((e.range.low, e.range.high), unit_of(e.range.setting)),
+                minus(f"{e.mean.estimate:+.3f} ({e.mean.low:+.3f} to {e.mean.high:+.3f})"),
+                f"{e.size:.3f}",
+                f"{e.noise:.3f}",
+                "yes" if e.matters else "no",
+                verdicts.get(e.range.path, "not followed"),
+            )
+            for e in self.effects
+        ]
+        heads = ("assumption", "in use", "range", "average effect", "size", "luck alone")
+        return [
+            f"{headline(self.situation, plan=False)}; {self.better} and {self.other}",
+            f"seed {self.seed}; {len(self.tried)} sets of assumptions, all with the same luck",
+            *([score_line(self.weights)] if self.measure.name == "score" else []),
+            "",
+            TextTable((*heads, "beyond luck", "verdict"), rows),
+            "Average effect: the change of the difference as the assumption rises by two thirds of "
+            "its range. Size: the average without sign, so that opposite effects do not cancel.",
+            f"Confidence {percent(self.advice.level, 0)} for all statements about other assumptions "
+            "together: which have an effect beyond luck, and which plan is clearly better with them.",
+            "",
+            *self.findings(),
+        ]
 
 
 def _turn_dict(turn: Turn | None) -> dict[str, Any]:

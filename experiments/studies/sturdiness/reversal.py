@@ -47,7 +47,7 @@ class Turn:
     def crossings(self) -> tuple[float, ...]:
         """Where the estimate changes sign, by straight lines between the values.
 
-        Where it is exactly 0 on the way, as common luck makes it now and then, the middle of that.
+        Where it is exactly 0 in between, which common luck can make it, the middle of that stretch.
         """
         found = []
         uneven = [(v, e.estimate) for v, e in self.differences.items() if e.estimate != 0.0]

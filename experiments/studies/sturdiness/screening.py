@@ -1,12 +1,12 @@
-"""Which of many parameters matter: elementary effects on paths through their ranges.
+"""Morris screening: which of many parameters matter, by elementary effects.
 
 Morris 1991, Technometrics 33:161-174; the mean of absolute effects, mu*, is of Campolongo, Cariboni
 & Saltelli 2007, Environ. Model. Softw. 22:1509-1518. Design and measures are SALib's. An effect is
 the change that was measured when a parameter went up by one step of the paths, two thirds of its
 range: Morris's effect, which is a slope, times the step.
 
-The outcome is an average over rehearsals, and all points have the same luck, so that how sure an
-effect is can be told from how it differs between rehearsals.
+The outcome is an average over rehearsals, and all points have the same luck, so that the
+precision of an effect follows from how it differs between rehearsals.
 """
 
 from __future__ import annotations
@@ -34,7 +34,7 @@ MORRIS = ("mu_star", "mu_star_conf", "sigma")
 
 @dataclasses.dataclass(frozen=True)
 class Effect:
-    """What one parameter does to the outcome.
+    """The effect of one parameter on the outcome.
 
     Attributes
     ----------
@@ -45,7 +45,7 @@ class Effect:
     size_spread : half-width of its 95 % interval over where in the ranges it is taken.
     varies : how much the change differs with the other parameters, sigma times the step.
     noise : what the size would be, on average, if the parameter did nothing at all.
-    matters : whether some effect of it is there beyond the luck of the rehearsals.
+    matters : whether some effect of it is clear beyond the luck of the rehearsals.
     """
 
     range: Range
@@ -61,7 +61,7 @@ def paths(ranges: Sequence[Range], count: int, seed: int) -> Floats:
     """(count * (parameters + 1), parameters) the points of `count` paths through the ranges."""
     points = sample.sample(_problem(ranges), count, num_levels=LEVELS, seed=seed)
     low, high = (np.array([getattr(r, end) for r in ranges]) for end in ("low", "high"))
-    # Scaling may land a hair outside, which the situation would refuse.
+    # Rounding may give a value just outside, which the situation would refuse.
     return np.clip(points, low, high)
 
 

@@ -1,4 +1,4 @@
-"""Race candidates on the same luck: the clearly worse drop out, the others rehearse on."""
+"""Race candidates on the same luck: the clearly worse drop out, the others are rehearsed further."""
 
 from __future__ import annotations
 
@@ -17,7 +17,7 @@ from experiments.statistics.subset_selection import Judge
 
 # Looks on the way to a number of rehearsals: at a quarter, at half, at the end.
 PARTS = (0.25, 0.5, 1.0)
-# Looks on the way to a precision; each doubles the rehearsals.
+# Looks of a race to a precision; each doubles the rehearsals.
 FIRST, DOUBLINGS = 500, 5
 
 
@@ -29,7 +29,7 @@ class Raced:
     ----------
     tables : of every candidate, as far as it was rehearsed.
     given_up : the number of rehearsals at which a candidate was found clearly worse.
-    run : what it took.
+    run : how many rehearsals were made, and the time it took.
     """
 
     tables: dict[str, pd.DataFrame]

@@ -1,21 +1,36 @@
-"""What a search for the best settings found: the best, and the plateau of all that are as good."""
+"""The result of a search: the best settings, and the plateau of all that are equally good."""
 
 from __future__ import annotations
 
 import dataclasses
 import math
+from collections.abc import Sequence
 from typing import Any
 
 import pandas as pd
 
-from experiments.running.tasks import Run
 from experiments.situations.grid import Range
 from experiments.situations.situation import Situation
 from experiments.statistics.comparison import Weights
 from experiments.statistics.estimates import Estimate
 from experiments.statistics.look_shares import LookShare
 from experiments.statistics.subset_selection import Judge
+from experiments.studies.result import Result
+from experiments.words.looks import hardly_thrown
+from experiments.words.measured import (
+    headline,
+    number,
+    score_line,
+    span,
+    told,
+    told_difference,
+    unit_of,
+    words_of,
+)
+from experiments.words.text_table import TextTable
+from experiments.words.wording import count, join
 
+MOST_TOLD = 12  # of those as good that are printed
 UNKNOWN = Estimate(math.nan, math.nan, math.nan, 0)
 
 
@@ -27,12 +42,12 @@ class Tried:
     ----------
     values : of the settings, in their order.
     n : their rehearsals.
-    found : the measure with the luck of the search, with an interval of its own. That of the best
-        is flattered, since it was chosen for it.
+    found : the measure with the luck of the search. That of the best is biased upward, since it
+        was chosen for it.
     behind : the measure less that of the best, paired, with the interval it was judged by.
     best, as_good : whether they are the best; whether they were not found worse than it by more
         than the margin.
-    unsure : whether they may be worse by more than that all the same, for all that can be told.
+    unsure : whether their interval also allows that they are worse by more than the margin.
     in_use : whether they are those of the situation.
     """
 
@@ -47,26 +62,21 @@ class Tried:
 
 
 @dataclasses.dataclass(frozen=True)
-class Tuned:
+class Tuned(Result):
     """What a search found.
 
     Attributes
     ----------
-    situation, seed : what was tuned, with which luck.
     ranges : of the settings.
     judge : by which measure, and how sure.
     tried : everything that was tried.
-    left_out : settings that do not go together, and why.
-    fresh : the measure of the best with other luck, which had no say in choosing it.
+    left_out : combinations that the situation does not allow, and why.
+    fresh : the measure of the best with fresh luck, which was not used to choose it.
     fresh_in_use : that of the settings in use; None if they are no numbers or are the best.
     fresh_gain : the first less the second, paired.
     fresh_looks : which looks the best threw then.
-    runs : what it took.
-    reached : whether the precision that was asked for was reached; True when none was.
     """
 
-    situation: Situation
-    seed: int
     ranges: tuple[Range, ...]
     judge: Judge
     tried: tuple[Tried, ...]
@@ -75,12 +85,15 @@ class Tuned:
     fresh_in_use: Estimate | None
     fresh_gain: Estimate | None
     fresh_looks: tuple[LookShare, ...]
-    runs: tuple[Run, ...]
-    reached: bool = True
+
+    @property
+    def charts(self) -> Sequence[str]:
+        """What each setting does."""
+        return ("tuning",)
 
     @property
     def best(self) -> Tried:
-        """The settings that look best."""
+        """The settings with the best estimate."""
         return next(entry for entry in self.tried if entry.best)
 
     @property
@@ -90,7 +103,7 @@ class Tuned:
 
     @property
     def plateau(self) -> tuple[Tried, ...]:
-        """All that was tried and cannot be told from the best."""
+        """All that was tried and is not clearly worse than the best."""
         return tuple(entry for entry in self.tried if entry.as_good)
 
     @property
@@ -103,14 +116,14 @@ class Tuned:
         return {r.path: (min(c), max(c)) for r, c in zip(self.ranges, columns, strict=True)}
 
     def with_fresh_luck(self, entry: Tried) -> Estimate | None:
-        """The measure of some settings with the luck that had no say; None if it was not asked."""
+        """The measure of some settings with fresh luck; None if they were not rehearsed with it."""
         if entry.best:
             return self.fresh
         return self.fresh_in_use if entry.in_use else None
 
     @property
     def at_an_end(self) -> tuple[str, ...]:
-        """The settings of which the best value is an end of the range, and could lie beyond it."""
+        """The settings whose best value is an end of the range, and could lie beyond it."""
         return tuple(
             r.path
             for r, value in zip(self.ranges, self.best.values, strict=True)
@@ -120,12 +133,6 @@ class Tuned:
                 or (value >= r.high and (r.setting.high is None or r.high < r.setting.high))
             )
         )
-
-    @property
-    def per_second(self) -> float:
-        """Rehearsals a second."""
-        seconds = sum(run.seconds for run in self.runs)
-        return sum(run.rehearsed for run in self.runs) / seconds if seconds else 0.0
 
     def _changes(self, entry: Tried) -> dict[str, float]:
         return {r.path: value for r, value in zip(self.ranges, entry.values, strict=True)}
@@ -140,17 +147,21 @@ class Tuned:
                     **self._changes(entry),
                     "n": entry.n,
                     "measure": self.judge.measure.name,
-                    **_ends("", entry.found),
-                    **_ends("behind_", entry.behind),
+                    **_parts("", entry.found),
+                    **_parts("behind_", entry.behind),
                     "as_good": entry.as_good,
                     "best": entry.best,
                     "in_use": entry.in_use,
                     "unsure": entry.unsure,
-                    **_ends("fresh_", self.with_fresh_luck(entry) or UNKNOWN),
+                    **_parts("fresh_", self.with_fresh_luck(entry) or UNKNOWN),
                 }
                 for entry in ordered
             ]
         )
+
+    def tables(self) -> dict[str, pd.DataFrame]:
+        """All that was tried."""
+        return {"tried": self.table()}
 
     def as_dict(self) -> dict[str, Any]:
         """What `stallwise tune --json` prints."""
@@ -194,7 +205,75 @@ class Tuned:
             "left_out": list(self.left_out),
         }
 
+    def findings(self) -> list[str]:
+        """The best settings, those as good, and what the best are worth with other luck."""
+        s, measure, gain = self.situation, self.judge.measure, self.fresh_gain
+        units = {r.path: unit_of(r.setting) for r in self.ranges}
+        best = [span((v,), units[path]) for path, v in self._changes(self.best).items()]
+        named = join([f"{path} {text}" for path, text in zip(units, best, strict=True)])
+        spans = join([f"{path} {span(e, units[path])}" for path, e in self.plateau_ranges.items()])
+        unsure = [entry.n for entry in self.plateau if entry.unsure]
+        lines = [
+            hardly_thrown(s, s.plan, self.fresh_looks),
+            f"Best of the {len(self.tried)} tried: {named}.",
+            f"Equally good to within {self.judge.margin:g}, as far as these rehearsals show: "
+            f"{len(self.plateau)} of them, with {spans}.",
+        ]
+        if unsure:
+            lines.append(
+                f"For {len(unsure)} of those this is not certain: with {count(min(unsure))} "
+                "rehearsals they may still be worse than the best by more than that."
+            )
+        lines += [
+            f"The best {path} is at the end of its range: widen the range."
+            for path in self.at_an_end
+        ]
+        lines.append(
+            f"With fresh luck, not used for the choice, {words_of(measure, s)} of the best is "
+            f"{told(self.fresh, measure)}."
+        )
+        if self.best.in_use:
+            lines.append("The settings in use are the best that was tried.")
+        elif gain is not None:
+            doubt = "" if gain.low > 0.0 or gain.high < 0.0 else ", which may be due to luck"
+            lines.append(
+                f"Against the settings in use that is {told_difference(gain, measure)}{doubt}."
+            )
+        if len(self.ranges) > 1:
+            lines.append("Not every combination within those ranges is necessarily as good.")
+        return [line for line in lines if line]
 
-def _ends(prefix: str, found: Estimate) -> dict[str, float]:
-    parts = ("estimate", "low", "high")
-    return {f"{prefix}{part}": getattr(found, part) for part in parts}
+    def told(self, units: str = "m") -> list[str | TextTable]:
+        """The settings that are as good as the best, the best-looking first."""
+        s, judge = self.situation, self.judge
+        ordered = sorted(self.plateau, key=lambda e: -judge.measure.more * e.found.estimate)
+        rows = [
+            (
+                *map(number, entry.values),
+                told(fresh, judge.measure, units) if (fresh := self.with_fresh_luck(entry)) else "",
+                told(entry.found, judge.measure, units),
+                told_difference(entry.behind, judge.measure, units),
+                "uncertain" if entry.unsure else "best" if entry.best else "as good",
+                count(entry.n),
+            )
+            for entry in ordered[:MOST_TOLD]
+        ]
+        heads = [r.name for r in self.ranges]
+        if len(set(heads)) < len(heads):
+            heads = [r.path for r in self.ranges]
+        heads += [f"{words_of(judge.measure, s)}, fresh luck", "in the search", "less the best"]
+        more = len(ordered) - MOST_TOLD
+        return [
+            headline(s),
+            f"seed {self.seed}; the same luck for everything tried",
+            *([score_line(judge.weights or Weights())] if judge.measure.name == "score" else []),
+            "",
+            TextTable((*heads, "", "rehearsals"), rows, left=0),
+            *([f"... and {more} more that are equally good"] if more > 0 else []),
+            *self.findings(),
+            *(f"left out: {left_out}" for left_out in self.left_out),
+        ]
+
+
+def _parts(prefix: str, found: Estimate) -> dict[str, float]:
+    return {f"{prefix}{part}": getattr(found, part) for part in ("estimate", "low", "high")}

@@ -1,9 +1,9 @@
-"""Tune a plan: search settings on the same luck for the best, and for all that are as good.
+"""Tune a plan: search settings on the same luck for the best, and for all that are equally good.
 
-A coarse design spreads over the ranges, is raced, and a finer one is raced inside what is left.
+A coarse design spreads over the ranges and is raced; a finer one is raced inside what is left.
 Both designs are of Halton's points (1960, Numer. Math. 2:84-90), shifted by the seed (Cranley &
 Patterson 1976, SIAM J. Numer. Anal. 13:904-914); a single setting gets even steps. The winner of a
-search looks better than it is, so its figure comes from rehearsals with other luck.
+search looks better than it is, so its estimate comes from rehearsals with fresh luck.
 """
 
 from __future__ import annotations
@@ -31,7 +31,7 @@ from experiments.studies.tuning.result import Tried, Tuned
 
 DEFAULT_N = 2000
 MOST_SETTINGS = 4
-# A second round is worth its while if some range has shrunk to this share of itself.
+# A second round is made if some range has shrunk to this share of itself.
 SHRUNK = 0.8
 
 
@@ -50,21 +50,21 @@ def tune(
     margin: float = MARGIN,
     engine: Engine = ENGINE,
 ) -> Tuned:
-    """Search for the best values of one to four settings, and for all that are as good.
+    """Search for the best values of one to four settings, and for all that are equally good.
 
     Parameters
     ----------
     situation : whose plan to tune; everything else stays as it is.
     ranges : lowest and highest value by path of a setting.
-    n : rehearsals of whatever cannot be told from the best; 2000 unless `within` is given.
+    n : rehearsals of all that are not clearly worse than the best; 2000 unless `within` is given.
     seed : the luck, the same for everything tried, and of the design.
-    within : rehearse until the measure of the best is known to this much either way, but no
+    within : rehearse until the measure of the best is known to plus or minus this much, but no
         more than 16,000 times.
     points : how many to try at first, apart from the settings in use; 8 and 8 more a setting if
         None. A second round tries half as many again.
     measure, weights : what is best; a name of `experiments.statistics.measures.MEASURES`.
     level : the chance at least that the truly best of those tried is on the plateau.
-    margin : what is worse than the best by this at most is on the plateau too.
+    margin : settings worse than the best by no more than this are on the plateau too.
     engine : how to run it, made by `experiments.running.engine.engine`. Each round has a
         folder inside that of the study.
 
@@ -79,11 +79,10 @@ def tune(
     chosen = tuple(range_of(situation, path, *ends) for path, ends in ranges.items())
     if len({r.path for r in chosen}) < len(chosen):
         raise StallwiseError(f"found {chosen[0].path} twice; allowed: different settings")
-    count = 8 + 8 * len(chosen) if points is None else points
+    count = points_for(len(chosen)) if points is None else points
     if count < 2:
         raise StallwiseError(f"points: found {count}; allowed: at least 2")
-    size = Size(DEFAULT_N if n is None and within is None else n, within)
-    looks = looks_at(size.n)
+    looks = looks_at(Size.asked(n, within, DEFAULT_N).n)
     candidates = 1 + count + count // 2
     chances = candidates, len(looks) + 1, level, margin
     judge = Judge(measure_named(measure), weights or Weights(), *chances)
@@ -93,6 +92,11 @@ def tune(
     if narrowed is not None:
         search.round(2, design(narrowed, count // 2, seed + 1), in_use=False)
     return search.finished()
+
+
+def points_for(settings: int) -> int:
+    """How many points are tried at first for so many settings, unless it is told."""
+    return 8 + 8 * settings
 
 
 def design(ranges: Sequence[Range], count: int, seed: int) -> list[tuple[float, ...]]:
@@ -110,7 +114,7 @@ def design(ranges: Sequence[Range], count: int, seed: int) -> list[tuple[float, 
 
 
 class _Search:
-    """The rounds of a search and what came of them so far."""
+    """The rounds of a search and their results so far."""
 
     def __init__(
         self,
@@ -201,7 +205,7 @@ class _Search:
         return ranges if min(shares) < SHRUNK else None
 
     def finished(self) -> Tuned:
-        """Judge all that is left once more, and rehearse the best with other luck."""
+        """Judge all that is left once more, and rehearse the best with fresh luck."""
         judge = self._judge
         alive = self._alive()
         best = judge.best(alive)
@@ -221,8 +225,6 @@ class _Search:
         )
         fresh, fresh_in_use, gain, looks = self._fresh(best, len(self._tables[best]))
         return Tuned(
-            self._situation,
-            self._seed,
             self._ranges,
             judge,
             tried,
@@ -231,8 +233,11 @@ class _Search:
             fresh_in_use,
             gain,
             looks,
-            tuple(self._runs),
-            self._within is None or self._enough(self._tables[best]),
+            situation=self._situation,
+            seed=self._seed,
+            runs=tuple(self._runs),
+            reached=self._within is None or self._enough(self._tables[best]),
+            level=judge.level,
         )
 
     def _fresh(

@@ -8,8 +8,10 @@ import numpy as np
 import pytest
 from matplotlib.figure import Figure
 
-from experiments.charts.play import play
+from experiments.charts.panel import Heading
+from experiments.charts.play import estimates, play
 from experiments.charts.style import Style
+from experiments.words.wording import percent
 from tests.experiments.fakes import (
     OFFENCE,
     FakeSituation,
@@ -187,3 +189,11 @@ def test_only_failures() -> None:
     with np.errstate(all="ignore"), pytest.warns(RuntimeWarning):
         text = words(play(study).figure)
     assert "gain not known" in text
+
+
+def test_the_heading_is_what_the_situation_asks() -> None:
+    """Goals are never headed as completions where a situation asks for goals."""
+    study = FakeStudy(situation=FakeSituation(asks="goal"))
+    heading = estimates(study, Style())[0]
+    assert isinstance(heading, Heading)
+    assert heading.text == f"{percent(study.goals.estimate)} goals"

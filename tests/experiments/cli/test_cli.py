@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-import importlib
 import json
 import os
+import re
 import signal
 import subprocess
 import sys
@@ -16,10 +16,12 @@ import pandas as pd
 import pytest
 
 from experiments.cli import main
-from experiments.cli.asking import FIRST_COMPILING
-from experiments.cli.commands import COMMANDS
-from experiments.cli.output import print_json, print_table
+from experiments.cli.commands import COMMANDS, module_of
+from experiments.cli.demo import SITUATIONS
+from experiments.cli.output import print_json, print_lines
+from experiments.cli.study import FIRST_COMPILING
 from experiments.situations.files import load, shipped, shipped_text
+from experiments.words.text_table import TextTable
 from policies.registry import KINDS, names
 
 ROOT = Path(__file__).parents[3]
@@ -156,12 +158,15 @@ def test_json_knows_no_nan(capsys: pytest.CaptureFixture[str]) -> None:
 def test_tables_are_plain_and_take_names_as_they_are(
     capsys: pytest.CaptureFixture[str],
 ) -> None:
-    print_table(("name", "share"), [("[bold]left[/bold]", "93 %"), ("right", "7 %")], title="T")
+    rows = [("[bold]left[/bold]", "93 %"), ("right", "7 %")]
+    print_lines([TextTable(("name", "share"), rows, title="T"), "end"])
     assert capsys.readouterr().out.splitlines() == [
         "T",
         "name               share",
         "[bold]left[/bold]   93 %",
         "right                7 %",
+        "",
+        "end",
     ]
 
 
@@ -202,11 +207,15 @@ def test_the_demo_tells_every_plan_and_writes_charts(
 ) -> None:
     said = answered(capsys, "demo", "-n", "30", "--jobs", "1", "--out", str(tmp_path))
     estimates = pd.read_csv(tmp_path / "estimates.csv")
-    for name in ("middle-reset", "open-side-handler", "break-side-handler"):
+    for name in SITUATIONS:
         situation = load(name)
         assert said.count(f"{name}: ") == 1
         assert set(estimates.loc[estimates.situation == name, "plan"]) == set(situation.plans)
         assert (tmp_path / f"{name}-{situation.plan}.png").exists()
+    # A plan that scored and one that did not have the same columns, and a look not thrown is told.
+    head, line, *_ = re.search(r"^(plan .*)\n(line-first .*)$", said, re.MULTILINE).groups()  # type: ignore[union-attr]
+    assert len(re.split(r"  +", head)) == len(re.split(r"  +", line))
+    assert "Careful: the strike of plan strike" in said
     assert len(pd.read_csv(tmp_path / "rehearsals.csv")) == 30 * len(estimates)
 
 
@@ -243,8 +252,8 @@ def test_ctrl_c_ends_cleanly_and_says_what_was_kept(tmp_path: Path) -> None:
 
 
 def test_the_help_says_of_each_command_what_its_own_help_says() -> None:
-    for name, (module, function, line) in COMMANDS.items():
-        found = getattr(importlib.import_module(f"experiments.cli.{module}"), function)
+    for name, line in COMMANDS.items():
+        found = module_of(name).command
         assert found.__doc__.splitlines()[0] == line, name
 
 

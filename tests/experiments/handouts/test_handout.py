@@ -5,6 +5,7 @@ from __future__ import annotations
 import errno
 import os
 import re
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -12,17 +13,37 @@ import pytest
 from PIL import Image
 from pypdf import PdfReader
 
+from experiments import Situation, Study, vary
 from experiments.charts.style import Style
 from experiments.errors import StudyFolderError
 from experiments.handouts.animation import animate
-from experiments.handouts.answers import CAUTIONS, NOT_STUDIED, answer, failures
-from experiments.handouts.handout import Handout, Sheet, tie, write_handout
-from experiments.handouts.paper import Paper, clean
+from experiments.handouts.answers import (
+    CAUTIONS,
+    NOT_STUDIED,
+    answer_of,
+    failures,
+    headline,
+    sentences,
+)
+from experiments.handouts.handout import (
+    Handout,
+    Sheet,
+    content_of,
+    studies_of,
+    tie,
+    write_handout,
+)
+from experiments.handouts.pages import page
+from experiments.handouts.paper import SIZE, Paper, PaperSheet, clean
+from experiments.statistics.look_shares import look_shares
+from experiments.studies.compare import Compared
 from tests.experiments.chromium import requests_of, run, screenshot
-from tests.experiments.fakes import FakeEstimate, FakeSituation, FakeStudy, invented_tape
+from tests.experiments.fakes import invented_tape
+from tests.experiments.handouts.conftest import QUIET
 
 FINDINGS = ("Deeper than 12 m the completion falls by 4 points (2 to 6).",)
 NASTY = "</p><script>alert(1)</script> $x^2$ & <b>bold</b> \x07\x00 100 % \"quoted\" 'é ü ł'"
+PATH = re.compile(r"\b(?:plans|defences|roster|attackers|defenders)\.")
 
 
 def text_of(pdf: Path, number: int = 0) -> str:
@@ -31,16 +52,67 @@ def text_of(pdf: Path, number: int = 0) -> str:
     return " ".join(text.replace("\N{NO-BREAK SPACE}", " ").split())
 
 
+def words_of(html: Path) -> str:
+    """The words of a web page."""
+    text = re.sub(r"<[^>]*>", " ", html.read_text(encoding="utf-8"))
+    return " ".join(text.replace("\N{NO-BREAK SPACE}", " ").replace("&#39;", "'").split())
+
+
 @pytest.fixture(scope="module")
-def handout(tmp_path_factory: pytest.TempPathFactory) -> Handout:
-    sheets = [Sheet(FakeStudy(), FINDINGS), Sheet(FakeStudy())]
-    return write_handout(sheets, tmp_path_factory.mktemp("handout"))
+def whole(study: Study, compared: Compared) -> Sheet:
+    """All that may be said of one situation."""
+    plan = study.situation.plan
+    curve = vary(
+        study.situation,
+        {f"plans.{plan}.looks.0.release_offset": [-0.3, 0.0, 0.9]},
+        n=200,
+        engine=QUIET,
+    )
+    return Sheet(study, FINDINGS, (compared, curve, STURDY))
+
+
+STURDY = {
+    "better": "strike",
+    "other": "dump",
+    "measure": "score",
+    "advice": {"estimate": 0.05, "low": 0.01, "high": 0.09, "n": 100},
+    "sets_of_assumptions": {"tried": 60, "stays_better": 40, "unclear": 15, "other_better": 5},
+    "assumptions": [
+        {
+            "path": "roster.defence.top_speed",
+            "in_use": 8.8,
+            "verdict": "overturns",
+            "turned_at": [9.2, 9.6],
+            "unclear_at": [],
+            "crosses_near": [9.0],
+        },
+        {
+            "path": "defences.man.handlers.cushion",
+            "in_use": 1.2,
+            "verdict": "holds",
+            "turned_at": [],
+            "unclear_at": [],
+            "crosses_near": [],
+        },
+        {"path": "wind.speed", "in_use": 0.0, "verdict": None},
+    ],
+}
+
+
+@pytest.fixture(scope="module")
+def content(whole: Sheet) -> PaperSheet:
+    return content_of(whole)
+
+
+@pytest.fixture(scope="module")
+def handout(whole: Sheet, study: Study, tmp_path_factory: pytest.TempPathFactory) -> Handout:
+    return write_handout([whole, Sheet(study)], tmp_path_factory.mktemp("handout"))
 
 
 def test_a_full_disk_leaves_the_files_before_as_they_were(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+    study: Study, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    sheets = [Sheet(FakeStudy(), FINDINGS)]
+    sheets = [Sheet(study, FINDINGS)]
     written = write_handout(sheets, tmp_path)
     gif = animate(invented_tape(), tmp_path / "replay.gif")
     before = {path.name: path.read_bytes() for path in tmp_path.iterdir()}
@@ -63,27 +135,82 @@ def test_a_page_of_a4_for_each_situation(handout: Handout) -> None:
     """A4 is 210 x 297 mm (ISO 216)."""
     pages = PdfReader(handout.pdf).pages
     assert len(pages) == 2
-    for page in pages:
-        size = np.array([page.mediabox.width, page.mediabox.height], dtype=float) / 72 * 25.4
+    for one in pages:
+        size = np.array([one.mediabox.width, one.mediabox.height], dtype=float) / 72 * 25.4
         np.testing.assert_allclose(size, [210.0, 297.0], atol=0.1)
 
 
-def test_the_page_has_question_answer_limits_drill_and_cautions(handout: Handout) -> None:
-    html = re.sub(r"<[^>]*>", " ", handout.html.read_text(encoding="utf-8"))
-    html = " ".join(html.replace("\N{NO-BREAK SPACE}", " ").replace("&#39;", "'").split())
-    study = FakeStudy()
-    for text in (text_of(handout.pdf), html):
-        assert "Is the strike from the break side on at stall 4?" in text
-        assert (
-            f"Of 100 such plays about {100 * study.completion.estimate:.0f} are completed" in text
-        )
+def test_nothing_is_set_smaller_than_ten_points(handout: Handout) -> None:
+    """As it comes out of the printer: the size of the font times the scale it is drawn at."""
+    sizes: list[float] = []
+
+    def note(words: str, cm: list[float], tm: list[float], _: object, size: float) -> None:
+        if words.strip():
+            sizes.append(size * abs(cm[3] * tm[3]))
+
+    for one in PdfReader(handout.pdf).pages:
+        one.extract_text(visitor_text=note)
+    assert len(sizes) > 40
+    assert min(sizes) >= SIZE - 1e-6 >= 10.0 - 1e-6
+
+
+def test_the_page_has_question_answer_limits_drill_and_cautions(
+    handout: Handout, situation: Situation, whole: Sheet
+) -> None:
+    shown = answer_of(whole.studies)
+    for text in (text_of(handout.pdf), words_of(handout.html)):
+        assert situation.question in text
+        assert headline(shown) in text
         assert FINDINGS[0] in text
-        assert "Drill card" in text
+        assert "Drill: the cones" in text
         assert "10 turns" in text
-        assert "A pace is taken as 0.75 m." in text
+        assert "a pace is 0.75 m" in text
         for caution in CAUTIONS:
             assert caution in text
         assert "typical" in text
+        assert not PATH.search(text), "a setting's path means nothing to a player"
+
+
+def test_the_comparison_stands_there_with_what_each_plan_threw(
+    handout: Handout, compared: Compared
+) -> None:
+    for text in (text_of(handout.pdf), words_of(handout.html)):
+        for study in studies_of(compared):
+            most = look_shares(study.table)[0]
+            assert f"{most.look} {100 * most.thrown.estimate:.0f} %" in text
+        assert "all stars judged together" in text
+
+
+def test_a_plan_is_shown_in_place_of_the_one_in_use_only_if_it_is_clearly_better(
+    compared: Compared,
+) -> None:
+    studies = {study.situation.plan: study for study in studies_of(compared)}
+    table = studies["strike"].table
+    worse = table.assign(completed=table["completed"] & (table.index % 2 == 0))
+    pair = {"strike": replace(studies["strike"], table=worse), "dump": studies["dump"]}
+    assert answer_of(pair).chosen == "dump"
+    level = {"strike": studies["strike"], "dump": replace(studies["dump"], table=table)}
+    assert answer_of(level).chosen == "strike"
+    other_luck = {"strike": pair["strike"], "dump": replace(studies["dump"], seed=8)}
+    found = answer_of(other_luck)
+    assert found.chosen == "strike"
+    assert found.comparison is None
+
+
+def test_goals_lead_where_goals_are_asked(study: Study) -> None:
+    asks = study.situation.model_copy(update={"asks": "goal"})
+    scored = study.table.assign(goal=study.table.index % 4 == 0)
+    found = answer_of({"strike": replace(study, situation=asks, table=scored)})
+    assert "about 25 end in a goal" in headline(found)
+
+
+def test_what_would_overturn_it_is_said_with_human_labels(handout: Handout) -> None:
+    text = text_of(handout.pdf)
+    assert "In 60 sets of other assumptions it stays clearly better in 40, dump is in 5" in text
+    assert (
+        "Top speed (defence) alone turns it: at 9.2 and 9.6 m/s dump is better (in use 8.8)" in text
+    )
+    assert "none of these turns it at the values tried: cushion" in text
 
 
 def test_what_was_not_studied_is_said_not_to_be(handout: Handout) -> None:
@@ -97,8 +224,10 @@ def test_cautions_name_warm_up_collisions_coach_rules_and_doctor() -> None:
         assert word in text
 
 
-def test_the_same_study_gives_the_same_file(handout: Handout, tmp_path: Path) -> None:
-    again = write_handout([Sheet(FakeStudy(), FINDINGS), Sheet(FakeStudy())], tmp_path)
+def test_the_same_study_gives_the_same_file(
+    handout: Handout, whole: Sheet, study: Study, tmp_path: Path
+) -> None:
+    again = write_handout([whole, Sheet(study)], tmp_path)
     assert again.pdf.read_bytes() == handout.pdf.read_bytes()
     assert again.html.read_bytes() == handout.html.read_bytes()
 
@@ -112,17 +241,22 @@ def test_fonts_are_inside_the_file(handout: Handout) -> None:
         assert "/FontFile2" in font["/FontDescriptor"].get_object()
 
 
-def test_any_text_is_shown_as_it_was_written(tmp_path: Path) -> None:
-    situation = FakeSituation(title=NASTY, question=NASTY, story=NASTY)
-    study = FakeStudy(situation=situation, play=invented_tape(name="<i>left</i> & $r$"))
-    written = write_handout([Sheet(study, (NASTY,))], tmp_path)
-    html = written.html.read_text(encoding="utf-8")
+def test_any_text_is_shown_as_it_was_written(content: PaperSheet, tmp_path: Path) -> None:
+    nasty = replace(
+        content,
+        title=NASTY,
+        question=NASTY,
+        findings=(NASTY,),
+        cones=(("A", "runner (<i>left</i> & $r$)", ""),),
+    )
+    html = page("handout.html", title=NASTY, sheets=[nasty])
     assert "<script>" not in html
     assert "<b>bold</b>" not in html
     assert "&lt;script&gt;alert(1)&lt;/script&gt;" in html
-    text = text_of(written.pdf)
+    Paper(tmp_path / "nasty.pdf", NASTY).write([nasty])
+    text = text_of(tmp_path / "nasty.pdf")
     shown = "</p><script>alert(1)</script> $x^2$ & <b>bold</b>"
-    assert text.count(shown) >= 4
+    assert text.count(shown) >= 3
     assert "é ü ł" in text
     assert "runner (<i>left</i> & $r$)" in text
 
@@ -131,14 +265,14 @@ def test_control_characters_are_dropped() -> None:
     assert clean("a\x00b\x1bc\u202ed\ne") == "a b c d e"
 
 
-def test_a_long_story_stays_on_its_page(tmp_path: Path) -> None:
-    """Many findings and a long story are set smaller; nothing runs over or leaves the paper."""
-    situation = FakeSituation(title="Reset " * 30, story="The disc is on the line. " * 60)
-    findings = tuple(f"Finding {k}: completion falls by {k} points (1 to 9)." for k in range(14))
-    written = write_handout([Sheet(FakeStudy(situation=situation), findings)], tmp_path)
-    pages = PdfReader(written.pdf).pages
+def test_much_to_say_stays_on_its_page(content: PaperSheet, tmp_path: Path) -> None:
+    """Whatever the length of title, story and findings; nothing runs over or leaves the paper."""
+    findings = tuple(f"Finding {k}: completion falls by {k} points (1 to 9)." for k in range(24))
+    long = replace(content, title="Reset " * 30, story="On the line. " * 60, findings=findings)
+    Paper(tmp_path / "long.pdf", "long").write([long])
+    pages = PdfReader(tmp_path / "long.pdf").pages
     assert len(pages) == 1
-    text = text_of(written.pdf)
+    text = text_of(tmp_path / "long.pdf")
     assert all(finding in text for finding in findings)
     assert CAUTIONS[-1] in text
     spots: list[tuple[float, float]] = []
@@ -155,11 +289,11 @@ def test_a_long_story_stays_on_its_page(tmp_path: Path) -> None:
     assert all(margin < x < width - margin and margin < y < height - margin for x, y in spots)
 
 
-def test_yards_and_ones_own_pace(tmp_path: Path) -> None:
-    written = write_handout([Sheet(FakeStudy())], tmp_path, style=Style(units="yd"), pace=0.9144)
+def test_yards_and_ones_own_pace(study: Study, tmp_path: Path) -> None:
+    written = write_handout([Sheet(study)], tmp_path, style=Style(units="yd"), pace=0.9144)
     text = text_of(written.pdf)
-    assert "A pace is taken as 1.00 yd." in text
-    assert "9.8 yd (10 paces) to the left" in text
+    assert "a pace is 1.00 yd" in text
+    assert "10.9 yd (11 paces) to the left" in text  # 10 m
 
 
 def test_a_handout_of_nothing_is_refused(tmp_path: Path) -> None:
@@ -167,15 +301,13 @@ def test_a_handout_of_nothing_is_refused(tmp_path: Path) -> None:
         write_handout([], tmp_path)
 
 
-def test_going_backward_is_said_in_words() -> None:
-    class Back(FakeStudy):
-        gain_m = FakeEstimate(-2.8, -2.9, -2.7, 900)  # type: ignore[assignment]
+def test_going_backward_is_said_in_words(study: Study) -> None:
+    back = study.table.assign(gain_m=np.linspace(-2.9, -2.7, study.n))
+    text = " ".join(sentences(answer_of({"strike": replace(study, table=back)})))
+    assert "A completed pass gives up 2.8 m" in text
 
-    assert "A completion gives up 2.8 m (2.7 to 2.9)" in " ".join(answer(Back()))
 
-
-def test_failures_add_up_to_what_was_not_completed() -> None:
-    study = FakeStudy()
+def test_failures_add_up_to_what_was_not_completed(study: Study) -> None:
     shares = [float(text.split(" ")[-2]) for text in failures(study)]
     assert sum(shares) == pytest.approx(100 * (1 - study.completion.estimate), abs=0.5)
     assert shares == sorted(shares, reverse=True)
@@ -209,7 +341,7 @@ def test_the_browser_shows_words_and_diagram(handout: Handout, tmp_path: Path) -
     with Image.open(picture) as image:
         pixels = np.asarray(image.convert("RGB")).astype(int)
     green = np.abs(pixels - [0x00, 0x9E, 0x73]).sum(axis=-1) < 20
-    assert green[:900].sum() > 800
+    assert green[:900].sum() > 300
     dark = pixels.sum(axis=-1) < 200
     assert (dark.any(axis=1)).mean() > 0.35
 
@@ -225,9 +357,9 @@ def test_a_narrow_window_has_no_sideways_scrolling(handout: Handout, tmp_path: P
     html = handout.html.read_text(encoding="utf-8")
     probe = "<script>document.title = document.documentElement.scrollWidth</script></body>"
     allowed = html.replace("default-src 'none';", "default-src 'none'; script-src 'unsafe-inline';")
-    page = tmp_path / "narrow.html"
-    page.write_text(allowed.replace("</body>", probe), encoding="utf-8")
-    dom = run(page, tmp_path, "--dump-dom", "--window-size=500,900")
+    narrow = tmp_path / "narrow.html"
+    narrow.write_text(allowed.replace("</body>", probe), encoding="utf-8")
+    dom = run(narrow, tmp_path, "--dump-dom", "--window-size=500,900")
     title = re.search(r"<title>(\d+)</title>", dom)
     assert title
     assert int(title.group(1)) <= 500

@@ -225,7 +225,7 @@ class Misspells:
     ("policy", "told"),
     [
         (Fails(), r"rehearsals 0 to 4: decide failed with ValueError: too late.*check_policy"),
-        (Divides(), "rehearsal 0 ended at no place at all: .*no finite number"),
+        (Divides(), "rehearsal 0 ended at a place that is not finite: .*division by zero"),
         (Overreaches(), "decide failed with IndexError: .*out of bounds"),
         (AsMethod(), "defence: decide of AsMethod takes .*write @staticmethod"),
     ],

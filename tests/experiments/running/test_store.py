@@ -176,7 +176,7 @@ def test_other_versions_of_what_computes_are_refused(study, monkeypatch, name):
 
 def test_other_code_of_the_game_is_refused(study, monkeypatch):
     monkeypatch.setattr(identity, "code_digest", lambda rows: "other")
-    with pytest.raises(StudyFolderError, match="other code of the game"):
+    with pytest.raises(StudyFolderError, match="a different version of the game"):
         _run(study)
     assert len(load_study_rows(study)["one"]) == 300
 
@@ -357,7 +357,7 @@ def test_an_edited_situation_in_the_manifest_is_noticed(study):
 
 def test_rehearsals_without_a_manifest_are_refused(study):
     (study / "manifest.json").unlink()
-    with pytest.raises(StudyFolderError, match="nobody can say of what"):
+    with pytest.raises(StudyFolderError, match="holds rehearsals but no manifest"):
         _run(study)
     with pytest.raises(StudyFolderError, match="holds no study"):
         load_study_rows(study)

@@ -10,7 +10,7 @@ from typing import Any
 import numpy as np
 import pytest
 
-from experiments.cli import options
+from experiments.cli import texts as option_texts
 from experiments.errors import SituationError
 from experiments.running.batch import rehearse_rows
 from experiments.situations.files import load, loads, shipped, shipped_text
@@ -222,7 +222,7 @@ def test_settings_changed_at_once_are_checked_at_the_end_in_any_order() -> None:
     assert {path: made[0].setting(path).value for path in values} == values
     for order in (list(values), list(values)[::-1]):
         texts = [f"{path}={values[path]}" for path in order]
-        assert options.with_settings(situation, texts) == made[0]
+        assert option_texts.with_settings(situation, texts) == made[0]
     with pytest.raises(SituationError, match="twice"):
         situation.with_settings(
             {"attackers.0.at.0": 1.0, f"attackers.{situation.attackers[0].name}.at.0": 2.0}

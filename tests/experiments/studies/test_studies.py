@@ -16,7 +16,6 @@ import pandas as pd
 import pytest
 from scipy import stats
 
-from experiments.cli.tune import _findings
 from experiments.errors import SituationError, StallwiseError
 from experiments.running.engine import Engine
 from experiments.running.precision import run_to_precision
@@ -112,7 +111,7 @@ def test_compare_says_which_plans_there_are(names: list[str], told: str) -> None
 
 def test_compare_rehearses_until_the_differences_are_known() -> None:
     found = compare(SITUATION, ["strike", "dump"], within=0.02, engine=Engine(rows=plans, **QUIET))
-    assert found.rehearsed.reached
+    assert found.reached
     (d,) = [d for d in found.comparison.differences if d.measure == "completed"]
     assert d.difference.half_width <= 0.02
 
@@ -278,8 +277,8 @@ def test_tune_says_where_it_could_not_tell_and_where_to_widen() -> None:
     assert not any(e.unsure for e in many.plateau)
     assert many.best.values == (4.0,)
     assert many.at_an_end == (WIND,), "the top of the hill lies at 6"
-    assert "widen" in " ".join(_findings(many))
-    assert "could not tell" in " ".join(_findings(few))
+    assert "widen" in " ".join(many.findings())
+    assert "not certain" in " ".join(few.findings())
 
 
 def test_an_end_that_cannot_be_passed_is_not_to_be_widened() -> None:
@@ -352,9 +351,9 @@ def test_sturdiness_finds_the_one_assumption_that_matters_and_where_it_turns() -
     (turn,) = found.turns
     assert turn.verdict == OVERTURNS
     assert turn.crossings[0] == pytest.approx(4.0, abs=0.6)
-    said = " ".join(found.statement())
+    said = " ".join(found.findings())
     assert "wind.speed alone would overturn it" in said
-    assert f"No effect beyond luck was found of {SPEED} and {HANDS}" in said
+    assert f"No effect beyond luck was found for {SPEED} and {HANDS}" in said
 
 
 def test_sturdiness_says_so_where_nothing_overturns() -> None:
@@ -368,7 +367,7 @@ def test_sturdiness_says_so_where_nothing_overturns() -> None:
     )
     assert [turn.verdict for turn in found.turns] == [HOLDS]
     assert found.signs[-1] == 0
-    said = " ".join(found.statement())
+    said = " ".join(found.findings())
     assert "at any of the values tried: wind.speed (5 from 0 to 2 m/s)." in said
     assert "overturn" not in said
 
@@ -385,7 +384,7 @@ def test_sturdiness_says_so_where_it_cannot_tell() -> None:
     )
     (turn,) = found.turns
     assert (turn.verdict, turn.crossings) == (OPEN, ())
-    said = " ".join(found.statement())
+    said = " ".join(found.findings())
     assert "Along wind.speed strike stays ahead, at some values by too little" in said
     assert "overturn" not in said
 
@@ -471,7 +470,7 @@ def test_a_seed_is_a_result_and_a_folder_is_gone_on_with(tmp_path: Path) -> None
         points=4,
         engine=Engine(rows=hill, folder=tmp_path / "a", **QUIET),
     )
-    assert sum(run.rehearsed for run in again.runs) == 0, "all were in the folder"
+    assert again.made == 0, "all were in the folder"
 
 
 @pytest.mark.parametrize(

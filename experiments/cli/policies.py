@@ -1,43 +1,16 @@
-"""`stallwise situations` and `stallwise policies`: what there is to play with."""
+"""`stallwise policies`: the policies that situation files may name."""
 
 from __future__ import annotations
 
-from typing import Annotated
-
-import typer
-
 from experiments.cli.options import Json
 from experiments.cli.output import print_json, print_table
-from experiments.situations.files import load, shipped, shipped_text
 from experiments.situations.tables import parts_of, settings_of
 from policies.registry import KINDS, UnknownPolicy, find, names, one_line
 
 MOST = 6  # settings listed of a policy; `--json` has all, with units and ranges
 
 
-def situations(
-    name: Annotated[
-        str | None, typer.Argument(metavar="[NAME]", help="Print this one's file instead.")
-    ] = None,
-    json: Json = False,
-) -> None:
-    """List the shipped situations, or print the file of one."""
-    if name is not None:
-        if json:
-            print_json(load(name).to_dict())
-        else:
-            print(shipped_text(name), end="")
-        return
-    found = {known: load(known) for known in shipped()}
-    if json:
-        about = ("title", "question", "plan", "defence")
-        print_json({k: {word: getattr(v, word) for word in about} for k, v in found.items()})
-        return
-    rows = [(k, v.title, v.question) for k, v in found.items()]
-    print_table(("situation", "title", "question"), rows, left=3)
-
-
-def policies(json: Json = False) -> None:
+def command(json: Json = False) -> None:
     """List the policies that files may name."""
     if json:
         print_json({kind: {name: _described(kind, name) for name in names(kind)} for kind in KINDS})
@@ -47,7 +20,7 @@ def policies(json: Json = False) -> None:
 
 
 def _line(kind: str, name: str) -> tuple[str, str]:
-    """What a policy does and the names of its settings; of a broken one, what is wrong."""
+    """What a policy does and the names of its settings; for a broken one, the error."""
     try:
         found = find(kind, name)
     except UnknownPolicy as error:

@@ -1,0 +1,45 @@
+"""`stallwise replay`: one rehearsal as an animation and as a page to play it."""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+import typer
+
+from experiments.charts.style import Style
+from experiments.cli import options
+from experiments.cli.texts import with_settings
+from experiments.errors import StallwiseError
+from experiments.handouts.replay import write_replay
+from experiments.running.engine import Engine
+from experiments.situations.files import load
+from experiments.studies.rehearse import DEFAULT_N, DEFAULT_SEED, rehearse
+
+Pick = Annotated[
+    str,
+    typer.Option(
+        "--pick", metavar="WHICH", help="typical, best, worst, or the number of a rehearsal."
+    ),
+]
+
+
+def command(
+    situation: options.SituationName,
+    out: options.Folder,
+    pick: Pick = "typical",
+    n: options.Rehearsals = DEFAULT_N,
+    seed: options.Seed = DEFAULT_SEED,
+    jobs: options.Jobs = None,
+    settings: options.Settings = None,
+    units: options.UnitsOption = options.Units.m,
+) -> None:
+    """Rehearse a situation and write one rehearsal as an animation and a page to play it."""
+    chosen = with_settings(load(situation), settings)
+    options.ready_folder(out)
+    study = rehearse(chosen, n, seed, engine=Engine(options.processes(jobs, n)))
+    try:
+        written = write_replay(study, out, pick, style=Style(units=units))
+    except ValueError as error:
+        raise StallwiseError(f"--pick {pick}: {error}") from None
+    print(f"{written.pick.why[:1].upper()}{written.pick.why[1:]}.")
+    print(f"wrote {written.gif}", f"wrote {written.html}", sep="\n")

@@ -1,0 +1,117 @@
+"""The diagram of a handout: cones by letter, the play between them, and what the mark covers."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+from matplotlib.axes import Axes
+
+from experiments.charts.field import ARROW, Window, draw_field
+from experiments.charts.labels import place_labels
+from experiments.charts.style import DEFENCE, INK, LINES, OFFENCE, Sizes, Style, new_axes
+from experiments.charts.tape import draw_tape
+from experiments.handouts.drill import DrillCard
+from experiments.tapes.paths import first_part
+
+MARGIN, LEAST = 4.0, 24.0  # m kept free around the play, and of field shown
+
+
+@dataclass(frozen=True)
+class HandoutStyle(Style):
+    """A style whose picture is set beside words of 10 points at its own size."""
+
+    @property
+    def sizes(self) -> Sizes:
+        """Sizes for half the width of a page."""
+        return Sizes(3.75, 3.9, text=10.0, title=11.0, marker=6.5, dot=3.0, line=1.0, stretch=30.0)
+
+
+def diagram(
+    tape: Any,
+    card: DrillCard,
+    pace: float,
+    ax: Axes | None = None,
+    *,
+    units: str = "m",
+    most: float = 44.0,
+) -> Axes:
+    """Draw the first throw of a play upright, over the full width of the field.
+
+    Parameters
+    ----------
+    tape : a play that starts on the places of the file.
+    card : whose cones get their letters.
+    pace : metres, of which five are drawn as a scale.
+    ax : axes to draw on; None makes a figure.
+    units : m or yd.
+    most : metres of field shown for the sake of players who have no part in the throw.
+    """
+    style = HandoutStyle(units=units)
+    last, _ = first_part(tape)
+    cones = card.origin + np.array([[cone.right, cone.downfield] for cone in card.cones])
+    runs = np.asarray(tape.positions, dtype=float)[: last + 1]
+    window = _window(tape, cones, runs, most)
+    if ax is None:
+        across, along = window.right - window.left, window.high - window.low
+        ax = new_axes(style, height=0.45 + (style.sizes.width - 0.6) * along / across)
+    draw_field(tape.field, ax, style=style, window=window)
+    ax.set_ylabel(f"{units} from own goal line {ARROW}", fontsize=style.sizes.text, color=INK)
+    draw_tape(tape, ax, style=style)
+    _letters(ax, card, cones, runs, style)
+    _scale(ax, window, pace, style)
+    return ax
+
+
+def _window(tape: Any, cones: np.ndarray, runs: np.ndarray, most: float) -> Window:
+    """The cones and runs whole; of the others as much as there is room for."""
+    field = tape.field
+    ours = [team == "offence" for team in tape.teams]
+    low, high = cones[:, 1].min() - MARGIN - 1.5, cones[:, 1].max() + MARGIN
+    top = max(high, float(runs[:, ours, 1].max()) + 2.0)
+    high = max(high, min(top, low + most))
+    short = max(0.0, LEAST - (high - low)) / 2.0
+    low = max(low - short, -field.end_zone - 2.0)
+    high = min(max(high + short, low + LEAST), field.length + field.end_zone + 2.0)
+    for y in sorted(runs[0, :, 1]):  # nobody is cut through by the edge
+        high = y + 1.5 if abs(y - high) < 1.2 else high
+    side = field.half_width + 2.0
+    wide = float(np.abs(cones[:, 0]).max()) + 2.0
+    return Window(-max(side, wide), max(side, wide), float(low), float(high))
+
+
+def _letters(ax: Axes, card: DrillCard, cones: np.ndarray, runs: np.ndarray, style: Style) -> None:
+    """The letter of each cone, on the side of it away from what runs by."""
+    labels = [
+        (float(x), float(y), cone.letter) for cone, (x, y) in zip(card.cones, cones, strict=True)
+    ]
+    busy = np.concatenate([np.repeat(cones, 6, axis=0), runs[::3].reshape(-1, 2)])
+    busy = busy[np.isfinite(busy).all(axis=1)]
+    for text, cone in zip(place_labels(ax, style, labels, avoid=busy), card.cones, strict=True):
+        text.set_fontweight("bold")
+        text.set_fontsize(11)
+        text.set_color(DEFENCE if cone.purpose.startswith(("mark", "defender")) else INK)
+    catch = [spot for cone, spot in zip(card.cones, cones, strict=True) if "catch" in cone.purpose]
+    for spot in catch:
+        u, v = style.place(*spot)
+        ax.plot(
+            [u], [v], "x", color=OFFENCE, markersize=9, markeredgewidth=2.2, zorder=8, gid="catch"
+        )
+
+
+def _scale(ax: Axes, window: Window, pace: float, style: Style) -> None:
+    """A line as long as five paces, at the foot of the picture."""
+    left, y = window.left + 2.5, window.low + 1.0
+    u, v = style.place([left, left + 5.0 * pace], [y, y])
+    ax.plot(u, v, color=LINES, linewidth=1.6, marker="|", markersize=7, gid="scale")
+    ax.annotate(
+        "5 paces",
+        xy=(float(u[1]), float(v[1])),
+        xytext=(5, 0),
+        textcoords="offset points",
+        va="center",
+        fontsize=style.sizes.text,
+        color=INK,
+        gid="scale words",
+    )

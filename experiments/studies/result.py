@@ -1,0 +1,74 @@
+"""What every study answers, so that it is printed, kept and drawn without knowing which it is."""
+
+from __future__ import annotations
+
+import abc
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any
+
+import pandas as pd
+
+from experiments.running.tasks import Run
+from experiments.situations.situation import Situation
+from experiments.statistics.estimates import Estimate
+from experiments.words.text_table import TextTable, as_text
+
+
+@dataclass(frozen=True, kw_only=True)
+class Result(abc.ABC):
+    """What a study found. Print it to read it; `experiments.draw` draws it.
+
+    Attributes
+    ----------
+    situation, seed : what was rehearsed, with which luck.
+    runs : the runs it took.
+    reached : whether the wanted precision was reached; True when none was asked for.
+    level : to compute intervals with so that they hold 95 %; a little more where the rehearsals
+        were stopped by looking at them (see `experiments.running.precision`).
+    """
+
+    situation: Situation
+    seed: int
+    runs: tuple[Run, ...] = ()
+    reached: bool = True
+    level: float = 0.95
+
+    @abc.abstractmethod
+    def tables(self) -> dict[str, pd.DataFrame]:
+        """Tables by name, every estimate with its interval."""
+
+    @abc.abstractmethod
+    def as_dict(self) -> dict[str, Any]:
+        """What ``--json`` prints."""
+
+    @abc.abstractmethod
+    def told(self, units: str = "m") -> list[str | TextTable]:
+        """What the command prints: lines and tables, lengths in metres or yards."""
+
+    def findings(self) -> list[str]:
+        """Conclusions in plain words, for the handout to print; most studies have none."""
+        return []
+
+    @property
+    def charts(self) -> Sequence[str]:
+        """The kinds of charts that a command keeps beside the tables; see `experiments.draw`."""
+        return ()
+
+    @property
+    def made(self) -> int:
+        """How many rehearsals were made; others were found in the folder."""
+        return sum(run.rehearsed for run in self.runs)
+
+    @property
+    def per_second(self) -> float:
+        """Rehearsals made a second; 0 if none had to be made."""
+        return self.made / sum(run.seconds for run in self.runs) if self.made else 0.0
+
+    def __str__(self) -> str:
+        return as_text(self.told())
+
+
+def columns_of(name: str, found: Estimate) -> dict[str, float]:
+    """The columns of an estimate: `name`, `name`_low and `name`_high."""
+    return {name: found.estimate, f"{name}_low": found.low, f"{name}_high": found.high}
