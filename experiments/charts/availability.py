@@ -13,7 +13,7 @@ from matplotlib.colors import Normalize
 
 from experiments.charts.canvas import ChartFigure
 from experiments.charts.field import Window, around, draw_field
-from experiments.charts.heat import MAP
+from experiments.charts.heat import MAP, colours_of
 from experiments.charts.labels import renderer_of
 from experiments.charts.style import (
     INK,
@@ -33,7 +33,6 @@ def availability(
     ax: Axes | None = None,
     *,
     title: str = "",
-    limits: tuple[float, float] | None = None,
     style: Style | None = None,
     bar: bool = True,
 ) -> Axes:
@@ -47,7 +46,6 @@ def availability(
     field : `sim.field.Field`.
     ax : axes to draw on; None makes a figure.
     title : of the chart.
-    limits : least and greatest completion of the colours; None takes those of `places`.
     style : units, sizes and direction.
     bar : False leaves out the bar of colours.
     """
@@ -59,8 +57,8 @@ def availability(
         ax = new_axes(style, *_shape(window, 1, style))
     draw_field(field, ax, style=style, window=window)
     estimate = places["estimate"].to_numpy(dtype=float)
-    norm = _norm(limits or (float(np.nanmin(estimate)), float(np.nanmax(estimate))))
     dress(ax, style, title=title, x=ax.get_xlabel(), y=ax.get_ylabel())
+    norm = colours_of(estimate, share=True)
     if bar:
         _bar(ax.figure, [ax], norm, style)
     _places(ax, spots, ends, estimate, norm, style)
@@ -79,7 +77,6 @@ def availability_of_forces(
     figure.set_layout_engine("constrained", h_pad=PAD, w_pad=PAD)
     rows, columns = (1, len(forces)) if style.upright else (len(forces), 1)
     axes = figure.subplots(rows, columns, squeeze=False).ravel()
-    limits = float(places["estimate"].min()), float(places["estimate"].max())
     if title:
         words, size = fit_title(title, figure.get_figwidth(), style)
         figure.suptitle(words, fontsize=size, color=INK, x=0.01, ha="left", parse_math=False)
@@ -90,17 +87,14 @@ def availability_of_forces(
         words = ax.get_ylabel() if place == 0 else ""
         below = ax.get_xlabel() if last else ""
         dress(ax, style, title=f"force {force}", x=below, y=words)
-    _bar(figure, list(axes), _norm(limits), style)
+    norm = colours_of(places["estimate"].to_numpy(dtype=float), share=True)
+    _bar(figure, list(axes), norm, style)
     for force, ax in zip(forces, axes, strict=True):
         chosen = places[places["force"] == force]
         spots = chosen[["x_m", "y_m"]].to_numpy(dtype=float)
         estimate = chosen["estimate"].to_numpy(dtype=float)
-        _places(ax, spots, _ends(chosen), estimate, _norm(limits), style)
+        _places(ax, spots, _ends(chosen), estimate, norm, style)
     return tuple(axes)
-
-
-def _norm(limits: tuple[float, float]) -> Normalize:
-    return Normalize(limits[0], max(limits[1], limits[0] + 1e-6))
 
 
 def _ends(places: pd.DataFrame) -> np.ndarray:

@@ -54,7 +54,7 @@ def heat(
     table = grid.pivot(index=up, columns=across, values="estimate").sort_index().sort_index(axis=1)
     values = np.ma.masked_invalid(table.to_numpy(dtype=float))
     columns, rows = len(table.columns), len(table.index)
-    norm = Normalize(float(values.min()), float(values.max()))
+    norm = colours_of(values, share=share)
     mesh = ax.pcolormesh(
         np.arange(columns + 1) - 0.5,
         np.arange(rows + 1) - 0.5,
@@ -114,6 +114,13 @@ def cell_numbers(
                 color=ink_on(paper),
                 gid="number",
             )
+
+
+def colours_of(values: np.ndarray, *, share: bool) -> Normalize:
+    """From value to colour: shares from 0 to 100 %, so that two charts can be compared by eye."""
+    if share:
+        return Normalize(0.0, 1.0)
+    return Normalize(float(np.nanmin(values)), float(np.nanmax(values)) + 1e-9)
 
 
 def places(shown: np.ndarray) -> int:

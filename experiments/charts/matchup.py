@@ -8,10 +8,9 @@ from typing import Any
 import numpy as np
 from matplotlib import colormaps
 from matplotlib.axes import Axes
-from matplotlib.colors import Normalize
 from matplotlib.patches import Rectangle
 
-from experiments.charts.heat import MAP, places
+from experiments.charts.heat import MAP, colours_of, places
 from experiments.charts.style import DEFENCE, INK, OFFENCE, Style, dress, ink_on, new_axes
 from experiments.words.wording import minus, percent
 
@@ -60,7 +59,7 @@ def matchup(
         text = style.sizes.text
         height = None if style.size == "clinic" else 1.2 + (rows + mixes) * text * 5.0 / 72.0
         ax = new_axes(style, height=height)
-    norm = Normalize(float(np.nanmin(values)), float(np.nanmax(values)) + 1e-9)
+    norm = colours_of(np.asarray(values, dtype=float), share=share)
     mesh = ax.pcolormesh(
         np.arange(columns + 1) - 0.5,
         np.arange(rows + 1) - 0.5,

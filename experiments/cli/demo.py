@@ -54,7 +54,9 @@ def command(
     ]
     for s in shown:
         study = studies[list(played).index(f"{s.name} {s.plan}")]
-        written.append(write_chart(drawn(study, "play", units), out / f"{s.name}-{s.plan}.png"))
+        written.append(
+            write_chart(drawn(study, "play", units=units), out / f"{s.name}-{s.plan}.png")
+        )
     if json:
         print_json({"studies": [study.as_dict() for study in studies]})
         return

@@ -20,17 +20,13 @@ Picture = Annotated[
         "--out", metavar="FILE.png", help="The picture; by default beside you, by its name."
     ),
 ]
-Sized = Annotated[options.PictureSize, typer.Option("--size", help="For a page or for the room.")]
-Sideways = Annotated[
-    bool, typer.Option("--sideways", help="The attacked end zone at the right, not at the top.")
-]
 
 
 def command(
     situation: options.SituationName,
     out: Picture = None,
-    size: Sized = options.PictureSize.page,
-    sideways: Sideways = False,
+    size: options.Size = options.PictureSize.page,
+    sideways: options.Sideways = False,
     settings: options.Settings = None,
     units: options.UnitsOption = options.Units.m,
 ) -> None:

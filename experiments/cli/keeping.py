@@ -18,8 +18,12 @@ if TYPE_CHECKING:
 FINDINGS = "findings.txt"
 
 
-def keep(found: Result, out: Path, units: str) -> list[Path]:
+def keep(found: Result, out: Path, **style: Any) -> list[Path]:
     """Write a result's answer as JSON, its tables as CSV, its charts as PNG and its findings.
+
+    Parameters
+    ----------
+    found : the result. out : the folder. style : of the charts, see `experiments.charts.style.Style`.
 
     Returns
     -------
@@ -30,19 +34,19 @@ def keep(found: Result, out: Path, units: str) -> list[Path]:
     written = [write(out / f"{answer}.json", text)]
     written += [write_csv(frame, out / f"{name}.csv") for name, frame in found.tables().items()]
     for kind in found.charts:
-        written.append(write_chart(drawn(found, kind, units), out / f"{kind}.png"))
+        written.append(write_chart(drawn(found, kind, **style), out / f"{kind}.png"))
     if findings := found.findings():
         written.append(write(out / FINDINGS, "".join(f"{line}\n" for line in findings)))
     return written
 
 
-def drawn(found: Any, kind: str, units: str = "m") -> Axes:
-    """A chart of a result."""
+def drawn(found: Any, kind: str, **style: Any) -> Axes:
+    """A chart of a result; the rest goes to `experiments.charts.style.Style`."""
     # Drawing takes a second to import, and most commands do not draw.
     from experiments.charts.drawing import draw
     from experiments.charts.style import Style
 
-    return draw(found, kind, style=Style(units=units))
+    return draw(found, kind, style=Style(**style))
 
 
 def write(path: Path, text: str) -> Path:

@@ -33,6 +33,12 @@ class PictureSize(StrEnum):
     clinic = "clinic"
 
 
+Size = Annotated[PictureSize, typer.Option("--size", help="Pictures for a page or for the room.")]
+Sideways = Annotated[
+    bool, typer.Option("--sideways", help="The attacked end zone at the right, not at the top.")
+]
+
+
 def shortened(text: str, most: int = 60) -> str:
     """A text cut to a length that fits into a message."""
     return text if len(text) <= most else text[: most - 3] + "..."

@@ -32,13 +32,16 @@ def command(
     jobs: options.Jobs = None,
     settings: options.Settings = None,
     units: options.UnitsOption = options.Units.m,
+    size: options.Size = options.PictureSize.page,
+    sideways: options.Sideways = False,
 ) -> None:
     """Rehearse a situation and write one rehearsal as an animation and a page to play it."""
     chosen = with_settings(load(situation), settings)
     options.ready_folder(out)
     study = rehearse(chosen, n, seed, engine=Engine(options.processes(jobs, n)))
+    style = Style(units=units, size=size, upright=not sideways)
     try:
-        written = write_replay(study, out, pick, style=Style(units=units))
+        written = write_replay(study, out, pick, style=style)
     except ValueError as error:
         raise StallwiseError(f"--pick {pick}: {error}") from None
     print(f"{written.pick.why[:1].upper()}{written.pick.why[1:]}.")

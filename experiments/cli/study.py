@@ -27,7 +27,7 @@ MANY = 10 * options.WORTH_A_PROCESS  # rehearsals, where nobody knows how many
 FIRST_COMPILING = "compiling the game for this machine, once: about a minute"
 # Kept apart from the other options in the manifest of a study: the situation is kept whole, with what
 # --set did to it, and the rest has no say in the results.
-APART = ("situation", "settings", "jobs", "cluster", "out", "json")
+APART = ("situation", "settings", "jobs", "cluster", "out", "json", "size", "sideways")
 COMMON: dict[str, tuple[Any, Any]] = {
     "n": (options.RehearsalsEach, None),
     "within": (options.Within, None),
@@ -37,6 +37,8 @@ COMMON: dict[str, tuple[Any, Any]] = {
     "settings": (options.Settings, None),
     "json": (options.Json, False),
     "out": (options.Out, None),
+    "size": (options.Size, options.PictureSize.page),
+    "sideways": (options.Sideways, False),
 }
 UNITS = {"units": (options.UnitsOption, options.Units.m)}
 
@@ -120,7 +122,8 @@ def study(
             with contextlib.ExitStack() as opened:
                 found = ask(Asked(situation, **shared, told=told, opened=opened), **own_options)
             shown = given.get("units", options.Units.m)
-            written = [] if given["out"] is None else keep(found, given["out"], shown)
+            style = {"units": shown, "size": given["size"], "upright": not given["sideways"]}
+            written = [] if given["out"] is None else keep(found, given["out"], **style)
             if given["json"]:
                 print_json(found.as_dict())
                 return

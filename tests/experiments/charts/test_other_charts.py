@@ -266,7 +266,7 @@ def test_availability_of_both_forces_has_common_colours(style: Style) -> None:
     both = pd.concat([spots("forehand"), spots("backhand")])
     axes = availability_of_forces(both, named("wfdf"), title="Strike", style=style)
     limits = {tuple(by_gid(ax, "places")[0].get_clim()) for ax in axes}
-    assert limits == {(both["estimate"].min(), both["estimate"].max())}
+    assert limits == {(0.0, 1.0)}, "shares are coloured from 0 to 100 %, whatever the data"
     figure = axes[0].figure
     assert overlapping(figure) == []
     assert cut_off(figure) == []
@@ -312,3 +312,14 @@ def test_openness_shows_the_instant_that_was_asked_for() -> None:
     index = int(np.argmin(np.abs(tape.times - 2.5)))
     assert sorted(points(ax, "offence").tolist()) == sorted(tape.positions[index, :7].tolist())
     assert "2.5 s after the start, stall 6" in words(ax.figure)
+
+
+def test_shares_are_coloured_alike_in_every_chart_and_other_measures_by_their_own_range() -> None:
+    """Two heat maps or matchups can be compared by eye; metres have no 0 to 100 %."""
+    grid = pd.DataFrame({"a": [0.0, 1.0], "b": [0.0, 0.0], "estimate": [0.91, 0.95]})
+    for share, expected in ((True, (0.0, 1.0)), (False, (0.91, 0.95))):
+        ax = heat(grid, across="a", up="b", share=share)
+        assert by_gid(ax, "cells")[0].get_clim() == pytest.approx(expected)
+    names = {"offence": ["one", "two"], "defence": ["a", "b", "c"]}
+    ax = matchup(VALUES, VALUES - 0.01, VALUES + 0.01, share=True, **names)
+    assert by_gid(ax, "cells")[0].get_clim() == (0.0, 1.0)
