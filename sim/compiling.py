@@ -52,15 +52,20 @@ def sources_digest(rules: bool = True) -> str:
     return digest.hexdigest()
 
 
-@cache
 def folder(rules: bool = True) -> Path | None:
     """The folder of the compiled code, made if need be; None where none can be written."""
+    home = os.environ.get(FOLDER) or os.environ.get("XDG_CACHE_HOME") or Path.home() / ".cache"
+    return _folder(sources_digest(rules), Path(home))
+
+
+@cache
+def _folder(sources: str, home: Path) -> Path | None:
     import llvmlite.binding as llvm
     import numba
     import numpy
 
     about = (
-        sources_digest(rules),
+        sources,
         numba.__version__,
         numpy.__version__,
         sys.version,
@@ -68,8 +73,7 @@ def folder(rules: bool = True) -> Path | None:
         str(llvm.get_host_cpu_features().flatten()),
     )
     key = hashlib.sha256("\n".join(about).encode()).hexdigest()[:20]
-    home = os.environ.get(FOLDER) or os.environ.get("XDG_CACHE_HOME") or Path.home() / ".cache"
-    for base in (Path(home) / "stallwise", Path(tempfile.gettempdir()) / f"stallwise-{_user()}"):
+    for base in (home / "stallwise", Path(tempfile.gettempdir()) / f"stallwise-{_user()}"):
         where = base / key
         try:
             where.mkdir(parents=True, exist_ok=True)

@@ -44,18 +44,15 @@ def test_the_folder_changes_with_a_source(monkeypatch: pytest.MonkeyPatch, tmp_p
         for text in ("x = 1\n", "x = 2\n"):
             source.write_text(text)
             compiling.sources_digest.cache_clear()
-            compiling.folder.cache_clear()
             seen.add(compiling.folder())
             seen.add(compiling.folder(rules=False))
         (tmp_path / "policies" / "two.py").write_text("y = 1\n")
         compiling.sources_digest.cache_clear()
-        compiling.folder.cache_clear()
         assert compiling.folder(rules=False) in seen, "kernels do not hang on the policies"
         assert compiling.folder() not in seen
     finally:
         monkeypatch.undo()
         compiling.sources_digest.cache_clear()
-        compiling.folder.cache_clear()
     assert len(seen) >= 2
 
 
