@@ -11,9 +11,11 @@ from matplotlib.ticker import MaxNLocator
 from experiments.charts.style import (
     COVERED,
     INK,
+    LINES,
     OFFENCE,
     Style,
     dress,
+    legend_above,
     new_axes,
     percent_axis,
     plain_frame,
@@ -22,13 +24,16 @@ from experiments.tapes.landing import off_centre_shares
 from experiments.words.wording import length, percent, title_of
 from sim.record import TRAPPED_WITHIN
 
+GOALS = "#F0E442"  # the yellow of the same palette
+
 
 def off_centre(
     study: Any, ax: Axes | None = None, *, style: Style | None = None, step: float = 1.0
 ) -> Axes:
     """Draw the distribution of the distance from the middle of the completed passes.
 
-    The strip within 5 m of a sideline, where a team is trapped, is hatched.
+    The strip within 5 m of a sideline, where a team is trapped, is hatched. Goals stand on top in a
+    colour of their own: play is over there, so they trap nobody wherever they are caught.
 
     Parameters
     ----------
@@ -43,19 +48,29 @@ def off_centre(
     if ax is None:
         ax = new_axes(style, height=None if style.size == "clinic" else 3.4)
     edges = style.length(found.edges)
-    ax.bar(
-        edges[:-1],
-        found.share,
-        width=np.diff(edges),
-        align="edge",
-        color=OFFENCE,
-        edgecolor="white",
-        linewidth=0.5 * style.sizes.line,
-        gid="catches",
+    kinds = (
+        (found.share, 0.0, OFFENCE, "catches, play goes on"),
+        (found.goals, found.share, GOALS, "goals, where nobody is trapped"),
     )
+    for shares, bottom, colour, words in kinds:
+        if not shares.any():
+            continue
+        bars = ax.bar(
+            edges[:-1],
+            shares,
+            bottom=bottom,
+            width=np.diff(edges),
+            align="edge",
+            color=colour,
+            edgecolor=LINES,
+            linewidth=0.5 * style.sizes.line,
+            label=words,
+        )
+        for bar in bars:
+            bar.set_gid(words.partition(",")[0])
     line = float(style.length(half))
     trap = float(style.length(half - TRAPPED_WITHIN))
-    top = 1.25 * max(float(found.share.max()), 0.02)
+    top = 1.25 * max(float((found.share + found.goals).max()), 0.02)
     ax.axvspan(
         trap, line, facecolor="none", edgecolor=COVERED, hatch="////", linewidth=0, gid="trapped"
     )
@@ -65,7 +80,7 @@ def off_centre(
     ax.text(
         0.5 * (trap + line),
         0.97 * top,
-        f"trapped\n{percent(found.trapped)}",
+        f"trapped {percent(found.trapped)}",
         ha="center",
         va="top",
         fontsize=size,
@@ -78,7 +93,7 @@ def off_centre(
         ax.axvline(middle, color=INK, linewidth=1.4 * style.sizes.line, gid="median")
         ax.annotate(
             f"half nearer than {length(found.median, style.units)}",
-            xy=(middle, 0.97 * top),
+            xy=(middle, 0.9 * top),
             xytext=(0.5 * size if middle < 0.5 * line else -0.5 * size, 0.0),
             textcoords="offset points",
             ha="left" if middle < 0.5 * line else "right",
@@ -96,4 +111,5 @@ def off_centre(
         title=title_of(study.situation),
         x=f"{style.unit_word} from the middle of the field (sideline at the right)",
         y="share of catches",
+        legend=legend_above(ax, style) if found.goals.any() else None,
     )

@@ -86,14 +86,16 @@ class OffCentre:
     Attributes
     ----------
     edges : (K + 1,) metres from the middle, 0 to half the width.
-    share : (K,) share of catches in each step.
+    share : (K,) share of catches in each step that are no goals.
+    goals : (K,) share of catches in each step that are goals: play is over, so nobody is trapped.
     median : metres; NaN when nothing was caught.
     trapped : share of catches that leave the team trapped at a sideline.
-    n : catches.
+    n : catches, goals among them.
     """
 
     edges: np.ndarray
     share: np.ndarray
+    goals: np.ndarray
     median: float
     trapped: float
     n: int
@@ -101,14 +103,15 @@ class OffCentre:
 
 def off_centre_shares(table: pd.DataFrame, half_width: float, *, step: float = 1.0) -> OffCentre:
     """Distribution of `off_centre_m` of the completed passes."""
-    values = table["off_centre_m"].to_numpy(dtype=float)
-    values = values[np.isfinite(values)]
+    caught = table[np.isfinite(table["off_centre_m"].to_numpy(dtype=float))]
+    values, goal = caught["off_centre_m"].to_numpy(float), caught["goal"].to_numpy(bool)
     edges = np.append(np.arange(0.0, half_width - 1e-9, step), half_width)
-    counts, _ = np.histogram(values, bins=edges)
+    counts, goals = (np.histogram(values[which], edges)[0] for which in (~goal, goal))
     n = len(values)
     return OffCentre(
         edges=edges,
         share=counts / max(n, 1),
+        goals=goals / max(n, 1),
         median=float(np.median(values)) if n else float("nan"),
         trapped=int(table["trapped"].sum()) / n if n else float("nan"),
         n=n,

@@ -19,6 +19,7 @@ from experiments.charts.openness import openness
 from experiments.charts.style import INK, Style, _luminance, ink_on
 from experiments.charts.timing import timing
 from experiments.charts.where import where
+from experiments.words.wording import percent
 from sim.ability import ability
 from sim.field import named
 from tests.experiments.fakes import FakeEstimate, FakeStudy, invented_table, invented_tape
@@ -160,13 +161,30 @@ def test_where_with_few_catches_shows_each() -> None:
 
 def test_off_centre_bars_add_up_and_end_at_the_sideline() -> None:
     ax = off_centre(FakeStudy())
-    heights = [bar.get_height() for bar in ax.patches if bar.get_gid() == "catches"]
+    heights = [bar.get_height() for bar in ax.patches if bar.get_gid() in ("catches", "goals")]
     assert sum(heights) == pytest.approx(1.0)
     assert ax.get_xlim() == (0.0, 18.5)
     (trapped,) = by_gid(ax, "trapped")
     assert trapped.get_x() == pytest.approx(13.5)
     (median,) = by_gid(ax, "median")
     assert median.get_xdata()[0] == pytest.approx(FakeStudy().table["off_centre_m"].median())
+
+
+def test_goals_beside_a_sideline_are_told_from_catches_that_trap() -> None:
+    """Nobody is trapped by a goal, so what is said of the strip is what its bars of catches show."""
+    table = invented_table()
+    table.loc[table["goal"], ["end_x_m", "off_centre_m"]] = 16.2
+    table["trapped"] &= ~table["goal"]
+    ax = off_centre(FakeStudy(table=table))
+    strip = {"catches": 0.0, "goals": 0.0}
+    for bar in ax.patches:
+        if bar.get_gid() in strip and bar.get_x() >= 14.0:
+            strip[bar.get_gid()] += bar.get_height()
+    assert strip["goals"] == pytest.approx(table["goal"].sum() / table["completed"].sum())
+    trapped = table["trapped"].sum() / table["completed"].sum()
+    assert strip["catches"] <= trapped < strip["goals"]
+    assert f"trapped {percent(trapped)}" in words(ax.figure)
+    assert "goals, where nobody is trapped" in words(ax.figure)
 
 
 def test_timing_marks_window_band_and_setting_in_use() -> None:

@@ -114,7 +114,8 @@ def test_off_centre_shares_are_of_the_catches() -> None:
     table = invented_table()
     found = off_centre_shares(table, 18.5)
     assert found.n == int(table["completed"].sum())
-    assert found.share.sum() == pytest.approx(1.0)
+    assert found.share.sum() + found.goals.sum() == pytest.approx(1.0)
+    assert found.goals.sum() == pytest.approx(table["goal"].sum() / found.n)
     assert found.median == pytest.approx(table["off_centre_m"].median())
     nothing = off_centre_shares(table[~table["completed"]], 18.5)
     assert nothing.n == 0
