@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import textwrap
 from typing import Any
 
 import numpy as np
@@ -22,9 +23,12 @@ from experiments.charts.style import (
     dress,
     fit_title,
     ink_on,
+    letters,
     new_axes,
     percent_axis,
 )
+from experiments.words.looks import HALF, HARDLY
+from experiments.words.wording import percent_range
 
 
 def availability(
@@ -66,9 +70,18 @@ def availability(
 
 
 def availability_of_forces(
-    places: pd.DataFrame, field: Any, *, title: str = "", style: Style | None = None
+    places: pd.DataFrame,
+    field: Any,
+    *,
+    look: str = "look",
+    title: str = "",
+    style: Style | None = None,
 ) -> tuple[Axes, ...]:
-    """Draw one field for each force in the column `force`, side by side with common colours."""
+    """Draw one field for each force in the column `force`, side by side with common colours.
+
+    With the columns `available` (the share in which the look was thrown) and `completed_look` (of
+    those completed) a note tells both, and places where it was hardly thrown are squares.
+    """
     style = style or Style()
     forces = list(dict.fromkeys(places["force"]))
     starts = places[["x_m", "y_m"]].to_numpy(dtype=float)
@@ -80,6 +93,8 @@ def availability_of_forces(
     if title:
         words, size = fit_title(title, figure.get_figwidth(), style)
         figure.suptitle(words, fontsize=size, color=INK, x=0.01, ha="left", parse_math=False)
+    if "available" in places:
+        _look_note(figure, places, look, style)
     # The bar and the empty fields come first: the size of the marks depends on the space left.
     for place, (force, ax) in enumerate(zip(forces, axes, strict=True)):
         draw_field(field, ax, style=style, window=window)
@@ -93,8 +108,25 @@ def availability_of_forces(
         chosen = places[places["force"] == force]
         spots = chosen[["x_m", "y_m"]].to_numpy(dtype=float)
         estimate = chosen["estimate"].to_numpy(dtype=float)
-        _places(ax, spots, _ends(chosen), estimate, norm, style)
+        hardly = chosen["available"].to_numpy(float) < HALF if "available" in chosen else None
+        _places(ax, spots, _ends(chosen), estimate, norm, style, hardly)
     return tuple(axes)
+
+
+def _look_note(figure: Any, places: pd.DataFrame, look: str, style: Style) -> None:
+    """Under the fields: how often the look was thrown, what it completed, and what a square is."""
+    thrown, kept = (
+        percent_range(places[name].min(), places[name].max())
+        for name in ("available", "completed_look")
+    )
+    text = f"{look}: thrown first in {thrown} of the plays"
+    if places["completed_look"].notna().any():
+        text += f", kept in {kept} of those"
+    if (places["available"] < HALF).any():
+        text += f"; squares: {HARDLY}"
+    size = style.sizes.text
+    words = "\n".join(textwrap.wrap(text, letters(figure.get_figwidth(), size)))
+    figure.supxlabel(words, fontsize=size, color=INK, x=0.01, ha="left", parse_math=False)
 
 
 def _ends(places: pd.DataFrame) -> np.ndarray:
@@ -111,8 +143,9 @@ def _places(
     estimate: np.ndarray,
     norm: Normalize,
     style: Style,
+    hardly: np.ndarray | None = None,
 ) -> None:
-    """A disc of colour at each place, small enough to leave its neighbours free."""
+    """A disc of colour at each place, small enough to leave its neighbours free; a square if `hardly`."""
     figure: Any = ax.figure
     renderer_of(figure)
     figure.draw_without_rendering()
@@ -126,19 +159,21 @@ def _places(
     for spot, end in zip(spots, ends, strict=True):
         if np.isfinite(end).all():
             _arrow(ax, spot, end, size, style)
-    ax.scatter(
-        u,
-        v,
-        c=estimate,
-        s=size**2,
-        marker="o",
-        cmap=MAP,
-        norm=norm,
-        edgecolors=INK,
-        linewidths=0.6 * style.sizes.line,
-        zorder=5,
-        gid="places",
-    )
+    square = np.zeros(len(spots), dtype=bool) if hardly is None else hardly
+    for marker, some, gid in (("o", ~square, "places"), ("s", square, "hardly thrown")):
+        ax.scatter(
+            u[some],
+            v[some],
+            c=estimate[some],
+            s=size**2,
+            marker=marker,
+            cmap=MAP,
+            norm=norm,
+            edgecolors=INK,
+            linewidths=0.6 * style.sizes.line,
+            zorder=5,
+            gid=gid,
+        )
     if size < 1.7 * style.sizes.text:
         return
     for across, along, value in zip(u, v, estimate, strict=True):

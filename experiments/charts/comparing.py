@@ -2,18 +2,20 @@
 
 from __future__ import annotations
 
+import textwrap
 from collections.abc import Sequence
 from typing import Any
 
-import numpy as np
 from matplotlib.axes import Axes
-from matplotlib.lines import Line2D
 
 from experiments.charts.canvas import ChartFigure
 from experiments.charts.differences import differences
-from experiments.charts.style import INK, PAD, Style, fit_title
+from experiments.charts.style import INK, PAD, WARNING, Sizes, Style, fit_title, letters
 from experiments.statistics.measures import MEASURES
+from experiments.words.looks import HALF, HARDLY, looks_in_short, own_look
 from experiments.words.measured import words_of
+
+LINE = 1.35  # from line to line of the notes, in sizes of their letters
 
 
 def differences_of_measures(
@@ -24,6 +26,9 @@ def differences_of_measures(
     style: Style | None = None,
 ) -> tuple[Axes, ...]:
     """Draw the measures of a comparison below each other, each on a scale of its own.
+
+    On top stand the looks that each plan threw and how often they were kept, in the colour of a
+    warning where the look that the plan is named after was hardly thrown.
 
     A page shows all of them. A clinic slide shows as many as stay readable, and names the others.
 
@@ -47,14 +52,22 @@ def differences_of_measures(
         raise ValueError(f"not compared: {', '.join(unknown)}; compared are {', '.join(known)}")
     plans = len({d.plan for d in comparison.differences})
     sizes = style.sizes
-    height = 0.9 + len(wanted) * (0.62 + 0.3 * plans)
+    notes = _look_notes(compared, sizes, style)
+    top = LINE * sizes.text / 72.0 * sum(note.count("\n") + 1 for note, _ in notes)
+    height = 0.9 + top + len(wanted) * (0.62 + 0.3 * plans)
     left_out: list[str] = []
     if style.size == "clinic":
-        height, fits = sizes.height, int((sizes.height - 1.4) / (0.95 + 0.42 * plans))
+        height, fits = sizes.height, int((sizes.height - 1.4 - top) / (0.95 + 0.34 * plans))
         wanted, left_out = wanted[: max(fits, 1)], wanted[max(fits, 1) :]
+    if left_out:
+        others = [words_of(MEASURES[name], compared.situation) for name in left_out]
+        notes.append((f"not shown: {', '.join(others)}", False))
     figure = ChartFigure(figsize=(sizes.width, height))
     figure.set_layout_engine("constrained", h_pad=PAD, w_pad=PAD)
-    axes = figure.subplots(len(wanted), 1, squeeze=False).ravel()
+    # The notes hang from axes without height, so that the layout gives them what they need.
+    ratios = [0.01, *[1.0] * len(wanted)]
+    above, *axes = figure.subplots(1 + len(wanted), 1, height_ratios=ratios, squeeze=False).ravel()
+    _write(above, notes, style)
     seen: dict[str, Any] = {}
     for ax, name in zip(axes, wanted, strict=True):
         measure = MEASURES[name]
@@ -74,15 +87,11 @@ def differences_of_measures(
         legend = ax.get_legend()
         if legend is not None:
             legend.remove()
-    if left_out:
-        others = [words_of(MEASURES[name], compared.situation) for name in left_out]
-        # No mark of its own: it stands in the legend as words alone.
-        seen[f"not shown: {', '.join(others)}"] = Line2D([], [], linestyle="none")
     legend = figure.legend(
         list(seen.values()),
         list(seen),
         loc="outside lower left",
-        ncols=4 if left_out else 3,
+        ncols=3,
         columnspacing=1.2,
         frameon=False,
         fontsize=sizes.text,
@@ -91,4 +100,37 @@ def differences_of_measures(
     if title:
         words, size = fit_title(title, figure.get_figwidth(), style)
         figure.suptitle(words, fontsize=size, color=INK, x=0.01, ha="left", parse_math=False)
-    return tuple(np.asarray(axes))
+    return tuple(axes)
+
+
+def _look_notes(compared: Any, sizes: Sizes, style: Style) -> list[tuple[str, bool]]:
+    """What each plan threw first, broken to the width, and whether its own look was hardly thrown."""
+    notes = []
+    for plan, shares in compared.looks.items():
+        hardly = own_look(compared.situation, plan, shares)[0] < HALF
+        text = f"plan {plan}: {looks_in_short(shares, 2, kept=True)}"
+        text = f"Careful, {text}; its own look {HARDLY}" if hardly else text
+        text = text.replace(" %", "\N{NO-BREAK SPACE}%")
+        notes.append(("\n".join(textwrap.wrap(text, letters(sizes.width, sizes.text))), hardly))
+    return notes
+
+
+def _write(ax: Axes, notes: list[tuple[str, bool]], style: Style) -> None:
+    """The notes below each other from the left edge of the figure."""
+    ax.set_axis_off()
+    size, above = style.sizes.text, 0
+    for note, hardly in notes:
+        ax.annotate(
+            note,
+            (0.0, 1.0),
+            xycoords=("figure fraction", "axes fraction"),
+            xytext=(0.5 * size, -LINE * size * above),
+            textcoords="offset points",
+            va="top",
+            fontsize=size,
+            linespacing=LINE / 1.2,
+            color=WARNING if hardly else INK,
+            gid="hardly thrown" if hardly else "looks thrown",
+            annotation_clip=False,
+        )
+        above += note.count("\n") + 1

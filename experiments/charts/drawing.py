@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Any
 
+import numpy as np
 import pandas as pd
 from matplotlib.axes import Axes
 
@@ -28,7 +29,8 @@ from experiments.studies.matchup import Matchup
 from experiments.studies.rehearse import Study
 from experiments.studies.sturdiness.result import Sturdiness
 from experiments.studies.tuning.result import Tuned
-from experiments.studies.vary import Varied
+from experiments.studies.vary import Varied, first_look
+from experiments.words.looks import HALF, HARDLY, own_look
 from experiments.words.measured import headline, label_of, unit_of, words_of
 
 
@@ -80,6 +82,7 @@ def _varied(found: Varied, ax: Axes | None, style: Style | None) -> Axes:
     table = found.table()
     name, s = found.measure.name, found.situation
     names = [label_of(setting.path) for setting in found.settings]
+    table["hardly"] = table["first_look"] < HALF
     words = words_of(found.measure, s)
     words = f"{words} ({found.measure.unit})" if found.measure.unit else words
     if len(names) == 1:
@@ -100,6 +103,7 @@ def _varied(found: Varied, ax: Axes | None, style: Style | None) -> Axes:
             setting=label_of(first.path),
             unit=unit_of(first),
             window=found.window,
+            hardly=first_look(s),
             now=now,
             measure=words,
             share=found.measure.share,
@@ -119,6 +123,8 @@ def _varied(found: Varied, ax: Axes | None, style: Style | None) -> Axes:
         measure=words,
         share=found.measure.share,
         mark="as_good" if found.best is not None else None,
+        hatch="hardly",
+        hatch_words=f"{first_look(s)} {HARDLY}",
         title=headline(s),
     )
 
@@ -127,13 +133,16 @@ def _map(found: Map, ax: Axes | None, style: Style | None) -> Axes:
     _own_figure(ax, "map")
     places = found.table().rename(columns={"worked": "estimate"})
     s = found.situation
-    title = f"{s.title or s.name}: {s.plan}"
+    title, look = headline(s, force=False), found.look or "any look"
     field = s.playing_field
-    return availability_of_forces(places, field, title=title, style=style)[0]
+    return availability_of_forces(places, field, look=look, title=title, style=style)[0]
 
 
 def _matchup(found: Matchup, ax: Axes | None, style: Style | None) -> Axes:
-    game = found.solved.game
+    game, s = found.solved.game, found.situation
+    looks = np.array(
+        [[own_look(s, p, found.looks[p, d]) for d in found.defences] for p in found.plans]
+    )
     return matchup(
         found.array("estimate"),
         found.array("low"),
@@ -147,9 +156,11 @@ def _matchup(found: Matchup, ax: Axes | None, style: Style | None) -> Axes:
         offence_range=game.row_range,
         defence_range=game.column_range,
         game_value=game.value,
-        measure=words_of(found.measure, found.situation),
+        thrown=looks[..., 0],
+        kept=looks[..., 1],
+        measure=words_of(found.measure, s),
         share=found.measure.share,
-        title=headline(found.situation, plan=False, defence=False),
+        title=headline(s, plan=False, defence=False),
     )
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from typing import Any
 
 import numpy as np
 import pandas as pd
@@ -12,10 +13,13 @@ from matplotlib.colors import Normalize
 from matplotlib.patches import Rectangle
 
 from experiments.charts.style import INK, LINES, Style, dress, ink_on, new_axes, percent_axis
+from experiments.words.looks import HARDLY
 from experiments.words.wording import minus
 
 # Even in lightness from dark to light, so it reads the same in grey and with colour blindness.
 MAP = "cividis"
+# Over a cell whose number is mostly that of another look; the number keeps a patch of paper.
+HATCHED: dict[str, Any] = {"fill": False, "edgecolor": "white", "hatch": "//", "linewidth": 0.0}
 
 
 def heat(
@@ -30,6 +34,8 @@ def heat(
     share: bool = True,
     mark: str | None = None,
     mark_words: str = "as good as the best",
+    hatch: str | None = None,
+    hatch_words: str = HARDLY,
     title: str = "",
     style: Style | None = None,
 ) -> Axes:
@@ -45,6 +51,7 @@ def heat(
     share : True when they are shares, shown in per cent.
     mark : name of a column of true and false; cells where it is true are outlined.
     mark_words : what the outline means.
+    hatch, hatch_words : the same for cells that are hatched.
     title : of the chart.
     style : sizes.
     """
@@ -68,7 +75,10 @@ def heat(
     if columns <= (10 if style.size == "page" else 8) and rows <= 12:
         cell_numbers(ax, values, norm, style, share=share)
     if mark is not None:
-        _outline(ax, grid, table, across, up, mark, style)
+        outline = {"fill": False, "edgecolor": INK, "linewidth": 1.6 * style.sizes.line}
+        _cells(ax, grid, table, across, up, mark, 0.46, gid="outlined cell", **outline)
+    if hatch is not None:
+        _cells(ax, grid, table, across, up, hatch, 0.5, gid="hatched cell", **HATCHED)
     bar = ax.figure.colorbar(mesh, ax=ax, pad=0.02)
     if share:
         percent_axis(bar.ax.yaxis)
@@ -81,6 +91,8 @@ def heat(
     words = [f"{n} ({unit})" if unit else n for n, unit in ((across, across_unit), (up, up_unit))]
     if mark is not None:
         words[0] += f"\noutlined: {mark_words}"
+    if hatch is not None and grid[hatch].any():
+        words[0] += f"\nhatched: {hatch_words}"
     dress(ax, style, title=title, x=words[0], y=words[1])
     return ax
 
@@ -112,6 +124,7 @@ def cell_numbers(
                 va="center",
                 fontsize=style.sizes.text,
                 color=ink_on(paper),
+                bbox={"facecolor": paper, "edgecolor": "none", "pad": 1.0},
                 gid="number",
             )
 
@@ -129,26 +142,18 @@ def places(shown: np.ndarray) -> int:
     return 1 if spread == 0.0 else min(max(1 - math.floor(math.log10(spread)), 1), 3)
 
 
-def _outline(
+def _cells(
     ax: Axes,
     grid: pd.DataFrame,
     table: pd.DataFrame,
     across: str,
     up: str,
-    mark: str,
-    style: Style,
+    flags: str,
+    half: float,
+    **look: Any,
 ) -> None:
+    """A frame of half a width around each cell whose flag is set."""
     columns, rows = list(table.columns), list(table.index)
-    for _, cell in grid[grid[mark].astype(bool)].iterrows():
-        corner = columns.index(cell[across]) - 0.46, rows.index(cell[up]) - 0.46
-        ax.add_patch(
-            Rectangle(
-                corner,
-                0.92,
-                0.92,
-                fill=False,
-                edgecolor=INK,
-                linewidth=1.6 * style.sizes.line,
-                gid="outlined cell",
-            )
-        )
+    for _, cell in grid[grid[flags].astype(bool)].iterrows():
+        corner = columns.index(cell[across]) - half, rows.index(cell[up]) - half
+        ax.add_patch(Rectangle(corner, 2 * half, 2 * half, **look))

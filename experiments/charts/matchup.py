@@ -10,9 +10,10 @@ from matplotlib import colormaps
 from matplotlib.axes import Axes
 from matplotlib.patches import Rectangle
 
-from experiments.charts.heat import MAP, colours_of, places
-from experiments.charts.style import DEFENCE, INK, OFFENCE, Style, dress, ink_on, new_axes
-from experiments.words.wording import minus, percent
+from experiments.charts.heat import HATCHED, MAP, colours_of, places
+from experiments.charts.style import DEFENCE, INK, OFFENCE, Style, dress, ink_on, letters, new_axes
+from experiments.words.looks import HALF, HARDLY
+from experiments.words.wording import minus, percent, percent_range
 
 # Parts of a mix that differ by less are one.
 TIED = 0.005
@@ -31,6 +32,8 @@ def matchup(
     offence_range: np.ndarray | None = None,
     defence_range: np.ndarray | None = None,
     game_value: float | None = None,
+    thrown: np.ndarray | None = None,
+    kept: np.ndarray | None = None,
     measure: str = "completed",
     share: bool = True,
     title: str = "",
@@ -47,6 +50,9 @@ def matchup(
     offence_range, defence_range : (plans, 2) the least and the most of each plan among mixes that
         are as good; where they differ the bar is outlined from one to the other.
     game_value : what the offence gets when both sides mix so.
+    thrown, kept : (offence plans, defence plans) how often the look that the plan is named after
+        was thrown first, and kept then, NaN where it is named after none; their range stands under
+        the plan, and cells where it was thrown in under half of the plays are hatched.
     measure : what the values are.
     share : True when they are shares, shown in per cent.
     title : of the chart.
@@ -70,21 +76,28 @@ def matchup(
         linewidth=style.sizes.line,
     )
     mesh.set_gid("cells")
+    hardly = np.zeros((rows, columns), bool) if thrown is None else thrown < HALF
+    fits = letters(0.55 * style.sizes.width / columns, style.sizes.text)
     factor = 100.0 if share else 1.0
     form = f".{places(factor * np.asarray(values, dtype=float))}f"
     for row in range(rows):
         for column in range(columns):
             value, least, most = (factor * float(a[row, column]) for a in (values, low, high))
             paper = colormaps[MAP](norm(values[row, column]))
+            ends = f"{least:{form}} to {most:{form}}"
+            if len(ends) > fits:
+                ends = ends.replace("to ", "to\n")
+            patch = {"facecolor": paper, "edgecolor": "none", "pad": 1.0}
             ax.text(
                 column,
                 row,
-                minus(f"{value:{form}}\n{least:{form}} to {most:{form}}"),
+                minus(f"{value:{form}}\n{ends}"),
                 ha="center",
                 va="center",
                 fontsize=style.sizes.text,
                 color=ink_on(paper),
                 linespacing=1.3,
+                bbox=patch if hardly[row, column] else None,
                 gid="number",
             )
     if mixes:
@@ -98,11 +111,19 @@ def matchup(
         )
     ax.set_xlim(-0.5, columns - 0.5 + (1.05 if mixes else 0.0))
     ax.set_ylim(rows - 0.5 + (0.75 if mixes else 0.0), -0.5)
+    for row, column in np.argwhere(hardly):
+        ax.add_patch(Rectangle((column - 0.5, row - 0.5), 1.0, 1.0, **HATCHED, gid="hatched cell"))
+    if thrown is not None and kept is not None:
+        offence = [
+            "\n".join([name, *_ranges(thrown[row], kept[row])]) for row, name in enumerate(offence)
+        ]
     _names(ax, offence, defence, style, mixes=mixes)
     words = f"{measure}, per cent, with its interval" if share else f"{measure}, with its interval"
     if game_value is not None:
         shown = percent(game_value, 1) if share else minus(f"{game_value:{form}}")
         words += f"\n{shown} when both sides play their mix"
+    if hardly.any():
+        words += f"\nhatched: the plan's own look {HARDLY}"
     dress(ax, style, title=title, x=words)
     ax.tick_params(length=0)
     for spine in ax.spines.values():
@@ -124,6 +145,16 @@ def _names(
     ax.xaxis.set_label_position("bottom")
     for label in (*ax.get_xticklabels(), *ax.get_yticklabels()):
         label.set_parse_math(False)
+
+
+def _ranges(thrown: np.ndarray, kept: np.ndarray) -> list[str]:
+    """From the least to the most over the defences, for each of the two; nothing where not known."""
+    lines = []
+    for word, shares in (("thrown", thrown), ("kept", kept)):
+        known = shares[np.isfinite(shares)]
+        if known.size:
+            lines.append(f"{word} {percent_range(known.min(), known.max())}")
+    return lines
 
 
 def _two_lines(name: str) -> str:
@@ -178,7 +209,5 @@ def _mixes(
                         gid=f"{gid}, any part",
                     )
                 )
-            words = percent(most, 0)
-            if most > least:
-                words = f"{100.0 * least:.0f} to {words}"
+            words = percent_range(least, most)
             ax.text(x, place - 0.12 if ours else rows + 0.02, words, va="center", **look)

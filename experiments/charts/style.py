@@ -29,6 +29,7 @@ INK = "#1A1A1A"
 LINES = "#5A5A5A"
 SHADE = "#EFEFEF"
 COVERED = "#8C8C8C"
+WARNING = "#A33F00"  # the defence's colour, dark enough for words on white
 
 OFFENCE_MARKER = "o"
 DEFENCE_MARKER = "^"
@@ -206,12 +207,15 @@ def legend_above(ax: Axes, style: Style) -> Legend:
     """A legend in rows above the axes, where it covers no data."""
     handles, labels = ax.get_legend_handles_labels()
     fits = 75 if style.size == "page" else 50
+    half = -(-len(labels) // 2)
+    longest = [max(map(len, part), default=0) for part in (labels[:half], labels[half:])]
+    columns = 2 if sum(longest) <= letters(style.sizes.width, style.sizes.text) - 12 else 1
     legend = ax.legend(
         handles,
         labels,
         loc="lower left",
         bbox_to_anchor=(0.0, 1.0),
-        ncols=len(labels) if sum(map(len, labels)) < fits else 2,
+        ncols=len(labels) if sum(map(len, labels)) < fits else columns,
         frameon=False,
         fontsize=style.sizes.text,
         borderaxespad=0.3,
@@ -224,18 +228,22 @@ def legend_above(ax: Axes, style: Style) -> Legend:
     return legend
 
 
+def letters(inches: float, size: float) -> int:
+    """How many letters fit a width; taken to be 0.6 of their size wide, more than an average one has."""
+    return int(inches * 72.0 / (0.6 * size))
+
+
 def fit_title(title: str, inches: float, style: Style) -> tuple[str, float]:
     """Break a title into at most two lines that fit a width, the size smaller if it takes two.
 
-    A title that does not fit two lines ends in an ellipsis. Letters are taken to be 0.6 of their
-    size wide, which is more than an average letter has.
+    A title that does not fit two lines ends in an ellipsis.
     """
     sizes = style.sizes
-    fits = int(inches * 72.0 / (0.6 * sizes.title))
+    fits = letters(inches, sizes.title)
     if len(title) <= fits:
         return title, sizes.title
     size = 1.1 * sizes.text
-    fits = max(8, int(inches * 72.0 / (0.6 * size)))
+    fits = max(8, letters(inches, size))
     return "\n".join(textwrap.wrap(title, fits, max_lines=2, placeholder=" …")), size
 
 

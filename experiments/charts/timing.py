@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import numpy as np
 import pandas as pd
 from matplotlib.axes import Axes
 
 from experiments.charts.style import (
+    COVERED,
     INK,
     OFFENCE,
     Style,
@@ -16,6 +19,7 @@ from experiments.charts.style import (
     percent_axis,
     plain_frame,
 )
+from experiments.words.looks import HARDLY
 from experiments.words.wording import minus
 
 
@@ -27,6 +31,7 @@ def timing(
     unit: str = "s",
     window: tuple[float, float] | None = None,
     window_words: str = "as good as the best",
+    hardly: str = "first look",
     now: float | None = None,
     measure: str = "completed",
     share: bool = True,
@@ -37,11 +42,13 @@ def timing(
 
     Parameters
     ----------
-    curve : columns `value`, `estimate`, `low`, `high`; one row a setting.
+    curve : columns `value`, `estimate`, `low`, `high`; one row a setting. A column `hardly` of true
+        and false marks where something else was thrown, up to half way to the next setting.
     ax : axes to draw on; None makes a figure.
     setting, unit : what is varied; the words of the x axis.
     window : first and last setting of the window, drawn as a strip.
     window_words : what the window means.
+    hardly : what was hardly thrown there.
     now : the setting in use, drawn as a dotted line.
     measure : what is estimated; the words of the y axis.
     share : True when the measure is a share, shown in per cent.
@@ -59,6 +66,16 @@ def timing(
         label = minus(f"{window[0]:g} to {window[1]:g} {unit}".rstrip())
         label = f"{window_words}: {label}"
         ax.axvspan(*window, facecolor="#E3E3E3", edgecolor="none", label=label, gid="window")
+    label = f"{hardly} {HARDLY}"
+    for low_end, high_end in _spans(value, curve.get("hardly")):
+        look: dict[str, Any] = {
+            "facecolor": "none",
+            "edgecolor": COVERED,
+            "hatch": "//",
+            "linewidth": 0.0,
+        }
+        ax.axvspan(low_end, high_end, **look, label=label, gid="hardly thrown")
+        label = "_"
     ax.fill_between(
         value, low, high, color=OFFENCE, alpha=0.25, linewidth=0, label="interval", gid="band"
     )
@@ -83,3 +100,13 @@ def timing(
     plain_frame(ax)
     words = f"{setting} ({unit})" if unit else setting
     return dress(ax, style, title=title, x=words, y=measure, legend=legend_above(ax, style))
+
+
+def _spans(value: np.ndarray, flags: pd.Series | None) -> list[tuple[float, float]]:
+    """From where to where a flag is set, each setting standing for what is nearest to it."""
+    if flags is None:
+        return []
+    ends = np.concatenate([value[:1], (value[1:] + value[:-1]) / 2.0, value[-1:]])
+    set_ = np.concatenate([[False], flags.to_numpy(dtype=bool), [False]])
+    starts, stops = np.flatnonzero(~set_[:-1] & set_[1:]), np.flatnonzero(set_[:-1] & ~set_[1:])
+    return [(float(ends[a]), float(ends[b])) for a, b in zip(starts, stops, strict=True)]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 
 from experiments.situations.situation import Situation
@@ -9,6 +10,7 @@ from experiments.statistics.look_shares import NOT_THROWN, LookShare
 from experiments.words.wording import join, percent, share_with_range
 
 HALF = 0.5
+HARDLY = "thrown first in under half"
 HEADS = ("thrown first", "how often", "kept of those")
 
 
@@ -24,9 +26,14 @@ def look_lines(shares: Sequence[LookShare]) -> list[tuple[str, str, str]]:
     ]
 
 
-def looks_in_short(shares: Sequence[LookShare], most: int = 3) -> str:
-    """The looks in one line, such as 'strike left 71 %, open player 20 %'."""
-    shown = [f"{found.look} {percent(found.thrown.estimate, 0)}" for found in shares[:most]]
+def looks_in_short(shares: Sequence[LookShare], most: int = 3, *, kept: bool = False) -> str:
+    """The looks in one line, such as 'strike left 71 %, open player 20 %'; `kept` adds how often kept."""
+    shown = [
+        f"{found.look} {percent(found.thrown.estimate, 0)}"
+        + f" (kept {percent(found.completed.estimate, 0)})" * (kept and found.look != NOT_THROWN)
+        for found in shares[:most]
+        if found is shares[0] or found.thrown.estimate >= 0.005
+    ]
     return ", ".join(shown)
 
 
@@ -36,16 +43,25 @@ def meant(situation: Situation, plan: str) -> list[str]:
     return sorted(cut for cut in cuts if cut in plan) or (sorted(cuts) if len(cuts) == 1 else [])
 
 
+def own_look(situation: Situation, plan: str, shares: Sequence[LookShare]) -> tuple[float, float]:
+    """How often the look that a plan is named after was thrown first, and how often it was kept then.
+
+    Not a number where the plan has several looks and is named after none, or threw none of them.
+    """
+    names = meant(situation, plan)
+    own = [found for found in shares if found.look.split(" ")[0] in names]
+    often = sum(found.thrown.estimate for found in own) if names else math.nan
+    kept = sum(found.thrown.estimate * found.completed.estimate for found in own)
+    return often, kept / often if often else math.nan
+
+
 def hardly_thrown(situation: Situation, plan: str, shares: Sequence[LookShare]) -> str:
     """A warning where the look that a plan is named after was thrown in under half of the plays.
 
     "" where it was thrown more often, or the plan has several and is named after none.
     """
-    names = meant(situation, plan)
-    if not names:
-        return ""
-    often = sum(found.thrown.estimate for found in shares if found.look.split(" ")[0] in names)
-    if often >= HALF:
+    names, (often, _) = meant(situation, plan), own_look(situation, plan, shares)
+    if not often < HALF:
         return ""
     others = [found for found in shares if found.look.split(" ")[0] not in names][:2]
     instead = join([f"{found.look} ({percent(found.thrown.estimate, 0)})" for found in others])

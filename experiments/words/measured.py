@@ -24,12 +24,15 @@ def words_of(measure: Measure, situation: Situation) -> str:
     return kept_word(situation) if measure.name == "completed" else measure.words
 
 
-def headline(situation: Situation, *, plan: bool = True, defence: bool = True) -> str:
+def headline(
+    situation: Situation, *, plan: bool = True, defence: bool = True, force: bool = True
+) -> str:
     """The title of a chart: plan, defence, force and wind; without what the chart itself compares."""
     what = [situation.plan] if plan else []
     what += [f"against {situation.defence}"] if defence else []
     wind = f", wind {situation.wind.speed:g} m/s" if situation.wind.speed else ""
-    said = ", ".join([*([" ".join(what)] if what else []), f"force {situation.force}"])
+    parts = [" ".join(what)] * bool(what) + [f"force {situation.force}"] * force
+    said = ", ".join(parts)
     return f"{title_of(situation)}: {said}{wind}"
 
 

@@ -17,6 +17,12 @@ def percent(share: float, digits: int | None = None) -> str:
     return f"{100.0 * share:.{digits}f} %"
 
 
+def percent_range(low: float, high: float) -> str:
+    """From one share to another, such as '66 to 87 %'; one of them where they are the same."""
+    least, most = f"{100.0 * low:.0f}", percent(high, 0)
+    return most if most in (f"{least} %", "not known") else f"{least} to {most}"
+
+
 def share_with_range(estimate: Any) -> str:
     """For example '93.2 % (92.4 to 93.9)'; 'not known' without data."""
     value = float(estimate.estimate)

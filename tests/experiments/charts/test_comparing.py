@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from typing import Any
-
 import pytest
 
 from experiments.charts.comparing import differences_of_measures
@@ -11,18 +9,13 @@ from experiments.charts.style import Style
 from experiments.running.engine import Engine
 from experiments.situations.files import load
 from experiments.studies.compare import Compared, compare
-from tests.experiments.looking import cut_off, overlapping, smallest_text
+from tests.experiments.looking import cut_off, overlapping, smallest_text, texts
 
 
 @pytest.fixture(scope="module")
 def compared() -> Compared:
     plans = ["strike", "dump", "swing", "up-line"]
     return compare(load("middle-reset"), plans, n=60, seed=7, engine=Engine(progress=False))
-
-
-def _legend(figure: Any) -> list[str]:
-    (legend,) = figure.legends
-    return [text.get_text() for text in legend.get_texts()]
 
 
 def test_a_page_shows_every_measure(compared: Compared) -> None:
@@ -32,7 +25,7 @@ def test_a_page_shows_every_measure(compared: Compared) -> None:
     figure = axes[0].figure
     assert overlapping(figure) == []
     assert cut_off(figure) == []
-    assert not any(words.startswith("not shown") for words in _legend(figure))
+    assert not any(text.startswith("not shown") for text, _ in texts(figure))
 
 
 def test_a_slide_shows_what_stays_readable_and_names_the_rest(compared: Compared) -> None:
@@ -43,7 +36,7 @@ def test_a_slide_shows_what_stays_readable_and_names_the_rest(compared: Compared
     assert cut_off(figure) == []
     assert smallest_text(figure) >= style.sizes.text
     assert axes[0].get_xlabel().startswith("completed")
-    (left_out,) = [words for words in _legend(figure) if words.startswith("not shown")]
+    (left_out,) = [text for text, _ in texts(figure) if text.startswith("not shown")]
     assert "trapped" in left_out
 
 

@@ -13,6 +13,8 @@ from experiments import compare, draw, engine, load, map, matchup, rehearse, stu
 from experiments.charts.drawing import KINDS, kinds_of
 from experiments.charts.style import Style
 from experiments.errors import StallwiseError
+from experiments.words.looks import HARDLY, looks_in_short
+from tests.experiments.looking import by_gid, cut_off, overlapping, words
 
 SITUATION = load("middle-reset")
 RUN = engine(progress=False)
@@ -43,6 +45,51 @@ def test_each_kind_of_each_result_draws_something(study: str) -> None:
         ax = draw(found, kind, style=Style(units="yd"))
         assert ax.has_data() or ax.tables or ax.texts, kind
         ax.get_figure(root=True).canvas.draw()
+
+
+LATE = SITUATION.with_setting("stall", 6.0)  # too late for the strike that the plan is named after
+LOOKED_AT = {
+    "compare": lambda s: compare(s, TWO, 40, 3, engine=RUN),
+    "map": lambda s: map(s, [0.0], [20.0, 40.0], 40, 3, engine=RUN),
+    "matchup": lambda s: matchup(s, TWO, ["man", "siding"], n=40, seed=3, engine=RUN),
+    "vary": lambda s: vary(s, {"spread": [0.2, 0.4, 0.6]}, 40, 3, engine=RUN),
+    "heat": lambda s: vary(s, {"spread": [0.2, 0.4], WIND: [0.0, 1.0]}, 40, 3, engine=RUN),
+}
+
+
+@pytest.mark.parametrize("study", LOOKED_AT)
+def test_a_look_that_was_hardly_thrown_is_seen_in_the_chart(study: str) -> None:
+    for situation, hardly in ((SITUATION, False), (LATE, True)):
+        found = LOOKED_AT[study](situation)
+        for size in ("page", "clinic"):
+            figure: Any = draw(found, style=Style(size=size)).get_figure(root=True)
+            assert (HARDLY in words(figure)) is hardly
+            marks = figure.findobj(lambda a: a.get_gid() in ("hardly thrown", "hatched cell"))
+            sized = [
+                mark
+                for mark in marks
+                if not hasattr(mark, "get_offsets") or len(mark.get_offsets())
+            ]
+            assert bool(sized) is hardly
+            assert overlapping(figure) == []
+            assert cut_off(figure) == []
+
+
+def test_what_each_look_was_thrown_and_kept_stands_in_the_chart() -> None:
+    compared = RESULTS["compare"]()
+    text = words(draw(compared).get_figure(root=True))
+    for plan, shares in compared.looks.items():
+        assert f"plan {plan}: {looks_in_short(shares, 2, kept=True)}".replace(
+            " ", ""
+        ) in text.replace("\N{NO-BREAK SPACE}", "").replace(" ", "")
+    for study, told in (("map", "strike left: thrown first in"), ("matchup", "kept")):
+        assert told in words(draw(RESULTS[study]()).get_figure(root=True))
+
+
+def test_a_curve_is_hatched_where_the_first_look_is_no_longer_thrown() -> None:
+    found = vary(SITUATION, {"stall": [2.0, 4.0, 6.0, 7.0]}, 40, 3, engine=RUN)
+    (span,) = by_gid(draw(found), "hardly thrown")
+    assert (span.get_x(), span.get_x() + span.get_width()) == pytest.approx((5.0, 7.0))
 
 
 def test_axes_are_drawn_on_and_charts_of_several_refuse_them() -> None:
