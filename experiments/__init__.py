@@ -15,6 +15,7 @@ if TYPE_CHECKING:
     from experiments.situations.files import load, shipped
     from experiments.situations.situation import Situation
     from experiments.studies.compare import compare
+    from experiments.studies.completion import passes
     from experiments.studies.map import map_field as map
     from experiments.studies.matchup import match_up as matchup
     from experiments.studies.rehearse import Study, rehearse
@@ -35,6 +36,7 @@ __all__ = [
     "map",
     "matchup",
     "panel",
+    "passes",
     "rehearse",
     "replay",
     "shipped",
@@ -57,6 +59,7 @@ _WHERE = {
     "map": "studies.map:map_field",
     "matchup": "studies.matchup:match_up",
     "panel": "notebook.panel:Panel",
+    "passes": "studies.completion:passes",
     "rehearse": "studies.rehearse:rehearse",
     "replay": "handouts.replay:write_replay",
     "shipped": "situations.files:shipped",

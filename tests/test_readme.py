@@ -74,6 +74,7 @@ def test_the_commands_shown_are_understood(
         main(["try", "mine.toml", "-n", "10", "--out", words[1]])
     elif words[0] == "draw":
         main(["begin", words[1]])
+        words += ["-n", "10"]
     elif words[0] not in ("situations", "policies", "settings", "begin"):
         words += ["-n", "10"]
     assert main(words) == 0, capsys.readouterr().err

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable
 from typing import Any
 
@@ -11,9 +12,12 @@ from matplotlib.axes import Axes
 
 from experiments.charts.availability import availability_of_forces
 from experiments.charts.comparing import differences_of_measures
+from experiments.charts.completion import completion_by_bearing, completion_by_distance
+from experiments.charts.flights import flights
 from experiments.charts.heat import heat
 from experiments.charts.matchup import matchup
 from experiments.charts.off_centre import off_centre
+from experiments.charts.openness import openness
 from experiments.charts.play import play
 from experiments.charts.start import start
 from experiments.charts.sturdiness import TurnCurve, screening, turnings
@@ -22,21 +26,35 @@ from experiments.charts.timing import timing
 from experiments.charts.tuning import tuning, tuning_of_settings
 from experiments.charts.where import where
 from experiments.errors import StallwiseError, known_keywords, one_of_text
+from experiments.situations.lineup import HANDS
 from experiments.situations.situation import Situation
 from experiments.studies.compare import Compared
+from experiments.studies.completion import RING, Passes
 from experiments.studies.map import Map
 from experiments.studies.matchup import Matchup
 from experiments.studies.rehearse import Study
 from experiments.studies.sturdiness.result import Sturdiness
 from experiments.studies.tuning.result import Tuned
 from experiments.studies.vary import Varied, first_look
+from experiments.tapes.openness import abilities_of
+from experiments.tapes.paths import first_part
+from experiments.tapes.picking import pick_rehearsal
 from experiments.words.looks import HALF, HARDLY, own_look
 from experiments.words.measured import headline, label_of, unit_of, words_of
+from experiments.words.wording import length, title_of
+
+AT = ("first", "flights")  # kinds that are drawn at some second, or over some metres
+FLIGHT, FARTHEST = 20.0, 80.0  # m
 
 
 @known_keywords
 def draw(
-    result: Any, kind: str | None = None, ax: Axes | None = None, style: Style | None = None
+    result: Any,
+    kind: str | None = None,
+    ax: Axes | None = None,
+    style: Style | None = None,
+    *,
+    at: float | None = None,
 ) -> Axes:
     """Draw a result.
 
@@ -46,6 +64,8 @@ def draw(
     kind : which of the charts of such a result, a name of `kinds_of`; None draws the first.
     ax : axes to draw on; None makes a figure. Charts of several axes make a figure of their own.
     style : units, sizes and direction.
+    at : of "first" the seconds after the start of the play, by default those at its first throw; of
+        "flights" the metres from the thrower to the catch, by default 20.
 
     Raises
     ------
@@ -59,7 +79,11 @@ def draw(
     chosen = next(iter(known)) if kind is None else kind
     if chosen not in known:
         raise StallwiseError(f"kind: found {chosen!r}; allowed: {one_of_text(chosen, known)}")
-    return known[chosen](result, ax, style)
+    if at is None:
+        return known[chosen](result, ax, style)
+    if chosen not in AT:
+        raise StallwiseError(f"at: found {at:g} for {chosen}; allowed: for {' and '.join(AT)} only")
+    return known[chosen](result, ax, style, at)
 
 
 def kinds_of(result: Any) -> tuple[str, ...]:
@@ -242,13 +266,64 @@ def _turns(found: Sturdiness, ax: Axes | None, style: Style | None) -> Axes:
     return turnings(curves, better=found.better, other=found.other, title=title, style=style)[0]
 
 
-_Draw = Callable[[Any, Axes | None, Style | None], Axes]
+def _first(
+    found: Study, ax: Axes | None, style: Style | None, seconds: float | None = None
+) -> Axes:
+    tape = found.tape(pick_rehearsal(found.table, "typical").rehearsal)
+    last, flight = first_part(tape)
+    then = float(tape.times[last if flight is None else flight.release])
+    able = abilities_of(found.situation)
+    seconds, title = then if seconds is None else seconds, headline(found.situation)
+    try:
+        return openness(tape, able, seconds, ax, style=style, title=title)
+    except ValueError as error:
+        raise StallwiseError(f"first: {error}") from None
+
+
+def _flights(
+    found: Situation, ax: Axes | None, style: Style | None, metres: float = FLIGHT
+) -> Axes:
+    _own_figure(ax, "flights")
+    if not 1.0 <= metres <= FARTHEST:
+        raise StallwiseError(f"at: found {metres:g} m; allowed: from 1 to {FARTHEST:g} m")
+    toward, hand = math.radians(found.wind.toward), HANDS[found.holder.hand]
+    wind = found.wind.speed * math.cos(toward), found.wind.speed * math.sin(toward)
+    style = style or Style()
+    blows = f", wind {found.wind.speed:g} m/s" if found.wind.speed else ""
+    title = f"{title_of(found)}: backhand over {length(metres, style.units, 0)} downfield{blows}"
+    return flights(metres, wind=wind, hand=hand, title=title, style=style)[0]
+
+
+def _by_distance(found: Passes, ax: Axes | None, style: Style | None) -> Axes:
+    return completion_by_distance(found.by_distance, ax, title=_passes_title(found), style=style)
+
+
+def _by_bearing(found: Passes, ax: Axes | None, style: Style | None) -> Axes:
+    p, units = found.passing, (style or Style()).units
+    return completion_by_bearing(
+        found.by_bearing,
+        ax,
+        covered=p.covered,
+        mark=p.mark_bearing,
+        title=f"{_passes_title(found)}, over {length(RING, units, 0)}",
+        style=style,
+    )
+
+
+def _passes_title(found: Passes) -> str:
+    levels = f"{found.passing.level} against {found.passing.defenders}"
+    return f"Single passes, {levels}: {headline(found.situation, plan=False, defence=False)}"
+
+
+_Draw = Callable[..., Axes]
 KINDS: dict[type, dict[str, _Draw]] = {
-    Situation: {"start": start},
+    Situation: {"start": start, "flights": _flights},
+    Passes: {"completion": _by_distance, "directions": _by_bearing},
     Study: {
         "play": lambda found, ax, style: play(found, ax, style=style),
         "where": lambda found, ax, style: where(found, ax, style=style),
         "off-centre": lambda found, ax, style: off_centre(found, ax, style=style),
+        "first": _first,
     },
     Compared: {"differences": _differences},
     Varied: {"vary": _varied},

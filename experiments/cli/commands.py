@@ -34,7 +34,7 @@ COMMANDS = {
     "replay": "Rehearse a situation and write one rehearsal as an animation and a page to play it.",
     "handout": "Write studies as a handout, a page a situation, for print and as a web page.",
     "begin": "Begin a situation of your own: write its file from a few answers, defenders filled in.",
-    "draw": "Draw the start of a situation: where everybody stands, the disc, what the mark covers.",
+    "draw": "Draw the start of a situation, or another chart of it: --chart NAME.",
     "settings": "List every setting of a situation: path, value, unit, what is allowed, meaning.",
     "situations": "List the shipped situations, or print the file of one.",
     "policies": "List the policies that files may name.",

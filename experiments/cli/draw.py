@@ -1,18 +1,31 @@
-"""`stallwise draw`: the start of a situation as a picture, without rehearsing anything."""
+"""`stallwise draw`: one picture of a situation: its start, or a chart of its rehearsals or passes."""
 
 from __future__ import annotations
 
 from pathlib import Path
-from typing import Annotated
+from typing import Annotated, Any
 
 import typer
 
-from experiments.charts.start import start
+from experiments.charts.drawing import KINDS, draw
 from experiments.charts.style import Style
 from experiments.cli import options
 from experiments.cli.keeping import write_chart
 from experiments.cli.texts import with_settings
+from experiments.errors import StallwiseError, one_of_text
 from experiments.situations.files import load
+from experiments.situations.situation import Situation
+from experiments.studies.completion import Passes, passes
+from experiments.studies.rehearse import DEFAULT_SEED, Study, rehearse
+
+# What has to be made of a situation to draw a chart of it.
+MADE: dict[type, Any] = {
+    Situation: lambda situation, **_: situation,
+    Study: rehearse,
+    Passes: passes,
+}
+START = "start"
+CHARTS = {chart: make for kind, make in MADE.items() for chart in KINDS[kind]}
 
 Picture = Annotated[
     Path | None,
@@ -20,19 +33,45 @@ Picture = Annotated[
         "--out", metavar="FILE.png", help="The picture; by default beside you, by its name."
     ),
 ]
+Chart = Annotated[
+    str,
+    typer.Option(
+        "--chart",
+        metavar="NAME",
+        help="start; of rehearsals: play, where (it ends), off-centre, first (who could be where); "
+        "of single passes: completion (by distance), directions; flights (of a throw).",
+    ),
+]
+At = Annotated[
+    float | None,
+    typer.Option(
+        "--at",
+        metavar="VALUE",
+        parser=options.number(float, 0, 200),
+        help="Of first: seconds after the start. Of flights: metres to the catch.",
+    ),
+]
 
 
 def command(
     situation: options.SituationName,
+    chart: Chart = START,
+    at: At = None,
     out: Picture = None,
+    n: options.RehearsalsEach = None,
+    seed: options.Seed = DEFAULT_SEED,
     size: options.Size = options.PictureSize.page,
     sideways: options.Sideways = False,
     settings: options.Settings = None,
     units: options.UnitsOption = options.Units.m,
 ) -> None:
-    """Draw the start of a situation: where everybody stands, the disc, what the mark covers."""
+    """Draw the start of a situation, or another chart of it: --chart NAME."""
+    if chart not in CHARTS:
+        raise StallwiseError(f"--chart: found {chart!r}; allowed: {one_of_text(chart, CHARTS)}")
     chosen = with_settings(load(situation), settings)
-    path = out or Path(f"{Path(situation).stem}.png")
+    which = "" if chart == START else f"-{chart}"
+    path = out or Path(f"{Path(situation).stem}{which}.png")
     options.ready_folder(path.parent)
     style = Style(units=units, size=size, upright=not sideways)
-    print(f"wrote {write_chart(start(chosen, style=style), path)}")
+    made = CHARTS[chart](chosen, seed=seed, **({} if n is None else {"n": n}))
+    print(f"wrote {write_chart(draw(made, chart, style=style, at=at), path)}")

@@ -16,7 +16,11 @@ from typing import Any
 import numpy as np
 import pandas as pd
 
+from experiments.errors import known_keywords
+from experiments.situations.lineup import HANDS
+from experiments.situations.situation import Situation
 from experiments.statistics.estimates import proportion
+from experiments.studies.rehearse import DEFAULT_SEED
 from policies.cuts import Cut
 from policies.cuts.base import NOT_YET, SHAPES
 from policies.looks import Look, Looks
@@ -39,6 +43,10 @@ FIELD = Field(150.0, 100.0, 40.0, name="no line near")
 DISC = (0.0, 50.0)
 SEEN = 0.8  # s that the receiver runs before the thrower has to decide
 RUNS = ("back", "to the break side", "to the open side", "away")
+DISTANCES = (5.0, 10.0, 15.0, 20.0, 30.0, 40.0)  # m, thrown OFF degrees off straight downfield
+OFF = 20.0
+RING = 10.0  # m all round
+BEARINGS = tuple(np.arange(-180.0, 181.0, 20.0))
 NEAREST = {"away": 35.0}  # m; a nearer run away would begin beside the thrower, not downfield
 
 
@@ -111,6 +119,13 @@ class Passing:
         """The defence with the force."""
         mark = dataclasses.replace(self.cover.mark, force=self.force)
         return dataclasses.replace(self.cover, mark=mark)
+
+    @property
+    def mark_bearing(self) -> float:
+        """Where the mark stands at the start, deg from downfield, + to the right."""
+        mark = self.defence.mark
+        x, y = start_of_mark(mark.force, mark.angle, mark.distance, self.open_side)
+        return float(np.rad2deg(np.arctan2(x, y)))
 
     @property
     def covered(self) -> tuple[float, float]:
@@ -203,6 +218,45 @@ def by_throw(
                 spot = {"distance_m": distance, "bearing_deg": bearing, "run": run}
                 rows.append(spot | _summary(record.columns()))
     return pd.DataFrame(rows)
+
+
+@dataclass(frozen=True)
+class Passes:
+    """Single passes as the teams, force and wind of a situation make them, on an empty field.
+
+    Attributes
+    ----------
+    situation : whose levels, force, thrower's hand, wind and man cover.
+    passing : those.
+    by_distance, by_bearing : as `by_throw` gives them, over distances into the open side, and round
+        the thrower at one distance.
+    """
+
+    situation: Situation
+    passing: Passing
+    by_distance: pd.DataFrame
+    by_bearing: pd.DataFrame
+
+
+@known_keywords
+def passes(situation: Situation, n: int = 200, seed: int = DEFAULT_SEED) -> Passes:
+    """Rehearse passes of every distance and direction: n for each spot and run.
+
+    A defence that is no man cover is taken for one with its defaults.
+    """
+    s, defence = situation, situation.defences[situation.defence].built
+    ours, theirs = s.roster.offence, s.roster.defence
+    p = Passing(
+        ours.level,
+        theirs.level,
+        tuple(ours.given.items()),
+        force=s.force,
+        hand=HANDS[s.holder.hand],
+        wind=Wind(s.wind.speed, np.deg2rad(s.wind.toward)),
+        cover=defence if isinstance(defence, Man) else Man(),
+    )
+    ahead = by_throw(DISTANCES, [OFF * p.open_side], RUNS, p, n=n, seed=seed)
+    return Passes(s, p, ahead, by_throw([RING], BEARINGS, RUNS[:3], p, n=n, seed=seed))
 
 
 def together(frame: pd.DataFrame, by: str) -> pd.DataFrame:

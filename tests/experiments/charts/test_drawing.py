@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+from pathlib import Path
 from typing import Any
 
 import numpy as np
@@ -9,9 +11,23 @@ import pytest
 from matplotlib.figure import Figure
 
 import experiments
-from experiments import compare, draw, engine, load, map, matchup, rehearse, sturdiness, tune, vary
-from experiments.charts.drawing import KINDS, kinds_of
+from experiments import (
+    charts,
+    compare,
+    draw,
+    engine,
+    load,
+    map,
+    matchup,
+    passes,
+    rehearse,
+    sturdiness,
+    tune,
+    vary,
+)  # fmt: skip
+from experiments.charts.drawing import kinds_of
 from experiments.charts.style import Style
+from experiments.cli.draw import CHARTS
 from experiments.errors import StallwiseError
 from experiments.words.looks import HARDLY, looks_in_short
 from tests.experiments.looking import by_gid, cut_off, overlapping, words
@@ -21,6 +37,8 @@ RUN = engine(progress=False)
 WIND, OFFSET = "wind.speed", "plans.strike.looks.0.release_offset"
 TWO = ("strike", "dump")
 RESULTS = {
+    "situation": lambda: SITUATION,
+    "passes": lambda: passes(SITUATION, 20),
     "rehearse": lambda: rehearse(SITUATION, 60, 3, engine=RUN),
     "compare": lambda: compare(SITUATION, TWO, 40, 3, engine=RUN),
     "vary": lambda: vary(SITUATION, {OFFSET: [-0.5, 0.0]}, 40, 3, engine=RUN),
@@ -45,6 +63,26 @@ def test_each_kind_of_each_result_draws_something(study: str) -> None:
         ax = draw(found, kind, style=Style(units="yd"))
         assert ax.has_data() or ax.tables or ax.texts, kind
         ax.get_figure(root=True).canvas.draw()
+
+
+def test_every_module_of_charts_is_reached_from_draw() -> None:
+    """A chart that is drawn from nowhere is found by nobody."""
+    here = Path(charts.__file__).parent
+    reached, ahead = set(), ["drawing"]
+    while ahead:
+        name = ahead.pop()
+        reached.add(name)
+        text = (here / f"{name}.py").read_text()
+        found = set(re.findall(r"^from experiments\.charts\.(\w+) import", text, re.M))
+        ahead += found - reached
+    assert reached == {path.stem for path in here.glob("*.py")} - {"__init__"}
+
+
+@pytest.mark.parametrize("study", RESULTS)
+def test_every_chart_is_kept_or_drawn_by_a_command(study: str) -> None:
+    found = RESULTS[study]()
+    by_draw = [chart for chart, make in CHARTS.items() if chart in kinds_of(found)]
+    assert {*kinds_of(found)} - {"turns"} <= {*by_draw, *getattr(found, "charts", ())}
 
 
 LATE = SITUATION.with_setting("stall", 6.0)  # too late for the strike that the plan is named after
@@ -92,6 +130,14 @@ def test_a_curve_is_hatched_where_the_first_look_is_no_longer_thrown() -> None:
     assert (span.get_x(), span.get_x() + span.get_width()) == pytest.approx((5.0, 7.0))
 
 
+def test_who_is_first_and_a_flight_are_drawn_where_asked() -> None:
+    study: Any = RESULTS["rehearse"]()
+    assert "0.5 s after the start" in words(draw(study, "first", at=0.5).get_figure(root=True))
+    for metres in (1.0, 80.0):
+        ax = draw(SITUATION, "flights", at=metres)
+        assert f"over {metres:.0f} m" in words(ax.get_figure(root=True))
+
+
 def test_axes_are_drawn_on_and_charts_of_several_refuse_them() -> None:
     ax = Figure(layout="constrained").add_subplot()
     study: Any = RESULTS["rehearse"]()
@@ -101,12 +147,17 @@ def test_axes_are_drawn_on_and_charts_of_several_refuse_them() -> None:
         draw(RESULTS["compare"](), ax=ax)
     with pytest.raises(StallwiseError, match=r"found 'of-centre'.*mean 'off-centre'"):
         draw(study, "of-centre")
+    with pytest.raises(StallwiseError, match="first: the rehearsal runs from"):
+        draw(study, "first", at=90.0)
+    with pytest.raises(StallwiseError, match="found 500 m; allowed: from 1 to 80 m"):
+        draw(SITUATION, "flights", at=500.0)
+    with pytest.raises(StallwiseError, match="found 3 for start; allowed: for first and flights"):
+        draw(SITUATION, "start", at=3.0)
     with pytest.raises(StallwiseError, match="found a ndarray; allowed: Compared, Map"):
         draw(np.zeros(2))
 
 
 def test_the_public_face_gives_what_it_lists_with_docstrings() -> None:
-    assert len(KINDS) == 8, "one result type a study, and the start of a situation"
     for name in experiments.__all__:
         assert getattr(experiments, name).__doc__, name
     with pytest.raises(AttributeError):
