@@ -8,7 +8,6 @@ import typer
 
 from experiments.cli import options, texts
 from experiments.cli.study import Asked, study
-from experiments.situations.asks import judged_by
 from experiments.studies.matchup import DEFAULT_N, Matchup, match_up
 
 Defences = Annotated[
@@ -35,7 +34,7 @@ def command(
         asked.n,
         asked.seed,
         within=asked.within,
-        measure=measure or judged_by(s.asks),
+        measure=measure,
         weights=texts.weights_of(weights),
         engine=asked.engine(len(ours or s.plans) * len(theirs or s.defences), DEFAULT_N),
     )

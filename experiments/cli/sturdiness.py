@@ -9,7 +9,6 @@ import typer
 from experiments.cli import options, texts
 from experiments.cli.study import Asked, study
 from experiments.errors import StallwiseError
-from experiments.situations.asks import judged_by
 from experiments.studies.sturdiness.analysis import PATHS, sturdiness
 from experiments.studies.sturdiness.assumptions import SPREAD
 from experiments.studies.sturdiness.result import Sturdiness
@@ -73,7 +72,7 @@ def command(
         over=ranges,
         spread=spread,
         count=paths,
-        measure=measure or judged_by(s.asks),
+        measure=measure,
         weights=texts.weights_of(weights),
         engine=asked.engine(None),
     )

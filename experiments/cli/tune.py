@@ -8,7 +8,6 @@ import typer
 
 from experiments.cli import options, texts
 from experiments.cli.study import Asked, study
-from experiments.situations.asks import judged_by
 from experiments.statistics.subset_selection import MARGIN
 from experiments.studies.tuning.result import Tuned
 from experiments.studies.tuning.search import DEFAULT_N, points_for, tune
@@ -48,7 +47,7 @@ def command(
         asked.seed,
         within=asked.within,
         points=points,
-        measure=measure or judged_by(asked.situation.asks),
+        measure=measure,
         margin=margin,
         weights=texts.weights_of(weights),
         engine=asked.engine(points or points_for(len(ends)), DEFAULT_N),

@@ -9,7 +9,6 @@ import typer
 
 from experiments.cli import options, texts
 from experiments.cli.study import Asked, study
-from experiments.situations.asks import judged_by
 from experiments.statistics.subset_selection import MARGIN
 from experiments.studies.vary import DEFAULT_N, Varied, vary
 
@@ -38,7 +37,7 @@ def command(
         asked.n,
         asked.seed,
         within=asked.within,
-        measure=measure or judged_by(asked.situation.asks, "completed"),
+        measure=measure,
         margin=margin,
         weights=texts.weights_of(weights),
         engine=asked.engine(math.prod(map(len, spots.values())), DEFAULT_N),

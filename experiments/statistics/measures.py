@@ -89,8 +89,8 @@ def column(
     if measure.name == "thrown":
         return table["throws"].to_numpy() > 0, everyone
     values = table[measure.name].to_numpy()
-    if measure.of == "all":
-        return values, everyone
+    if measure.of == "all":  # what has no value, such as the gain of a disc that was lost, counts 0
+        return np.nan_to_num(values), everyone
     return values, completed if measure.of == "completed" else np.isfinite(values.astype(float))
 
 

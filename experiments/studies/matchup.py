@@ -13,6 +13,7 @@ import pandas as pd
 from experiments.errors import StallwiseError, known_keywords
 from experiments.running.common_luck import Size, rehearse_many
 from experiments.running.engine import ENGINE, Engine
+from experiments.situations.asks import ASKS
 from experiments.situations.grid import check_number
 from experiments.situations.situation import Situation
 from experiments.statistics.comparison import Weights
@@ -189,7 +190,7 @@ def match_up(
     seed: int = DEFAULT_SEED,
     *,
     within: float | None = None,
-    measure: str = "score",
+    measure: str | None = None,
     weights: Weights | None = None,
     draws: int = 400,
     level: float = 0.95,
@@ -205,7 +206,8 @@ def match_up(
     seed : the luck, the same for every pair.
     within : rehearse each pair until its value is known to plus or minus this much.
     measure : the value, a name of `experiments.statistics.measures.MEASURES` that is not better
-        when it is less. A rehearsal without a value, such as the gain of a pass that failed, counts 0.
+        when it is less; by default what the situation asks about. A
+        rehearsal without a value, such as the gain of a pass that failed, counts 0.
     weights : of the score.
     draws : how many times the game is solved again for the intervals of the mixes.
     engine : how to run it, made by `experiments.running.engine.engine`.
@@ -216,7 +218,7 @@ def match_up(
         much of the measure.
     RunError, StudyFolderError, RunInterrupted : as `experiments.running.runner.run`.
     """
-    chosen, weighed = measure_named(measure), weights or Weights()
+    chosen, weighed = measure_named(measure or ASKS[situation.asks]), weights or Weights()
     if chosen.more < 0:
         raise StallwiseError(
             f"measure: found {measure!r}, of which the offence wants little; "

@@ -12,6 +12,7 @@ import pandas as pd
 from experiments.errors import StallwiseError, known_keywords
 from experiments.running.common_luck import Size, rehearse_many
 from experiments.running.engine import ENGINE, Engine
+from experiments.situations.asks import ASKS
 from experiments.situations.grid import check_number, key_of, numeric_setting
 from experiments.situations.lineup import line_up
 from experiments.situations.setting_paths import Setting
@@ -193,7 +194,7 @@ def vary(
     seed: int = DEFAULT_SEED,
     *,
     within: float | None = None,
-    measure: str = "completed",
+    measure: str | None = None,
     weights: Weights | None = None,
     margin: float = MARGIN,
     engine: Engine = ENGINE,
@@ -207,7 +208,8 @@ def vary(
     n : rehearsals of each point; 1000 unless `within` is given.
     seed : the luck, the same at every point.
     within : rehearse until completion is known to plus or minus this much at every point.
-    measure : what is judged and drawn; a name of `experiments.statistics.measures.MEASURES`.
+    measure : what is judged and drawn, a name of `experiments.statistics.measures.MEASURES`; by
+        default what the situation asks about.
     weights : of the score.
     margin : a point worse than the best by no more than this counts as equally good.
     engine : how to run it, made by `experiments.running.engine.engine`.
@@ -221,7 +223,7 @@ def vary(
     """
     if len(values) not in (1, 2):
         raise StallwiseError(f"found {len(values)} settings to vary; allowed: one or two")
-    chosen, worth = measure_named(measure), weights or Weights()
+    chosen, worth = measure_named(measure or ASKS[situation.asks]), weights or Weights()
     settings = tuple(numeric_setting(situation, path) for path in values)
     paths = [setting.path for setting in settings]
     if len(set(paths)) < len(paths):

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import dataclasses
 from collections.abc import Mapping
 
 import numpy as np
@@ -12,6 +13,7 @@ from experiments.errors import StallwiseError, known_keywords
 from experiments.running.common_luck import Size, rehearse_many
 from experiments.running.engine import ENGINE, Engine
 from experiments.running.tasks import Run
+from experiments.situations.asks import ASKS
 from experiments.situations.grid import Range, check_number, key_of
 from experiments.situations.situation import Situation
 from experiments.statistics.comparison import Weights
@@ -43,7 +45,7 @@ def sturdiness(
     over: Mapping[str, tuple[float, float] | None] | None = None,
     spread: float = SPREAD,
     count: int = PATHS,
-    measure: str = "score",
+    measure: str | None = None,
     weights: Weights | None = None,
     level: float = 0.95,
     engine: Engine = ENGINE,
@@ -63,7 +65,8 @@ def sturdiness(
     within : rehearse until the difference is known to plus or minus this much.
     over, spread : the assumptions; see `experiments.studies.sturdiness.assumptions.assumptions`.
     count : how many paths; each has one point more than there are assumptions.
-    measure, weights : what is compared: score, completed or goal.
+    measure, weights : what is compared: completed, goal, gain_m or score; by default what the situation
+        asks about. The gain counts 0 where the disc was lost.
     level : of the interval of the difference in use; and of all statements about other
         assumptions together: which matter, in which sets and at which values a plan is better.
     engine : how to run it, made by `experiments.running.engine.engine`. The screening and
@@ -79,9 +82,11 @@ def sturdiness(
     pair = names_among(plans, situation.plans, "plans")
     if len(pair) != 2:
         raise StallwiseError(f"plans: found {', '.join(pair)}; allowed: two")
-    chosen = measure_named(measure)
+    chosen = measure_named(measure or ASKS[situation.asks])
+    if chosen.name == "gain_m":
+        chosen = dataclasses.replace(chosen, words="gain, 0 where lost", of="all")
     if chosen.of != "all" or chosen.more != 1:
-        raise StallwiseError(f"measure: found {measure!r}; allowed: score, completed, goal")
+        raise StallwiseError(f"measure: found {measure!r}; allowed: completed, goal, gain_m, score")
     if count < 2:
         raise StallwiseError(f"paths: found {count}; allowed: at least 2")
     ranges = assumptions(situation, over, spread)

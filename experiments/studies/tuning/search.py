@@ -18,6 +18,7 @@ from experiments.errors import SituationError, StallwiseError, known_keywords
 from experiments.running.common_luck import Size, rehearse_many
 from experiments.running.engine import ENGINE, Engine
 from experiments.running.tasks import Run
+from experiments.situations.asks import ASKS
 from experiments.situations.grid import Range, key_of, range_of
 from experiments.situations.situation import Situation
 from experiments.statistics.comparison import Weights
@@ -44,7 +45,7 @@ def tune(
     *,
     within: float | None = None,
     points: int | None = None,
-    measure: str = "score",
+    measure: str | None = None,
     weights: Weights | None = None,
     level: float = 0.95,
     margin: float = MARGIN,
@@ -62,7 +63,8 @@ def tune(
         more than 16,000 times.
     points : how many to try at first, apart from the settings in use; 8 and 8 more a setting if
         None. A second round tries half as many again.
-    measure, weights : what is best; a name of `experiments.statistics.measures.MEASURES`.
+    measure, weights : what is best, a name of `experiments.statistics.measures.MEASURES`; by
+        default what the situation asks about.
     level : the chance at least that the truly best of those tried is on the plateau.
     margin : settings worse than the best by no more than this are on the plateau too.
     engine : how to run it, made by `experiments.running.engine.engine`. Each round has a
@@ -85,7 +87,7 @@ def tune(
     looks = looks_at(Size.asked(n, within, DEFAULT_N).n)
     candidates = 1 + count + count // 2
     chances = candidates, len(looks) + 1, level, margin
-    judge = Judge(measure_named(measure), weights or Weights(), *chances)
+    judge = Judge(measure_named(measure or ASKS[situation.asks]), weights or Weights(), *chances)
     search = _Search(situation, chosen, judge, looks, seed, within, engine)
     search.round(1, design(chosen, count, seed), in_use=True)
     narrowed = search.narrowed(count)

@@ -19,8 +19,10 @@ from scipy import stats
 from experiments.errors import SituationError, StallwiseError
 from experiments.running.engine import Engine
 from experiments.running.precision import run_to_precision
+from experiments.situations.asks import ASKS
 from experiments.situations.files import load
 from experiments.situations.grid import range_of
+from experiments.situations.situation import Situation
 from experiments.statistics.estimates import Estimate
 from experiments.studies.compare import compare
 from experiments.studies.map import map_field
@@ -292,6 +294,30 @@ def test_an_end_that_cannot_be_passed_is_not_to_be_widened() -> None:
     )
     assert found.best.values == (0.0,), "no goals anywhere, so the first of equals"
     assert found.at_an_end == ()
+
+
+@pytest.mark.parametrize(("asks", "measure"), ASKS.items())
+def test_every_study_judges_by_what_the_situation_asks(asks: str, measure: str) -> None:
+    asked = Situation.from_dict({**SITUATION.to_dict(), "asks": asks})
+    engine = Engine(rows=turning, **QUIET)
+    pair = ("strike", "dump")
+    over: dict[str, tuple[float, float] | None] = {WIND: (0.0, 2.0)}
+    found: list[Any] = [
+        match_up(asked, pair, ["man"], 20, engine=engine),
+        vary(asked, {WIND: [0.0]}, 20, engine=engine),
+        tune(asked, {WIND: (0.0, 2.0)}, 20, points=2, engine=engine).judge,
+        sturdiness(asked, pair, 20, over=over, count=2, engine=engine),
+    ]
+    assert [each.measure.name for each in found] == [measure] * len(found)
+
+
+def test_sturdiness_in_the_gain_counts_nothing_for_a_disc_that_is_lost() -> None:
+    engine = Engine(rows=turning, **QUIET)
+    pair, over = ("strike", "dump"), {WIND: (0.0, 2.0)}
+    found = sturdiness(SITUATION, pair, 400, over=over, count=2, measure="gain_m", engine=engine)
+    tables = compare(SITUATION, pair, 400, engine=engine).rehearsals
+    one, other = (tables[p]["gain_m"].fillna(0.0).mean() for p in (found.better, found.other))
+    assert found.advice.estimate == pytest.approx(one - other)
 
 
 def test_within_that_was_not_reached_is_told(monkeypatch: pytest.MonkeyPatch) -> None:
