@@ -12,6 +12,7 @@ if TYPE_CHECKING:
     from experiments.handouts.replay import write_replay as replay
     from experiments.notebook.panel import Panel as panel
     from experiments.running.engine import engine
+    from experiments.running.joined import joined
     from experiments.situations.files import load, shipped
     from experiments.situations.situation import Situation
     from experiments.studies.compare import compare
@@ -32,6 +33,7 @@ __all__ = [
     "draw",
     "engine",
     "handout",
+    "joined",
     "load",
     "map",
     "matchup",
@@ -55,6 +57,7 @@ _WHERE = {
     "draw": "charts.drawing:draw",
     "engine": "running.engine:engine",
     "handout": "handouts.handout:write_handout",
+    "joined": "running.joined:joined",
     "load": "situations.files:load",
     "map": "studies.map:map_field",
     "matchup": "studies.matchup:match_up",

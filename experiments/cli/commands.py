@@ -31,6 +31,7 @@ COMMANDS = {
     "tune": "Tune a plan: search for the best timing, angle, depth ... and all values equally good.",
     "sturdiness": "Ask which assumptions could reverse the finding that one plan is better.",
     "again": "Run a study again from its folder alone: command, options, situation, seed.",
+    "table": "Join the rehearsals of studies in one table; without a study, say what its columns mean.",
     "replay": "Rehearse a situation and write one rehearsal as an animation and a page to play it.",
     "handout": "Write studies as a handout, a page a situation, for print and as a web page.",
     "begin": "Begin a situation of your own: write its file from a few answers, defenders filled in.",

@@ -15,10 +15,11 @@ import pyarrow as pa
 import pyarrow.parquet as pq
 
 from experiments.errors import RunError
+from experiments.running.columns import described
 
 
 def encode(frame: pd.DataFrame, ids: npt.NDArray[np.int64]) -> pa.Table:
-    """Arrow table of one chunk, checked to hold one row for each of the rehearsals asked for.
+    """Arrow table of one chunk, described, checked to hold one row for each of the rehearsals asked for.
 
     Raises
     ------
@@ -30,7 +31,7 @@ def encode(frame: pd.DataFrame, ids: npt.NDArray[np.int64]) -> pa.Table:
             "the rehearsing function must return one row for each rehearsal it was given, in "
             "order, with its number in the column 'rehearsal'"
         )
-    return pa.table({str(name): _column(str(name), frame[name]) for name in frame.columns})
+    return described(pa.table({str(n): _column(str(n), frame[n]) for n in frame.columns}))
 
 
 def decode(table: pa.Table) -> pd.DataFrame:
