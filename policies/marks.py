@@ -13,20 +13,24 @@ from sim.intent import Intent, mark
 from sim.settings import check_settings, setting
 
 SWING = 0.87  # rad; the most a mark goes round the thrower in a straight line
-FORCES = ("forehand", "backhand", "middle", "sideline", "straight-up")
-FOREHAND_FORCE, BACKHAND_FORCE, MIDDLE, SIDELINE, STRAIGHT_UP = range(5)
+FORCES = ("forehand", "backhand", "middle", "sideline", "straight-up", "home", "away")
+FOREHAND_FORCE, BACKHAND_FORCE, MIDDLE, SIDELINE, STRAIGHT_UP, HOME, AWAY = range(7)
+TO_A_SIDE = FORCES[HOME:]  # whatever the thrower's hand
+HOMES = ("right", "left")  # the sideline of the defence's bench
 
 
-def open_side(force: float, hand: float, x: float) -> float:
+def open_side(force: float, hand: float, x: float, home: float = 0.0) -> float:
     """The side a force (its place in FORCES) leaves open for a thrower, +1 or -1.
 
-    `hand` +1 right-handed, -1 left-handed; `x` m, where the thrower stands across. On the middle
-    line "middle", "sideline" and "straight-up" fall back on the forehand side.
+    `hand` +1 right-handed, -1 left-handed; `x` m, where the thrower stands across; `home` the place
+    in HOMES. On the middle line "middle", "sideline" and "straight-up" fall back on the forehand side.
     """
     if force == FOREHAND_FORCE:
         return hand
     if force == BACKHAND_FORCE:
         return -hand
+    if force >= HOME:
+        return 1.0 if (force == HOME) == (home == 0.0) else -1.0
     if abs(x) < 1e-9:
         return hand
     toward_line = 1.0 if x > 0.0 else -1.0
@@ -38,6 +42,7 @@ class Mark:
     """Mark: stands off the thrower on one side and takes that side away."""
 
     force: str = setting("forehand", choices=FORCES)
+    home: str = setting("right", choices=HOMES, doc="the sideline of the defence's bench")
     distance: float = setting(
         1.1,
         low=0.6,
@@ -86,7 +91,7 @@ def side_now(me: Any, s: Any) -> float:
     x = me.seen[me.holder].x
     if s.force >= MIDDLE:
         x = me.spots[me.holder, 0]
-    side = open_side(s.force, float(me.body[me.holder].hand), x)
+    side = open_side(s.force, float(me.body[me.holder].hand), x, s.home)
     if me.count >= s.flip_at:  # never, when it is nan
         side = -side
     if s.flip_for == me.holder:

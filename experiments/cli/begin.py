@@ -11,6 +11,7 @@ from experiments.cli import options
 from experiments.errors import StallwiseError
 from experiments.running import disk
 from experiments.situations.begin import SHAPES, begun, written
+from policies.marks import FORCES
 
 File = Annotated[Path, typer.Argument(metavar="FILE.toml", help="The file to be written.")]
 Shape = Annotated[
@@ -24,7 +25,13 @@ Disc = Annotated[
 Force = Annotated[
     str | None,
     typer.Option(
-        "--force", metavar="WORD", help="forehand, backhand, middle, sideline or straight-up."
+        "--force", metavar="WORD", help=f"{', '.join(FORCES)}; home and away ask for --home."
+    ),
+]
+Home = Annotated[
+    str | None,
+    typer.Option(
+        "--home", metavar="SIDE", help="Where the defence has its bench, as attackers see it."
     ),
 ]
 Count = Annotated[
@@ -54,6 +61,7 @@ def command(
     title: Title = None,
     disc: Disc = None,
     force: Force = None,
+    home: Home = None,
     count: Count = None,
     level: Level = None,
     against: Theirs = None,
@@ -71,6 +79,7 @@ def command(
         title or file.stem.replace("-", " ").capitalize(),
         disc=None if disc is None else _place(disc),
         force=force,
+        home=home,
         count=count,
         offence=level,
         defence=against or level,

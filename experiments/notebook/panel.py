@@ -15,7 +15,7 @@ from experiments.situations.files import load, shipped
 from experiments.situations.formation import limits
 from experiments.situations.situation import Situation
 from experiments.studies.rehearse import Study, rehearse
-from policies.marks import FORCES
+from policies.marks import FORCES, TO_A_SIDE
 from sim.ability import LEVELS
 
 # The first figures come from so many rehearsals, of a whole possession too within a second or two;
@@ -53,7 +53,7 @@ class Panel:
         )  # fmt: skip
         self.plan = widgets.Dropdown(description="plan")
         self.defence = widgets.Dropdown(description="defence")
-        self.force = widgets.Dropdown(options=FORCES, description="force")
+        self.force = widgets.Dropdown(description="force")
         self.ours = widgets.Dropdown(options=list(LEVELS), description="our level")
         self.theirs = widgets.Dropdown(options=list(LEVELS), description="their level")
         self.player = widgets.Dropdown(description="player")
@@ -166,14 +166,16 @@ class Panel:
         ):
             widget.options = names
             widget.value = value
-        self.force.value = situation.force
+        # Without a bench there is neither home nor away.
+        named = [f for f in FORCES if situation.home or f not in TO_A_SIDE]
+        self.force.options, self.force.value = named, situation.force
         self.ours.value = situation.roster.offence.level
         self.theirs.value = situation.roster.defence.level
         wide, low, high = limits(situation)
         at = situation.holder.at
         self._at = [
-            self._slider(Knob("", "disc across (m)", 0.5, at[0], -wide, wide)),
-            self._slider(Knob("", "disc downfield (m)", 0.5, at[1], low, high)),
+            self._slider(Knob("", "disc & all, across (m)", 0.5, at[0], -wide, wide)),
+            self._slider(Knob("", "disc & all, downfield (m)", 0.5, at[1], low, high)),
         ]
         self.place.children = tuple(self._at)
         self.study = self.before = self.figure = None

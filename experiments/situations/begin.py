@@ -36,6 +36,7 @@ def begun(
     *,
     disc: tuple[float, float] | None = None,
     force: str | None = None,
+    home: str | None = None,
     count: float | None = None,
     offence: str | None = None,
     defence: str | None = None,
@@ -47,7 +48,8 @@ def begun(
     ----------
     shape : a name of `SHAPES`.
     disc : where the disc is, m; everybody moves with it, defenders are placed by the defence.
-    force, count : of the mark, and the number last said at the start.
+    force, home : of the mark, and the sideline of the defence's bench.
+    count : the number last said at the start.
     offence, defence : levels of the teams.
     left_handed : whether the thrower is.
 
@@ -62,8 +64,9 @@ def begun(
     for words in ("name", "question", "story"):
         data.pop(words, None)
     data["title"] = title
-    if count is not None:
-        data["stall"] = count
+    for key, value in (("stall", count), ("home", home)):
+        if value is not None:
+            data[key] = value
     for team, level in (("offence", offence), ("defence", defence)):
         if level is not None:
             data["roster"][team] = level

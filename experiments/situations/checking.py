@@ -9,6 +9,7 @@ from experiments.errors import Problem, one_of_text
 from experiments.situations.model import SituationFields
 from experiments.situations.parts import Attacker, Defender
 from experiments.situations.tables import walk
+from policies.marks import HOMES, TO_A_SIDE
 from policies.who import ROLE_WORDS
 
 # A defender may stand out of bounds and still make a play; further out is a mistake in the file.
@@ -153,11 +154,15 @@ def _looks(situation: SituationFields) -> Iterator[Problem]:
 
 def _forces(situation: SituationFields) -> Iterator[Problem]:
     """The force is said once, for all defences, so that a look and a mark cannot disagree."""
+    if situation.force in TO_A_SIDE and not situation.home:
+        allowed = f"{' or '.join(HOMES)}, the sideline of the defence's bench"
+        yield Problem("home", f"nothing, with force = {situation.force!r}", allowed)
     for name, defence in situation.defences.items():
         given = defence.given.get("mark", {})
-        if "force" in given:
-            allowed = "the force at the top of the file"
-            yield Problem(f"defences.{name}.mark.force", repr(given["force"]), allowed)
+        for key in ("force", "home"):
+            if key in given:
+                allowed = f"the {key} at the top of the file"
+                yield Problem(f"defences.{name}.mark.{key}", repr(given[key]), allowed)
 
 
 def _named_players(situation: SituationFields) -> Iterator[Problem]:

@@ -5,9 +5,8 @@ from __future__ import annotations
 import math
 
 from experiments.errors import Problem, SituationError
-from experiments.situations.lineup import HANDS
+from experiments.situations.lineup import side_left_open
 from experiments.situations.situation import Situation
-from policies.marks import FORCES, open_side
 
 # Nobody is put nearer to a line than this, m.
 INSIDE = 1.0
@@ -15,12 +14,6 @@ INSIDE = 1.0
 APART = 1.0
 
 _SAME = 1e-9
-
-
-def side_left_open(situation: Situation, force: str, x: float) -> int:
-    """The side, +1 or -1, that a force leaves open for the thrower of a situation at x."""
-    hand = float(HANDS[situation.holder.hand])
-    return int(open_side(FORCES.index(force), hand, float(x)))
 
 
 def limits(situation: Situation) -> tuple[float, float, float]:

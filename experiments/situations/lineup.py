@@ -10,11 +10,18 @@ from typing import Any, cast
 from experiments.situations.situation import Situation
 from policies.looks import Look
 from policies.man import Man
-from policies.marks import FORCES, Mark, open_side
+from policies.marks import FORCES, HOMES, Mark, open_side
 from sim.laws import Judgements
 from sim.scene import Scene, Start, Wind
 
 HANDS = {"right": 1, "left": -1}
+
+
+def side_left_open(situation: Situation, force: str, x: float) -> int:
+    """The side, +1 or -1, that a force leaves open for the thrower of a situation at x."""
+    home = HOMES.index(situation.home or HOMES[0])
+    hand = float(HANDS[situation.holder.hand])
+    return int(open_side(FORCES.index(force), hand, float(x), home))
 
 
 @dataclass(frozen=True)
@@ -39,8 +46,7 @@ def line_up(situation: Situation, offence: Any = None, defence: Any = None) -> L
     )
     names = [player.name for player in situation.attackers]
     holder = names.index(situation.holder.name)
-    hand = HANDS[situation.holder.hand]
-    side = int(open_side(FORCES.index(situation.force), float(hand), situation.holder.at[0]))
+    side = side_left_open(situation, situation.force, situation.holder.at[0])
     attackers = tuple(
         Start(
             name=player.name,
@@ -115,6 +121,6 @@ def _forced(defence: Any, situation: Situation) -> Any:
     mark = getattr(defence, "mark", None)
     if not isinstance(mark, Mark) or not dataclasses.is_dataclass(defence):
         return defence
-    return dataclasses.replace(
-        cast(Any, defence), mark=dataclasses.replace(mark, force=situation.force)
-    )
+    home = situation.home or mark.home
+    mark = dataclasses.replace(mark, force=situation.force, home=home)
+    return dataclasses.replace(cast(Any, defence), mark=mark)

@@ -24,7 +24,7 @@ from experiments.situations.parts import (
     shorthand,
 )
 from experiments.situations.tables import between, one_of, whole
-from policies.marks import FORCES
+from policies.marks import FORCES, HOMES
 from sim.ability import Ability
 from sim.field import Field
 from sim.scene import UNTIL
@@ -44,6 +44,7 @@ class SituationFields(Table):
     field: Annotated[FieldTable, shorthand("standard")] = FieldTable()
     stall: Annotated[float, BeforeValidator(between(*RANGES["stall"]))] = 0.0
     force: Annotated[str, BeforeValidator(one_of(*FORCES))] = "forehand"
+    home: Annotated[str, BeforeValidator(one_of(*HOMES, ""))] = ""
     asks: Annotated[str, BeforeValidator(one_of(*ASKS))] = "keep"
     until: Annotated[str, BeforeValidator(one_of(*UNTIL))] = "throw"
     resets: Annotated[int, BeforeValidator(whole(*WHOLE_RANGES["resets"]))] = 1

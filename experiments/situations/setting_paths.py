@@ -12,7 +12,7 @@ from experiments.situations.checking import both_teams
 from experiments.situations.model import SituationFields
 from experiments.situations.parts import RANGES, WHOLE_RANGES
 from experiments.situations.tables import shown, walk
-from policies.marks import FORCES
+from policies.marks import FORCES, HOMES
 from sim.ability import LEVELS
 from sim.scene import UNTIL
 
@@ -30,6 +30,7 @@ MEANINGS = {
     "at.0": "across the field, + to the right",
     "at.1": "downfield from the own goal line",
     "force": "which side the mark leaves open",
+    "home": "the sideline of the defence's bench, for the forces home (toward it) and away",
     "until": "how long a play is rehearsed",
     "plan": "what the offence plays",
     "defence": "what the defence plays",
@@ -145,6 +146,7 @@ def _all(situation: SituationFields) -> Iterator[Setting]:
     yield _number("stall", situation.stall)
     yield _number("time_cap", situation.time_cap)
     yield _word("force", situation.force, FORCES)
+    yield _word("home", situation.home, HOMES)
     yield _word("until", situation.until, UNTIL)
     yield _word("plan", situation.plan, situation.plans)
     yield _word("defence", situation.defence, situation.defences)

@@ -24,6 +24,7 @@ from experiments.situations.tables import (
     shown,
     unknown_key,
 )
+from policies.marks import HOMES
 
 _WANTED = {
     "string_type": "a text in quotes",
@@ -132,7 +133,7 @@ class Situation(SituationFields):
         return self.from_dict(setting_paths.changed(self, values), self.name)
 
     def mirrored(self) -> Situation:
-        """The mirror image: x, hands and wind flipped.
+        """The mirror image: x, hands, wind and benches flipped.
 
         Forces and cuts are told by the thrower's hand and the open side, so they stay.
         """
@@ -142,6 +143,8 @@ class Situation(SituationFields):
                 # 0 - x, since -x would make a -0.0 of 0.0
                 player["at"] = [0.0 - player["at"][0], player["at"][1]]
             player["hand"] = {"right": "left", "left": "right"}[player["hand"]]
+        if "home" in data:
+            data["home"] = HOMES[1 - HOMES.index(data["home"])]
         data["wind"]["toward"] = 0.0 - data["wind"]["toward"]
         return self.from_dict(data)
 

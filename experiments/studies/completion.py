@@ -17,7 +17,7 @@ import numpy as np
 import pandas as pd
 
 from experiments.errors import known_keywords
-from experiments.situations.lineup import HANDS
+from experiments.situations.lineup import HANDS, side_left_open
 from experiments.situations.situation import Situation
 from experiments.statistics.estimates import proportion
 from experiments.studies.rehearse import DEFAULT_SEED
@@ -25,7 +25,7 @@ from policies.cuts import Cut
 from policies.cuts.base import NOT_YET, SHAPES
 from policies.looks import Look, Looks
 from policies.man import Man
-from policies.marks import FORCES, open_side, start_of_mark
+from policies.marks import FORCES, TO_A_SIDE, open_side, start_of_mark
 from policies.moves import sprint
 from sim.ability import Ability, ability
 from sim.elementary import cos, exp, sin
@@ -246,12 +246,14 @@ def passes(situation: Situation, n: int = 200, seed: int = DEFAULT_SEED) -> Pass
     """
     s, defence = situation, situation.defences[situation.defence].built
     ours, theirs = s.roster.offence, s.roster.defence
+    side, hand = side_left_open(s, s.force, 0.0), HANDS[s.holder.hand]
+    force = ("forehand" if side == hand else "backhand") if s.force in TO_A_SIDE else s.force
     p = Passing(
         ours.level,
         theirs.level,
         tuple(ours.given.items()),
-        force=s.force,
-        hand=HANDS[s.holder.hand],
+        force=force,
+        hand=hand,
         wind=Wind(s.wind.speed, np.deg2rad(s.wind.toward)),
         cover=defence if isinstance(defence, Man) else Man(),
     )

@@ -12,6 +12,7 @@ from experiments.statistics.estimates import Estimate, decimals
 from experiments.statistics.measures import Measure
 from experiments.words.units import UNITS
 from experiments.words.wording import kept_word, minus, share_with_range, title_of
+from policies.marks import TO_A_SIDE
 
 # Tables of a situation file whose names mean nothing to a reader of a chart.
 _TABLES = (
@@ -31,7 +32,8 @@ def headline(
     what = [situation.plan] if plan else []
     what += [f"against {situation.defence}"] if defence else []
     wind = f", wind {situation.wind.speed:g} m/s" if situation.wind.speed else ""
-    parts = [" ".join(what)] * bool(what) + [f"force {situation.force}"] * force
+    bench = f" ({situation.home})" if situation.force in TO_A_SIDE else ""
+    parts = [" ".join(what)] * bool(what) + [f"force {situation.force}{bench}"] * force
     said = ", ".join(parts)
     return f"{title_of(situation)}: {said}{wind}"
 

@@ -93,6 +93,9 @@ def test_the_sides_that_forces_leave_open() -> None:
     for hand in (1.0, -1.0):
         assert open_side(FORCES.index("forehand"), hand, 5.0) == hand
         assert open_side(FORCES.index("backhand"), hand, 5.0) == -hand
+        for home, bench in enumerate((1.0, -1.0)):
+            assert open_side(FORCES.index("home"), hand, 5.0, home) == bench
+            assert open_side(FORCES.index("away"), hand, 5.0, home) == -bench
     assert open_side(FORCES.index("middle"), 1.0, 5.0) == -1.0
     assert open_side(FORCES.index("sideline"), 1.0, 5.0) == 1.0
 

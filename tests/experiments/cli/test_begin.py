@@ -10,6 +10,7 @@ import pytest
 from experiments.charts.start import start
 from experiments.charts.style import Style
 from experiments.cli import main
+from experiments.errors import SituationError
 from experiments.situations.begin import SHAPES, begun, written
 from experiments.situations.files import load, shipped
 from experiments.situations.lineup import line_up
@@ -37,6 +38,15 @@ def test_the_other_force_flips_the_formation_and_the_names() -> None:
         for player in made.attackers:
             if "left" in player.name:
                 assert player.at[0] < 0.0, player.name
+
+
+def test_the_bench_is_asked_for_by_the_force_that_needs_it() -> None:
+    for home, side in (("right", -1.0), ("left", 1.0)):
+        made = begun("three-across", "By the bench", force="home", home=home)
+        who = made.plans["strike"].looks[0].who
+        assert next(p for p in made.attackers if p.name == who).at[0] * side > 0.0
+    with pytest.raises(SituationError, match="home: found nothing"):
+        begun("three-across", "By the bench", force="home")
 
 
 def test_everybody_moves_with_the_disc() -> None:

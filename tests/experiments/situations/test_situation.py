@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import Any
 
 import numpy as np
+import pandas as pd
 import pytest
 
 from experiments.cli import texts as option_texts
@@ -152,6 +153,33 @@ def test_the_mirror_flips_places_hands_and_wind_and_nothing_else() -> None:
     assert mirror.force == situation.force
     assert mirror.plans == situation.plans
     assert str(mirror.attackers[0].at[0]) == "0.0", "no -0.0, which would change the digest"
+
+
+def test_force_home_is_toward_the_bench_whatever_the_hand() -> None:
+    """Home at the right is the forehand of a right-hander and the backhand of a left-hander."""
+    ids = np.arange(20)
+    for hand, home, force in (("right", "right", "forehand"), ("left", "right", "backhand"),
+                              ("right", "left", "backhand"), ("left", "left", "forehand")):  # fmt: skip
+        data = load("middle-reset").to_dict()
+        for player in data["attackers"]:
+            player["hand"] = hand
+        by_hand = Situation.from_dict({**data, "force": force})
+        by_bench = Situation.from_dict({**data, "force": "home", "home": home})
+        other = {"right": "left", "left": "right"}[home]
+        away = Situation.from_dict({**data, "force": "away", "home": other})
+        rows = rehearse_rows(by_hand, ids, 3)
+        for same in (by_bench, away):
+            pd.testing.assert_frame_equal(rehearse_rows(same, ids, 3), rows)
+        mirrored = rehearse_rows(by_bench.mirrored(), ids, 3)
+        np.testing.assert_array_equal(mirrored["end_x_m"], 0.0 - rows["end_x_m"])
+
+
+def test_force_home_asks_where_the_bench_is() -> None:
+    with pytest.raises(SituationError) as caught:
+        loads(TEXT.replace('force = "forehand"', 'force = "home"'), "mine.toml")
+    key, found, allowed = only_problem(caught.value)
+    assert (key, found) == ("home", "nothing, with force = 'home'")
+    assert "right or left" in allowed
 
 
 def test_the_digest_follows_what_is_played_and_not_the_words() -> None:
