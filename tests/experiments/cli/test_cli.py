@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import inspect
 import json
 import os
 import re
@@ -17,7 +16,6 @@ import pandas as pd
 import pytest
 
 from experiments.cli import main
-from experiments.cli.again import COMMANDS as STUDIES
 from experiments.cli.commands import COMMANDS, module_of
 from experiments.cli.demo import SITUATIONS
 from experiments.cli.output import print_json, print_lines
@@ -310,9 +308,3 @@ def test_the_module_runs_as_a_program() -> None:
     assert done.returncode == 2
     assert done.stdout == ""
     assert "Traceback" not in done.stderr
-
-
-@pytest.mark.parametrize("name", [*STUDIES, "draw", "replay"])
-def test_every_command_that_draws_knows_size_and_direction(name: str) -> None:
-    asked = inspect.signature(module_of(name).command).parameters
-    assert {"size", "sideways"} <= set(asked)
