@@ -24,49 +24,12 @@ from experiments.charts.style import (
     fit_title,
     ink_on,
     letters,
-    new_axes,
     percent_axis,
 )
 from experiments.words.looks import HALF, HARDLY
 from experiments.words.wording import percent_range
 
-
-def availability(
-    places: pd.DataFrame,
-    field: Any,
-    ax: Axes | None = None,
-    *,
-    title: str = "",
-    style: Style | None = None,
-    bar: bool = True,
-) -> Axes:
-    """Draw how often a look is there at each place of the disc, with an arrow to the catches.
-
-    Parameters
-    ----------
-    places : columns `x_m`, `y_m` (where the disc starts) and `estimate` (the share of
-        rehearsals in which the look was thrown and completed); with `end_x_m` and
-        `end_y_m` (where catches are, on average) an arrow is drawn. Rows of one force only.
-    field : `sim.field.Field`.
-    ax : axes to draw on; None makes a figure.
-    title : of the chart.
-    style : units, sizes and direction.
-    bar : False leaves out the bar of colours.
-    """
-    style = style or Style()
-    spots = places[["x_m", "y_m"]].to_numpy(dtype=float)
-    ends = _ends(places)
-    window = around(field, [spots, ends], margin=5.0)
-    if ax is None:
-        ax = new_axes(style, *_shape(window, 1, style))
-    draw_field(field, ax, style=style, window=window)
-    estimate = places["estimate"].to_numpy(dtype=float)
-    dress(ax, style, title=title, x=ax.get_xlabel(), y=ax.get_ylabel())
-    norm = colours_of(estimate, share=True)
-    if bar:
-        _bar(ax.figure, [ax], norm, style)
-    _places(ax, spots, ends, estimate, norm, style)
-    return ax
+ENDS = ["end_x_m", "end_y_m"]
 
 
 def availability_of_forces(
@@ -79,13 +42,23 @@ def availability_of_forces(
 ) -> tuple[Axes, ...]:
     """Draw one field for each force in the column `force`, side by side with common colours.
 
-    With the columns `available` (the share in which the look was thrown) and `completed_look` (of
-    those completed) a note tells both, and places where it was hardly thrown are squares.
+    At each place of the disc it says how often the look is there, with an arrow to the catches. A note
+    tells how often it was thrown and kept; places where it was hardly thrown are squares.
+
+    Parameters
+    ----------
+    places : columns `force`, `x_m`, `y_m` (where the disc starts), `estimate` (the share of rehearsals
+        in which the look was thrown and completed), `available` (in which it was thrown),
+        `completed_look` (of those completed), `end_x_m` and `end_y_m` (where catches are, on average).
+    field : `sim.field.Field`.
+    look : its name.
+    title : of the figure.
+    style : units, sizes and direction.
     """
     style = style or Style()
     forces = list(dict.fromkeys(places["force"]))
     starts = places[["x_m", "y_m"]].to_numpy(dtype=float)
-    window = around(field, [starts, _ends(places)], margin=5.0)
+    window = around(field, [starts, places[ENDS].to_numpy(float)], margin=5.0)
     figure = ChartFigure(figsize=_shape(window, len(forces), style))
     figure.set_layout_engine("constrained", h_pad=PAD, w_pad=PAD)
     rows, columns = (1, len(forces)) if style.upright else (len(forces), 1)
@@ -93,8 +66,7 @@ def availability_of_forces(
     if title:
         words, size = fit_title(title, figure.get_figwidth(), style)
         figure.suptitle(words, fontsize=size, color=INK, x=0.01, ha="left", parse_math=False)
-    if "available" in places:
-        _look_note(figure, places, look, style)
+    _look_note(figure, places, look, style)
     # The bar and the empty fields come first: the size of the marks depends on the space left.
     for place, (force, ax) in enumerate(zip(forces, axes, strict=True)):
         draw_field(field, ax, style=style, window=window)
@@ -108,8 +80,8 @@ def availability_of_forces(
         chosen = places[places["force"] == force]
         spots = chosen[["x_m", "y_m"]].to_numpy(dtype=float)
         estimate = chosen["estimate"].to_numpy(dtype=float)
-        hardly = chosen["available"].to_numpy(float) < HALF if "available" in chosen else None
-        _places(ax, spots, _ends(chosen), estimate, norm, style, hardly)
+        hardly = chosen["available"].to_numpy(float) < HALF
+        _places(ax, spots, chosen[ENDS].to_numpy(float), estimate, norm, style, hardly)
     return tuple(axes)
 
 
@@ -129,13 +101,6 @@ def _look_note(figure: Any, places: pd.DataFrame, look: str, style: Style) -> No
     figure.supxlabel(words, fontsize=size, color=INK, x=0.01, ha="left", parse_math=False)
 
 
-def _ends(places: pd.DataFrame) -> np.ndarray:
-    """(K, 2) where catches leave the disc, NaN when the table does not say."""
-    if {"end_x_m", "end_y_m"} <= set(places.columns):
-        return places[["end_x_m", "end_y_m"]].to_numpy(dtype=float)
-    return np.full((len(places), 2), np.nan)
-
-
 def _places(
     ax: Axes,
     spots: np.ndarray,
@@ -143,7 +108,7 @@ def _places(
     estimate: np.ndarray,
     norm: Normalize,
     style: Style,
-    hardly: np.ndarray | None = None,
+    hardly: np.ndarray,
 ) -> None:
     """A disc of colour at each place, small enough to leave its neighbours free; a square if `hardly`."""
     figure: Any = ax.figure
@@ -159,8 +124,7 @@ def _places(
     for spot, end in zip(spots, ends, strict=True):
         if np.isfinite(end).all():
             _arrow(ax, spot, end, size, style)
-    square = np.zeros(len(spots), dtype=bool) if hardly is None else hardly
-    for marker, some, gid in (("o", ~square, "places"), ("s", square, "hardly thrown")):
+    for marker, some, gid in (("o", ~hardly, "places"), ("s", hardly, "hardly thrown")):
         ax.scatter(
             u[some],
             v[some],

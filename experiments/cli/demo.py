@@ -22,7 +22,6 @@ from experiments.words.wording import estimate_lines
 SITUATIONS = ("week-trapped-line", "week-end-zone-pair", "week-denied-reset")
 REHEARSALS = 1000
 NONE = "none"
-KEPT = ("completion", "goals", "gain_m", "off_centre", "trapped", "stall_at_release")
 
 
 def command(
@@ -86,7 +85,7 @@ def _row(study: Study) -> dict[str, object]:
         "rehearsals": study.n,
         "seed": study.seed,
     }
-    for name in KEPT:
-        found = study.estimates()[name].as_dict()
-        row |= {f"{name}_{part}": found[part] for part in ("estimate", "low", "high", "n")}
+    for name, found in study.estimates().items():
+        parts = found.as_dict()
+        row |= {f"{name}_{part}": parts[part] for part in ("estimate", "low", "high", "n")}
     return row

@@ -209,8 +209,3 @@ def _setting(path: str, value: Any, about: Mapping[str, Any]) -> Setting:
         about["choices"],
         about["doc"],
     )
-
-
-def shown_setting(found: Setting) -> str:
-    """One line on a setting for a list."""
-    return f"{found.path} = {shown(found.value)} {found.unit}".rstrip()

@@ -44,14 +44,6 @@ class Game:
     column_range: Floats
     gap: float
 
-    @property
-    def saddle(self) -> tuple[int, int] | None:
-        """Row and column of a pair of single plans neither side would leave, if there is one."""
-        values = self.values
-        worst, best = values.min(axis=1, keepdims=True), values.max(axis=0, keepdims=True)
-        cells = np.argwhere((values == worst) & (values == best))
-        return None if len(cells) == 0 else (int(cells[0][0]), int(cells[0][1]))
-
 
 def solve_game(values: npt.ArrayLike) -> Game:
     """Solve the game of a matrix of what the row side gets.

@@ -261,22 +261,6 @@ def passes(situation: Situation, n: int = 200, seed: int = DEFAULT_SEED) -> Pass
     return Passes(s, p, ahead, by_throw([RING], BEARINGS, RUNS[:3], p, n=n, seed=seed))
 
 
-def together(frame: pd.DataFrame, by: str) -> pd.DataFrame:
-    """Completion of all runs and spots with the same value in column `by`.
-
-    Returns
-    -------
-    Columns `by`, estimate, low, high, n, and a count for each outcome. The interval takes the
-    rehearsals for independent of each other; those of different spots share their luck.
-    """
-    rows = []
-    for value, part in frame.groupby(by):
-        counts = {word: int(part[word].sum()) for word in OUTCOMES}
-        found = proportion(counts["completed"] + counts["goal"], int(part["n"].sum()))
-        rows.append({by: value, **dataclasses.asdict(found), **counts})
-    return pd.DataFrame(rows).drop(columns="level")
-
-
 def _summary(table: dict[str, np.ndarray]) -> dict[str, float]:
     completed = table["completed"]
     thrown = ~np.isnan(table["release_s"])

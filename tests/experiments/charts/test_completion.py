@@ -8,7 +8,7 @@ import pytest
 
 from experiments.charts.completion import LOOKS, completion_by_bearing, completion_by_distance
 from experiments.charts.style import Style
-from experiments.studies.completion import DISC, RUNS, Passing, by_throw, pass_scene, together
+from experiments.studies.completion import DISC, RUNS, Passing, by_throw, pass_scene
 from sim.flight.lookup import duration, load_table
 from sim.record import OUTCOMES
 from tests.experiments.looking import by_gid, cut_off, overlapping, points, smallest_text, words
@@ -118,8 +118,6 @@ def test_a_row_of_the_ring_counts_every_rehearsal_and_aims_at_the_spot():
         (frame["completed"] + frame["goal"]).to_numpy()
     )
     assert ((frame["low"] <= frame["estimate"]) & (frame["estimate"] <= frame["high"])).all()
-    whole = together(frame, "distance_m")
-    assert whole["n"].tolist() == [25, 50]
 
 
 def test_the_mark_covers_the_side_the_force_takes_away():

@@ -46,6 +46,13 @@ def test_every_part_of_a_question_reaches_the_situation(panel: Panel) -> None:
     )  # fmt: skip
     assert asked.roster.offence.level == "elite"
     assert asked.setting("defences.trap.handlers.cushion").value == 2.2
+    # With the disc go all, as its sliders say.
+    assert all("all" in slider.description for slider in panel._at)
+    before = {p.name: p.at for p in load("week-trapped-line").attackers}
+    for player in asked.attackers:
+        if "stack" in player.name:
+            moved = 3.0 - load("week-trapped-line").holder.at[0]
+            assert abs(player.at[0] - before[player.name][0]) == pytest.approx(abs(moved))
     assert asked.holder.at[0] == 3.0
     assert asked.holder.at[1] == load("week-trapped-line").holder.at[1]
 
