@@ -12,7 +12,7 @@ from experiments.charts.canvas import ChartFigure
 from experiments.charts.differences import differences
 from experiments.charts.style import INK, PAD, WARNING, Sizes, Style, fit_title, letters
 from experiments.statistics.measures import MEASURES
-from experiments.words.looks import HALF, HARDLY, looks_in_short, own_look
+from experiments.words.looks import hardly_in_short, looks_in_short
 from experiments.words.measured import words_of
 
 LINE = 1.35  # from line to line of the notes, in sizes of their letters
@@ -107,11 +107,13 @@ def _look_notes(compared: Any, sizes: Sizes, style: Style) -> list[tuple[str, bo
     """What each plan threw first, broken to the width, and whether its own look was hardly thrown."""
     notes = []
     for plan, shares in compared.looks.items():
-        hardly = own_look(compared.situation, plan, shares)[0] < HALF
+        hardly = hardly_in_short(compared.situation, plan, shares)
         text = f"plan {plan}: {looks_in_short(shares, 2, kept=True)}"
-        text = f"Careful, {text}; its own look {HARDLY}" if hardly else text
+        text = f"Careful, {text}; {hardly}" if hardly else text
         text = text.replace(" %", "\N{NO-BREAK SPACE}%")
-        notes.append(("\n".join(textwrap.wrap(text, letters(sizes.width, sizes.text))), hardly))
+        notes.append(
+            ("\n".join(textwrap.wrap(text, letters(sizes.width, sizes.text))), bool(hardly))
+        )
     return notes
 
 

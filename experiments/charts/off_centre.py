@@ -21,7 +21,8 @@ from experiments.charts.style import (
     plain_frame,
 )
 from experiments.tapes.landing import off_centre_shares
-from experiments.words.wording import length, percent, title_of
+from experiments.words.measured import headline
+from experiments.words.wording import length, percent
 from sim.record import TRAPPED_WITHIN
 
 GOALS = "#F0E442"  # the yellow of the same palette
@@ -108,7 +109,7 @@ def off_centre(
     return dress(
         ax,
         style,
-        title=title_of(study.situation),
+        title=headline(study.situation),
         x=f"{style.unit_word} from the middle of the field (sideline at the right)",
         y="share of catches",
         legend=legend_above(ax, style) if found.goals.any() else None,

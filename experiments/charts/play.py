@@ -13,9 +13,12 @@ from experiments.charts.outcomes import draw_outcomes, outcome_keys
 from experiments.charts.panel import Block, Heading, Words, make_room, panel
 from experiments.charts.style import Style, dress
 from experiments.charts.tape import draw_tape, in_the_way, player_labels
+from experiments.statistics.look_shares import look_shares
 from experiments.tapes.paths import first_part
 from experiments.tapes.picking import pick_rehearsal
-from experiments.words.wording import count, estimate_lines, title_of
+from experiments.words.looks import hardly_in_short, looks_in_short
+from experiments.words.measured import headline
+from experiments.words.wording import count, estimate_lines
 
 
 def play(
@@ -59,7 +62,7 @@ def play(
     draw_field(tape.field, ax, style=style, window=window)
     drawn = draw_outcomes(study.table, ax, style=style, window=window, most=most)
     marks: list[Block] = list(draw_tape(tape, ax, style=style))
-    dress_play(ax, style, title_of(study.situation) if found else "")
+    dress_play(ax, style, _title(study) if found else "")
     if side:
         if typical is not None and style.size == "page":
             marks.append(Words(f"runs: a typical one ({typical}), to the first catch"))
@@ -72,6 +75,13 @@ def play(
     busy = busy[np.isfinite(busy).all(axis=1)]
     place_labels(ax, style, player_labels(tape), avoid=busy)
     return ax
+
+
+def _title(study: Any) -> str:
+    """What was rehearsed, and a warning where the look that the plan is named after was hardly thrown."""
+    s = study.situation
+    hardly = hardly_in_short(s, s.plan, look_shares(study.table))
+    return f"{headline(s)}{hardly and f' (careful: {hardly})'}"
 
 
 def play_window(study: Any, tape: Any, style: Style) -> Window:
@@ -93,6 +103,8 @@ def estimates(study: Any, style: Style) -> list[Block]:
         lines.append(Words(f"{interval.rstrip(')')} is the {level} interval"))
     lines += [Words(f"{name} {found}") for name, found in others]
     lines.append(Words(f"from {count(study.n)} rehearsals"))
+    if style.size == "page":
+        lines.append(Words(f"thrown first: {looks_in_short(look_shares(study.table), 2)}"))
     return lines
 
 

@@ -12,7 +12,7 @@ from experiments.charts.style import Style
 from experiments.charts.tape import draw_covered, draw_formation, player_labels
 from experiments.situations.lineup import line_up
 from experiments.situations.situation import Situation
-from experiments.words.wording import title_of
+from experiments.words.wording import force_words, title_of
 from sim.taping import start as start_tape
 
 
@@ -57,7 +57,7 @@ def told(situation: Situation) -> list[str]:
     return [
         f"plan {situation.plan}",
         f"defence {situation.defence}",
-        f"force {situation.force}",
+        force_words(situation),
         f"count {situation.stall:g}",
         blows,
     ]

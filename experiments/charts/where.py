@@ -13,7 +13,8 @@ from experiments.charts.outcomes import draw_outcomes, outcome_keys
 from experiments.charts.panel import Block, Heading, Words, line_key, make_room, marker_key, panel
 from experiments.charts.style import INK, OFFENCE, Style, dress
 from experiments.tapes.landing import caught_points, density
-from experiments.words.wording import count, percent, title_of
+from experiments.words.measured import headline
+from experiments.words.wording import count, percent
 
 # Share of catches inside an outline: its word and its line.
 OUTLINES = {0.5: ("half of the catches", "-"), 0.9: ("nine of ten catches", "--")}
@@ -61,7 +62,7 @@ def where(
     goals = table[table["outcome"] == "goal"]
     drawn = draw_outcomes(goals, ax, style=style, window=window, most=60) + drawn
     drawn = caught + drawn
-    dress(ax, style, title=title_of(study.situation), x=ax.get_xlabel(), y=ax.get_ylabel())
+    dress(ax, style, title=headline(study.situation), x=ax.get_xlabel(), y=ax.get_ylabel())
     if side:
         box = panel(ax, _found(study), [keys, outcome_keys(drawn, style)], style)
         if own:

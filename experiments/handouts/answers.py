@@ -16,6 +16,7 @@ from experiments.words.measured import told, told_difference, words_of
 from experiments.words.traps import traps
 from experiments.words.wording import (
     count,
+    force_words,
     join,
     length_with_range,
     percent,
@@ -102,7 +103,7 @@ def setting(situation: Situation) -> str:
     wind = situation.wind
     parts = [
         f"count at {situation.stall:g} when the play starts",
-        f"force {situation.force}",
+        force_words(situation),
         f"defence {situation.defence}",
         f"{levels[0]} players on both sides" if levels[0] == levels[1] else players,
         f"wind {wind.speed:g} m/s toward {wind.toward:g} degrees" if wind.speed else "no wind",

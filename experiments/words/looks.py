@@ -55,6 +55,12 @@ def own_look(situation: Situation, plan: str, shares: Sequence[LookShare]) -> tu
     return often, kept / often if often else math.nan
 
 
+def hardly_in_short(situation: Situation, plan: str, shares: Sequence[LookShare]) -> str:
+    """The same warning for a chart, such as 'strike thrown first in under half'; "" where all is well."""
+    hardly = own_look(situation, plan, shares)[0] < HALF
+    return f"{join(meant(situation, plan))} {HARDLY}" if hardly else ""
+
+
 def hardly_thrown(situation: Situation, plan: str, shares: Sequence[LookShare]) -> str:
     """A warning where the look that a plan is named after was thrown in under half of the plays.
 

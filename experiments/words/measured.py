@@ -11,8 +11,7 @@ from experiments.statistics.comparison import Weights
 from experiments.statistics.estimates import Estimate, decimals
 from experiments.statistics.measures import Measure
 from experiments.words.units import UNITS
-from experiments.words.wording import kept_word, minus, share_with_range, title_of
-from policies.marks import TO_A_SIDE
+from experiments.words.wording import force_words, kept_word, minus, share_with_range, title_of
 
 # Tables of a situation file whose names mean nothing to a reader of a chart.
 _TABLES = (
@@ -32,8 +31,7 @@ def headline(
     what = [situation.plan] if plan else []
     what += [f"against {situation.defence}"] if defence else []
     wind = f", wind {situation.wind.speed:g} m/s" if situation.wind.speed else ""
-    bench = f" ({situation.home})" if situation.force in TO_A_SIDE else ""
-    parts = [" ".join(what)] * bool(what) + [f"force {situation.force}{bench}"] * force
+    parts = [" ".join(what)] * bool(what) + [force_words(situation)] * force
     said = ", ".join(parts)
     return f"{title_of(situation)}: {said}{wind}"
 

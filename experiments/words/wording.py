@@ -6,6 +6,7 @@ import math
 from typing import Any
 
 from experiments.words.units import UNITS
+from policies.marks import TO_A_SIDE
 
 
 def percent(share: float, digits: int | None = None) -> str:
@@ -75,6 +76,12 @@ def join(parts: list[str]) -> str:
 def kept_word(situation: Any) -> str:
     """What `completion` counts: throws completed, or plays in which the disc was never lost."""
     return "completed" if getattr(situation, "until", "throw") == "throw" else "kept or scored"
+
+
+def force_words(situation: Any) -> str:
+    """The force, such as 'force middle', or 'force home (right)' with the side of the bench."""
+    bench = f" ({situation.home})" if situation.force in TO_A_SIDE else ""
+    return f"force {situation.force}{bench}"
 
 
 def title_of(situation: Any) -> str:

@@ -12,7 +12,9 @@ from typing import Any
 import numpy as np
 import pandas as pd
 
+from experiments.situations.files import load
 from sim.field import Field, named
+from sim.scene import Wind
 
 OFFENCE = (
     ("middle", "handler", (0.0, 30.0)),
@@ -173,6 +175,11 @@ class FakeSituation:
     question: str = "Is the strike from the break side on at stall 4?"
     story: str = "The disc is with the middle of three handlers."
     force: str = "forehand"
+    home: str = ""
+    plan: str = "strike"
+    defence: str = "man"
+    plans: Any = field(default_factory=lambda: load("middle-reset").plans)
+    wind: Wind = field(default_factory=Wind)
     stall: float = 4.0
     asks: str = "keep"
     defenders: tuple[Any, ...] = ()

@@ -87,6 +87,7 @@ def test_every_chart_is_kept_or_drawn_by_a_command(study: str) -> None:
 
 LATE = SITUATION.with_setting("stall", 6.0)  # too late for the strike that the plan is named after
 LOOKED_AT = {
+    "rehearse": lambda s: rehearse(s, 40, 3, engine=RUN),
     "compare": lambda s: compare(s, TWO, 40, 3, engine=RUN),
     "map": lambda s: map(s, [0.0], [20.0, 40.0], 40, 3, engine=RUN),
     "matchup": lambda s: matchup(s, TWO, ["man", "siding"], n=40, seed=3, engine=RUN),
@@ -108,7 +109,7 @@ def test_a_look_that_was_hardly_thrown_is_seen_in_the_chart(study: str) -> None:
                 for mark in marks
                 if not hasattr(mark, "get_offsets") or len(mark.get_offsets())
             ]
-            assert bool(sized) is hardly
+            assert bool(sized) is (hardly and study != "rehearse")  # told in its title
             assert overlapping(figure) == []
             assert cut_off(figure) == []
 
