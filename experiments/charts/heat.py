@@ -33,7 +33,6 @@ def heat(
     measure: str = "completed",
     share: bool = True,
     mark: str | None = None,
-    mark_words: str = "as good as the best",
     hatch: str | None = None,
     hatch_words: str = HARDLY,
     title: str = "",
@@ -49,9 +48,8 @@ def heat(
     across_unit, up_unit : their units.
     measure : what the numbers are.
     share : True when they are shares, shown in per cent.
-    mark : name of a column of true and false; cells where it is true are outlined.
-    mark_words : what the outline means.
-    hatch, hatch_words : the same for cells that are hatched.
+    mark : name of a column of true and false; cells where it is true are outlined, as good as the best.
+    hatch, hatch_words : the same for cells that are hatched, and what that means.
     title : of the chart.
     style : sizes.
     """
@@ -90,7 +88,7 @@ def heat(
         spine.set_visible(False)
     words = [f"{n} ({unit})" if unit else n for n, unit in ((across, across_unit), (up, up_unit))]
     if mark is not None:
-        words[0] += f"\noutlined: {mark_words}"
+        words[0] += "\noutlined: as good as the best"
     if hatch is not None and grid[hatch].any():
         words[0] += f"\nhatched: {hatch_words}"
     dress(ax, style, title=title, x=words[0], y=words[1])

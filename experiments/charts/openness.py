@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 from matplotlib.axes import Axes
 
-from experiments.charts.field import Window, around, draw_field, field_figure
+from experiments.charts.field import around, draw_field, field_figure
 from experiments.charts.labels import place_labels
 from experiments.charts.panel import Block, Heading, Words, make_room, panel, patch_key
 from experiments.charts.style import DEFENCE, INK, OFFENCE, Style, dress
@@ -45,8 +45,6 @@ def openness(
     ax: Axes | None = None,
     *,
     style: Style | None = None,
-    window: Window | None = None,
-    side: bool = True,
     title: str = "",
 ) -> Axes:
     """Shade the field by who could be first where, with players, disc and mark on it.
@@ -58,18 +56,16 @@ def openness(
     seconds : the instant, from the start of the rehearsal.
     ax : axes to draw on; None makes a figure.
     style : units, sizes and direction.
-    window : the part of the field shown; None shows what lies around the players.
-    side : False leaves out the box with the meaning of the shades.
     title : of the chart.
     """
     style = style or Style()
     field = tape.field
     places = np.asarray(tape.positions, dtype=float)[instant(tape, seconds)]
-    window = window or around(field, [places], margin=8.0, least=style.sizes.stretch)
+    window = around(field, [places], margin=8.0, least=style.sizes.stretch)
     found = compute(tape, abilities, seconds, low=window.low, high=window.high)
     own = ax is None
     if ax is None:
-        ax = field_figure(window, style, panel=side)
+        ax = field_figure(window, style)
     draw_field(field, ax, style=style, window=window)
     u, v = style.place(*np.meshgrid(found.x, found.y))
     level = len(SHADES) // 2
@@ -88,10 +84,9 @@ def openness(
     keys: list[Block] = [*draw_formation(tape, ax, style=style, index=found.index)]
     keys += draw_covered(tape, ax, found.index, style=style)
     dress(ax, style, title=title, x=ax.get_xlabel(), y=ax.get_ylabel())
-    if side:
-        box = panel(ax, _found(tape, found.time, found.index), [keys, _shades(style)], style)
-        if own:
-            make_room(ax, box, style)
+    box = panel(ax, _found(tape, found.time, found.index), [keys, _shades(style)], style)
+    if own:
+        make_room(ax, box, style)
     labels = [
         entry for entry in player_labels(tape, found.index) if window.holds(entry[0], entry[1])
     ]

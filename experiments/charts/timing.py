@@ -30,7 +30,6 @@ def timing(
     setting: str,
     unit: str = "s",
     window: tuple[float, float] | None = None,
-    window_words: str = "as good as the best",
     hardly: str = "first look",
     now: float | None = None,
     measure: str = "completed",
@@ -46,8 +45,7 @@ def timing(
         and false marks where something else was thrown, up to half way to the next setting.
     ax : axes to draw on; None makes a figure.
     setting, unit : what is varied; the words of the x axis.
-    window : first and last setting of the window, drawn as a strip.
-    window_words : what the window means.
+    window : first and last setting of those as good as the best, drawn as a strip.
     hardly : what was hardly thrown there.
     now : the setting in use, drawn as a dotted line.
     measure : what is estimated; the words of the y axis.
@@ -64,7 +62,7 @@ def timing(
     line = style.sizes.line
     if window is not None:
         label = minus(f"{window[0]:g} to {window[1]:g} {unit}".rstrip())
-        label = f"{window_words}: {label}"
+        label = f"as good as the best: {label}"
         ax.axvspan(*window, facecolor="#E3E3E3", edgecolor="none", label=label, gid="window")
     label = f"{hardly} {HARDLY}"
     for low_end, high_end in _spans(value, curve.get("hardly")):

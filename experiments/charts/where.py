@@ -26,7 +26,6 @@ def where(
     *,
     style: Style | None = None,
     most: int = 400,
-    side: bool = True,
 ) -> Axes:
     """Draw where the rehearsals of a study ended.
 
@@ -36,7 +35,6 @@ def where(
     ax : axes to draw on; None makes a figure.
     style : units, sizes and direction.
     most : at most this many failures are drawn, thinned by rehearsal number.
-    side : False leaves out the box with the shares and the meaning of the marks.
 
     Returns
     -------
@@ -51,7 +49,7 @@ def where(
     )
     own = ax is None
     if ax is None:
-        ax = field_figure(window, style, panel=side)
+        ax = field_figure(window, style)
     draw_field(field, ax, style=style, window=window)
     keys = _start(ax, start, style)
     keys += _areas(ax, caught_points(table), style)
@@ -63,11 +61,10 @@ def where(
     drawn = draw_outcomes(goals, ax, style=style, window=window, most=60) + drawn
     drawn = caught + drawn
     dress(ax, style, title=headline(study.situation), x=ax.get_xlabel(), y=ax.get_ylabel())
-    if side:
-        box = panel(ax, _found(study), [keys, outcome_keys(drawn, style)], style)
-        if own:
-            make_room(ax, box, style)
-            enlarge(ax, box, table, style)
+    box = panel(ax, _found(study), [keys, outcome_keys(drawn, style)], style)
+    if own:
+        make_room(ax, box, style)
+        enlarge(ax, box, table, style)
     return ax
 
 

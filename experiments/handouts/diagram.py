@@ -32,7 +32,6 @@ def diagram(
     tape: Any,
     card: DrillCard,
     pace: float,
-    ax: Axes | None = None,
     *,
     units: str = "m",
     most: float = 44.0,
@@ -44,7 +43,6 @@ def diagram(
     tape : a play that starts on the places of the file.
     card : whose cones get their letters.
     pace : metres, of which five are drawn as a scale.
-    ax : axes to draw on; None makes a figure.
     units : m or yd.
     most : metres of field shown for the sake of players who have no part in the throw.
     """
@@ -53,9 +51,8 @@ def diagram(
     cones = card.origin + np.array([[cone.right, cone.downfield] for cone in card.cones])
     runs = np.asarray(tape.positions, dtype=float)[: last + 1]
     window = _window(tape, cones, runs, most)
-    if ax is None:
-        across, along = window.right - window.left, window.high - window.low
-        ax = new_axes(style, height=0.45 + (style.sizes.width - 0.6) * along / across)
+    across, along = window.right - window.left, window.high - window.low
+    ax = new_axes(style, height=0.45 + (style.sizes.width - 0.6) * along / across)
     draw_field(tape.field, ax, style=style, window=window)
     ax.set_ylabel(f"{units} from own goal line {ARROW}", fontsize=style.sizes.text, color=INK)
     draw_tape(tape, ax, style=style)
