@@ -74,7 +74,8 @@ def _checked(policy: Any, side: str, scene: Scene | None) -> Findings:
             with chance_trapped(findings, where):
                 path = path_of(start, sides, mine, findings, where)
                 again = path_of(start, sides, mine, findings, where)
-                mirror = path_of(arena.mirrored(start), sides, mine, findings, where)
+                swapped = (arena.benches_swapped(sides[0]), arena.benches_swapped(sides[1]))
+                mirror = path_of(arena.mirrored(start), swapped, mine, findings, where)
             if not np.array_equal(path, again):
                 findings.complain(
                     "the same rehearsal went another way a second time: it remembers something "

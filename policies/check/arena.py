@@ -8,7 +8,7 @@ from policies.covers import Cover
 from policies.cuts import Cut
 from policies.looks import Look, Looks
 from policies.man import Man
-from policies.marks import Mark
+from policies.marks import HOMES, Mark
 from sim.field import Field
 from sim.scene import DEFENCE, OFFENCE, Scene, Start
 
@@ -70,6 +70,17 @@ def scenes(defence: Any) -> list[tuple[str, Scene]]:
             )
         )  # fmt: skip
     return found
+
+
+def benches_swapped(policy: Any) -> Any:
+    """The policy with its mark's bench at the other sideline, as in the mirror image of a play."""
+    import dataclasses
+
+    mark = policy if isinstance(policy, Mark) else getattr(policy, "mark", None)
+    if not isinstance(mark, Mark) or not dataclasses.is_dataclass(policy):
+        return policy
+    other = dataclasses.replace(mark, home=HOMES[1 - HOMES.index(mark.home)])
+    return other if policy is mark else dataclasses.replace(policy, mark=other)  # type: ignore[type-var]
 
 
 def mirrored(scene: Scene) -> Scene:

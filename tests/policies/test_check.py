@@ -12,6 +12,7 @@ import pytest
 
 from policies import BUILT_IN, Man, check_policy
 from policies.cuts import Cut
+from policies.marks import FORCES, Mark
 from policies.moves import sprint, stand_at
 from sim.intent import Intent, run
 from sim.settings import setting
@@ -32,6 +33,12 @@ def test_every_built_in_policy_passes(kind: str, name: str) -> None:
     report = check_policy(BUILT_IN[kind][name]())
     assert report.ok and not report.warnings, report
     assert report.decisions > 300
+
+
+@pytest.mark.parametrize("force", FORCES)
+def test_a_mark_of_every_force_is_its_own_mirror_image(force: str) -> None:
+    report = check_policy(Man(mark=Mark(force=force)))
+    assert report.ok and not report.warnings, report
 
 
 @dataclass(frozen=True)
