@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import inspect
 import re
 from pathlib import Path
 from typing import Any
@@ -25,7 +26,8 @@ from experiments import (
     tune,
     vary,
 )  # fmt: skip
-from experiments.charts.drawing import kinds_of
+from experiments.charts import drawing
+from experiments.charts.drawing import KINDS, kinds_of
 from experiments.charts.style import Style
 from experiments.cli.draw import CHARTS
 from experiments.errors import StallwiseError
@@ -76,6 +78,10 @@ def test_every_module_of_charts_is_reached_from_draw() -> None:
         found = set(re.findall(r"^from experiments\.charts\.(\w+) import", text, re.M))
         ahead += found - reached
     assert reached == {path.stem for path in here.glob("*.py")} - {"__init__"}
+    listed = {each for kinds in KINDS.values() for each in kinds.values()}
+    for name, each in vars(drawing).items():
+        if inspect.isfunction(each) and [*inspect.signature(each).parameters][:3] == TAKEN:
+            assert each in listed, name
 
 
 @pytest.mark.parametrize("study", RESULTS)
@@ -85,6 +91,7 @@ def test_every_chart_is_kept_or_drawn_by_a_command(study: str) -> None:
     assert {*kinds_of(found)} - {"turns"} <= {*by_draw, *getattr(found, "charts", ())}
 
 
+TAKEN = ["found", "ax", "style"]
 LATE = SITUATION.with_setting("stall", 6.0)  # too late for the strike that the plan is named after
 LOOKED_AT = {
     "rehearse": lambda s: rehearse(s, 40, 3, engine=RUN),
