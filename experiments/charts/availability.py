@@ -12,18 +12,16 @@ from matplotlib.axes import Axes
 from matplotlib.cm import ScalarMappable
 from matplotlib.colors import Normalize
 
-from experiments.charts.canvas import ChartFigure
 from experiments.charts.field import Window, around, draw_field
 from experiments.charts.heat import MAP, colours_of
 from experiments.charts.labels import renderer_of
 from experiments.charts.style import (
     INK,
-    PAD,
     Style,
     dress,
-    fit_title,
     ink_on,
     letters,
+    new_figure,
     percent_axis,
 )
 from experiments.words.looks import HALF, HARDLY
@@ -59,13 +57,9 @@ def availability_of_forces(
     forces = list(dict.fromkeys(places["force"]))
     starts = places[["x_m", "y_m"]].to_numpy(dtype=float)
     window = around(field, [starts, places[ENDS].to_numpy(float)], margin=5.0)
-    figure = ChartFigure(figsize=_shape(window, len(forces), style))
-    figure.set_layout_engine("constrained", h_pad=PAD, w_pad=PAD)
+    figure = new_figure(style, _height(window, len(forces), style), title)
     rows, columns = (1, len(forces)) if style.upright else (len(forces), 1)
     axes = figure.subplots(rows, columns, squeeze=False).ravel()
-    if title:
-        words, size = fit_title(title, figure.get_figwidth(), style)
-        figure.suptitle(words, fontsize=size, color=INK, x=0.01, ha="left", parse_math=False)
     _look_note(figure, places, look, style)
     # The bar and the empty fields come first: the size of the marks depends on the space left.
     for place, (force, ax) in enumerate(zip(forces, axes, strict=True)):
@@ -155,16 +149,13 @@ def _places(
             )
 
 
-def _shape(window: Window, count: int, style: Style) -> tuple[float, float]:
-    sizes = style.sizes
-    if style.size == "clinic":
-        return sizes.width, sizes.height
+def _height(window: Window, count: int, style: Style) -> float:
     across, along = window.right - window.left, window.high - window.low
     if not style.upright:
         across, along = along, across
     beside, under = (count, 1) if style.upright else (1, count)
-    room = (sizes.width - 1.6) / beside - 0.3
-    return sizes.width, float(np.clip(under * (room * along / across + 0.3) + 0.6, 3.0, 9.4))
+    room = (style.sizes.width - 1.6) / beside - 0.3
+    return float(np.clip(under * (room * along / across + 0.3) + 0.6, 3.0, 9.4))
 
 
 def _arrow(ax: Axes, spot: np.ndarray, end: np.ndarray, size: float, style: Style) -> None:

@@ -8,9 +8,8 @@ from typing import Any
 
 from matplotlib.axes import Axes
 
-from experiments.charts.canvas import ChartFigure
 from experiments.charts.differences import differences
-from experiments.charts.style import INK, PAD, WARNING, Sizes, Style, fit_title, letters
+from experiments.charts.style import INK, WARNING, Sizes, Style, letters, new_figure
 from experiments.statistics.measures import MEASURES
 from experiments.words.looks import hardly_in_short, looks_in_short
 from experiments.words.measured import words_of
@@ -57,13 +56,12 @@ def differences_of_measures(
     height = 0.9 + top + len(wanted) * (0.62 + 0.3 * plans)
     left_out: list[str] = []
     if style.size == "clinic":
-        height, fits = sizes.height, int((sizes.height - 1.4 - top) / (0.95 + 0.34 * plans))
+        fits = int((sizes.height - 1.4 - top) / (0.95 + 0.34 * plans))
         wanted, left_out = wanted[: max(fits, 1)], wanted[max(fits, 1) :]
     if left_out:
         others = [words_of(MEASURES[name], compared.situation) for name in left_out]
         notes.append((f"not shown: {', '.join(others)}", False))
-    figure = ChartFigure(figsize=(sizes.width, height))
-    figure.set_layout_engine("constrained", h_pad=PAD, w_pad=PAD)
+    figure = new_figure(style, height, title)
     # The notes hang from axes without height, so that the layout gives them what they need.
     ratios = [0.01, *[1.0] * len(wanted)]
     above, *axes = figure.subplots(1 + len(wanted), 1, height_ratios=ratios, squeeze=False).ravel()
@@ -97,9 +95,6 @@ def differences_of_measures(
         fontsize=sizes.text,
     )
     legend.set_gid("legend")
-    if title:
-        words, size = fit_title(title, figure.get_figwidth(), style)
-        figure.suptitle(words, fontsize=size, color=INK, x=0.01, ha="left", parse_math=False)
     return tuple(axes)
 
 

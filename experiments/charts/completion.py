@@ -134,7 +134,7 @@ def completion_by_bearing(
 def _new(ax: Axes | None, style: Style) -> Axes:
     if ax is not None:
         return ax
-    return new_axes(style, height=None if style.size == "clinic" else 4.2)
+    return new_axes(style, height=4.2)
 
 
 def _only_one(frame: pd.DataFrame, column: str) -> float:

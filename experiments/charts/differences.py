@@ -59,7 +59,7 @@ def differences(
     style = style or Style()
     if ax is None:
         height = 1.6 + 0.36 * max(len(found), 2)
-        ax = new_axes(style, height=None if style.size == "clinic" else height)
+        ax = new_axes(style, height=height)
     factor = 100.0 if share else (style.per_metre if unit == "m" else 1.0)
     shown_unit = "points" if share else (style.units if unit == "m" else unit)
     line, size = style.sizes.line, style.sizes.marker

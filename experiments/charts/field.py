@@ -89,8 +89,6 @@ def field_figure(window: Window, style: Style, *, panel: bool = True) -> Axes:
     across, along = window.right - window.left, window.high - window.low
     if not style.upright:
         across, along = along, across
-    if style.size == "clinic":
-        return new_axes(style)
     room = sizes.width - (2.45 if panel else 0.0) - 0.6
     height = float(np.clip(room * along / across + 0.85, 3.4, 9.4))
     return new_axes(style, height=height)

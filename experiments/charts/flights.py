@@ -8,15 +8,13 @@ from typing import Any
 import numpy as np
 from matplotlib.axes import Axes
 
-from experiments.charts.canvas import ChartFigure
 from experiments.charts.style import (
     INK,
     LINES,
-    PAD,
     Style,
     dress,
-    fit_title,
     legend_above,
+    new_figure,
     plain_frame,
 )
 from sim.flight.lookup import duration, lay_out, load_table, reach
@@ -71,17 +69,12 @@ def flights(
         if found not in known:
             raise ValueError(f"found {found!r}; allowed are {', '.join(known)}")
     sizes = style.sizes
-    figure = ChartFigure(figsize=(sizes.width, min(sizes.height, 4.6)))
-    if style.size == "clinic":
-        figure.set_size_inches(sizes.width, sizes.height)
-    figure.set_layout_engine("constrained", h_pad=PAD, w_pad=PAD)
+    length = f"{float(style.length(distance)):.3g} {style.unit_word}"
+    figure = new_figure(style, 4.6, title or f"{throw} over {length}".capitalize())
     side, top = figure.subplots(2, 1, sharex=True)
     for shape in shapes:
         _draw((side, top), distance, throw, shape, wind, hand, style)
     legend = legend_above(side, style)
-    length = f"{float(style.length(distance)):.3g} {style.unit_word}"
-    words, size = fit_title(title or f"{throw} over {length}".capitalize(), sizes.width, style)
-    figure.suptitle(words, fontsize=size, color=INK, x=0.01, ha="left", parse_math=False)
     side.set_ylim(bottom=0.0)
     top.axhline(0.0, color=LINES, linewidth=0.7 * sizes.line, zorder=0.5)
     for ax in (side, top):

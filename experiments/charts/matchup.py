@@ -63,7 +63,7 @@ def matchup(
     mixes = offence_mix is not None and defence_mix is not None
     if ax is None:
         text = style.sizes.text
-        height = None if style.size == "clinic" else 1.2 + (rows + mixes) * text * 5.0 / 72.0
+        height = 1.2 + (rows + mixes) * text * 5.0 / 72.0
         ax = new_axes(style, height=height)
     norm = colours_of(np.asarray(values, dtype=float), share=share)
     mesh = ax.pcolormesh(

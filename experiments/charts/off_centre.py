@@ -47,7 +47,7 @@ def off_centre(
     half = float(study.situation.playing_field.half_width)
     found = off_centre_shares(study.table, half, step=step)
     if ax is None:
-        ax = new_axes(style, height=None if style.size == "clinic" else 3.4)
+        ax = new_axes(style, height=3.4)
     edges = style.length(found.edges)
     kinds = (
         (found.share, 0.0, OFFENCE, "catches, play goes on"),

@@ -8,8 +8,6 @@ from dataclasses import dataclass
 import numpy as np
 import pandas as pd
 from matplotlib.axes import Axes
-from matplotlib.backends.backend_agg import FigureCanvasAgg
-from matplotlib.figure import Figure
 from matplotlib.legend import Legend
 
 from experiments.charts.style import (
@@ -17,11 +15,10 @@ from experiments.charts.style import (
     INK,
     LINES,
     OFFENCE,
-    PAD,
     Style,
     dress,
-    fit_title,
     new_axes,
+    new_figure,
     plain_frame,
 )
 
@@ -49,7 +46,7 @@ def screening(
     style = style or Style()
     if ax is None:
         height = 1.5 + 0.3 * max(len(effects), 3)
-        ax = new_axes(style, height=None if style.size == "clinic" else height)
+        ax = new_axes(style, height=height)
     line, size = style.sizes.line, style.sizes.marker
     ax.axvline(
         abs(advice),
@@ -154,7 +151,7 @@ def turning(
     """
     style = style or Style()
     if ax is None:
-        ax = new_axes(style, height=None if style.size == "clinic" else 3.6)
+        ax = new_axes(style, height=3.6)
     value, middle, low, high = (
         turn.curve[c].to_numpy(float) for c in ("value", "estimate", "low", "high")
     )
@@ -190,10 +187,8 @@ def turnings(
     sizes = style.sizes
     columns = min(2, len(turns))
     lines = -(-len(turns) // columns)
-    height = sizes.height if style.size == "clinic" else 0.8 + 2.5 * lines
-    figure = Figure(figsize=(sizes.width, height))
-    FigureCanvasAgg(figure)
-    figure.set_layout_engine("constrained", h_pad=PAD, w_pad=PAD)
+    height = 0.8 + 2.5 * lines
+    figure = new_figure(style, height, title)
     axes = figure.subplots(lines, columns, squeeze=False, sharey=True).ravel()
     for place, ax in enumerate(axes):
         if place >= len(turns):
@@ -201,9 +196,6 @@ def turnings(
             continue
         words = f"{better} ahead by" if place % columns == 0 else ""
         turning(turns[place], ax, words=words, style=style)
-    if title:
-        words, size = fit_title(title, figure.get_figwidth(), style)
-        figure.suptitle(words, fontsize=size, color=INK, x=0.01, ha="left", parse_math=False)
     note = f"below the dashed line {other} is ahead; dotted: in use"
     figure.supxlabel(note, fontsize=sizes.text, color=INK, x=0.01, ha="left")
     return tuple(axes[: len(turns)])

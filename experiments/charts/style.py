@@ -138,12 +138,23 @@ class Style:
         return (across, along) if self.upright else (along, -across)
 
 
-def new_axes(style: Style, width: float | None = None, height: float | None = None) -> Axes:
-    """Axes on a new figure of the style's size; never shown, never known to pyplot."""
-    sizes = style.sizes
-    figure = ChartFigure(figsize=(width or sizes.width, height or sizes.height))
+def new_axes(style: Style, height: float | None = None) -> Axes:
+    """Axes on a new figure; see `new_figure`."""
+    return new_figure(style, height).subplots()
+
+
+def new_figure(style: Style, height: float | None = None, title: str = "") -> ChartFigure:
+    """A figure with room for a title over all its axes; never shown, never known to pyplot.
+
+    A slide has the height of all slides; on a page it is `height` inches if given.
+    """
+    width, full = style.sizes.width, style.sizes.height
+    figure = ChartFigure(figsize=(width, full if style.size == "clinic" else height or full))
     figure.set_layout_engine("constrained", h_pad=PAD, w_pad=PAD)
-    return figure.subplots()
+    if title:
+        words, size = fit_title(title, width, style)
+        figure.suptitle(words, fontsize=size, color=INK, x=0.01, ha="left", parse_math=False)
+    return figure
 
 
 def dress(

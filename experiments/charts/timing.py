@@ -56,7 +56,7 @@ def timing(
     style = style or Style()
     curve = curve.sort_values("value")
     if ax is None:
-        ax = new_axes(style, height=None if style.size == "clinic" else 3.8)
+        ax = new_axes(style, height=3.8)
     value = curve["value"].to_numpy(dtype=float)
     middle, low, high = (curve[c].to_numpy(dtype=float) for c in ("estimate", "low", "high"))
     line = style.sizes.line

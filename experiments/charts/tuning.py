@@ -8,18 +8,16 @@ import numpy as np
 import pandas as pd
 from matplotlib.axes import Axes
 
-from experiments.charts.canvas import ChartFigure
 from experiments.charts.style import (
     DEFENCE,
     INK,
     LINES,
     OFFENCE,
-    PAD,
     Style,
     dress,
-    fit_title,
     legend_above,
     new_axes,
+    new_figure,
     percent_axis,
     plain_frame,
 )
@@ -64,7 +62,7 @@ def tuning(
     """
     style = style or Style()
     if ax is None:
-        ax = new_axes(style, height=None if style.size == "clinic" else 4.2)
+        ax = new_axes(style, height=4.2)
     best, good = tried["best"].to_numpy(bool), tried["as_good"].to_numpy(bool)
     line, size = style.sizes.line, style.sizes.marker
     for (words, marker, colour, filled), chosen in zip(
@@ -122,9 +120,8 @@ def tuning_of_settings(
     columns = min(2, len(settings))
     lines = -(-len(settings) // columns)
     sizes = style.sizes
-    height = sizes.height if style.size == "clinic" else 0.9 + 3.1 * lines
-    figure = ChartFigure(figsize=(sizes.width, height))
-    figure.set_layout_engine("constrained", h_pad=PAD, w_pad=PAD)
+    height = 0.9 + 3.1 * lines
+    figure = new_figure(style, height, title)
     axes = figure.subplots(lines, columns, squeeze=False, sharey=True).ravel()
     for place, ax in enumerate(axes):
         if place >= len(settings):
@@ -152,7 +149,4 @@ def tuning_of_settings(
         fontsize=sizes.text,
     )
     legend.set_gid("legend")
-    if title:
-        words, size = fit_title(title, figure.get_figwidth(), style)
-        figure.suptitle(words, fontsize=size, color=INK, x=0.01, ha="left", parse_math=False)
     return tuple(np.asarray(axes[: len(settings)]))
