@@ -39,7 +39,7 @@ from experiments.studies.vary import Varied, first_look
 from experiments.tapes.openness import abilities_of
 from experiments.tapes.paths import first_part
 from experiments.tapes.picking import pick_rehearsal
-from experiments.words.looks import HALF, HARDLY, own_look
+from experiments.words.looks import HALF, HARDLY, own_look, warned_title
 from experiments.words.measured import headline, label_of, unit_of, words_of
 from experiments.words.wording import length, title_of
 
@@ -191,6 +191,7 @@ def _matchup(found: Matchup, ax: Axes | None, style: Style | None) -> Axes:
 def _tuned(found: Tuned, ax: Axes | None, style: Style | None) -> Axes:
     measure = found.judge.measure
     words = words_of(measure, found.situation)
+    title = warned_title(found.situation, found.fresh_looks)
     words = f"{words} ({measure.unit})" if measure.unit else words
     frames = [
         pd.DataFrame(
@@ -220,7 +221,7 @@ def _tuned(found: Tuned, ax: Axes | None, style: Style | None) -> Axes:
             now=r.now,
             measure=words,
             share=measure.share,
-            title=headline(found.situation),
+            title=title,
         )
     _own_figure(ax, "tuning of several settings")
     return tuning_of_settings(
@@ -230,7 +231,7 @@ def _tuned(found: Tuned, ax: Axes | None, style: Style | None) -> Axes:
         [r.now for r in found.ranges],
         measure=words,
         share=measure.share,
-        title=headline(found.situation),
+        title=title,
         style=style,
     )[0]
 

@@ -16,8 +16,7 @@ from experiments.charts.tape import draw_tape, in_the_way, player_labels
 from experiments.statistics.look_shares import look_shares
 from experiments.tapes.paths import first_part
 from experiments.tapes.picking import pick_rehearsal
-from experiments.words.looks import hardly_in_short, looks_in_short
-from experiments.words.measured import headline
+from experiments.words.looks import looks_in_short, warned_title
 from experiments.words.wording import count, estimate_lines
 
 
@@ -62,7 +61,7 @@ def play(
     draw_field(tape.field, ax, style=style, window=window)
     drawn = draw_outcomes(study.table, ax, style=style, window=window, most=most)
     marks: list[Block] = list(draw_tape(tape, ax, style=style))
-    dress_play(ax, style, _title(study) if found else "")
+    dress_play(ax, style, warned_title(study.situation, look_shares(study.table)) if found else "")
     if side:
         if typical is not None and style.size == "page":
             marks.append(Words(f"runs: a typical one ({typical}), to the first catch"))
@@ -75,13 +74,6 @@ def play(
     busy = busy[np.isfinite(busy).all(axis=1)]
     place_labels(ax, style, player_labels(tape), avoid=busy)
     return ax
-
-
-def _title(study: Any) -> str:
-    """What was rehearsed, and a warning where the look that the plan is named after was hardly thrown."""
-    s = study.situation
-    hardly = hardly_in_short(s, s.plan, look_shares(study.table))
-    return f"{headline(s)}{hardly and f' (careful: {hardly})'}"
 
 
 def play_window(study: Any, tape: Any, style: Style) -> Window:

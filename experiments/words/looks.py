@@ -7,6 +7,7 @@ from collections.abc import Sequence
 
 from experiments.situations.situation import Situation
 from experiments.statistics.look_shares import NOT_THROWN, LookShare
+from experiments.words.measured import headline
 from experiments.words.wording import join, percent, share_with_range
 
 HALF = 0.5
@@ -59,6 +60,12 @@ def hardly_in_short(situation: Situation, plan: str, shares: Sequence[LookShare]
     """The same warning for a chart, such as 'strike thrown first in under half'; "" where all is well."""
     hardly = own_look(situation, plan, shares)[0] < HALF
     return f"{join(meant(situation, plan))} {HARDLY}" if hardly else ""
+
+
+def warned_title(situation: Situation, shares: Sequence[LookShare]) -> str:
+    """The title of a chart of the plan in use, with the warning where there is one."""
+    hardly = hardly_in_short(situation, situation.plan, shares)
+    return f"{headline(situation)}{hardly and f' (careful: {hardly})'}"
 
 
 def hardly_thrown(situation: Situation, plan: str, shares: Sequence[LookShare]) -> str:
