@@ -280,10 +280,10 @@ def line_gap(
     `off_*` is where it is released, (to_x, to_y) its direction, `far` how far it is to be caught,
     at the height of the chest; `mark_*` the mark's chest.
     """
-    far = length(mark_x, mark_y)
-    if far < 0.05 or far > 3.0:
-        return 0.0 if far < 0.05 else 9.0
-    way_x, way_y = mark_x / far, mark_y / far
+    off = length(mark_x, mark_y)
+    if off < 0.05 or off > 3.0:
+        return 0.0 if off < 0.05 else 9.0
+    way_x, way_y = mark_x / off, mark_y / off
     right = off_x * way_y - off_y * way_x
     hands = min(max(right, -r.arms), r.arms)
     gap, s = 9.0, 0.0
