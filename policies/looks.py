@@ -226,7 +226,7 @@ def read(me: Any, s: Any, team: Any) -> Intent:
         memory[OPEN], memory[OFF_AT] = 0.0, -99.0
     looks = team.size
     r = reading_in(team.sheet[looks])
-    wind_up = me.body[me.slot].wind_up
+    wind_up = me.release_in
     wants = threshold(me, s, r)
     reach_x, reach_y = fake(me, s)
     ready = memory[FAKES] >= s.fakes or me.count >= s.settle + 2.0

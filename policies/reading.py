@@ -23,9 +23,6 @@ CHEST = 1.1  # m, where a disc is caught
 LOW_HAND, HIGH_HAND = 0.5, 1.7  # m, where a mark's hands are expected to work
 AT_HAND = 3.0  # m; a mark further off than this is still one of the defenders
 NEAREST = 2.5  # m; nobody throws to somebody beside them
-BESIDE = 1.5  # m
-SURE = 0.35  # how much less a lead over somebody who stands is in doubt
-STANDING = 3.0  # m/s from which somebody is as hard to foresee as any runner
 PLAIN = 10.0  # m of a plain pass
 
 
@@ -151,14 +148,13 @@ def sure(chance: float, shift: float) -> float:
 def soonest_defender(me: Any, r: Any, who: int, seen: Picture, wind_up: float, shape: int) -> float:
     """By how much the soonest defender is later than the disc on its way to the receiver, s.
 
-    All go on as seen until they notice the throw, and then straight for the disc. The receiver comes
-    to meet it: what lies beyond the first point at which the receiver can have it does not count.
-    A race between two who stand side by side is judged the more surely: the lead counts for more.
+    All keep with their men, or go on as seen, until they notice the throw, and then go straight for
+    the disc. The receiver comes to meet it: what lies beyond the first point at which the receiver
+    can have it does not count.
     """
     least = 1.5
     x, y, flight = seen.x, seen.y, seen.flight
-    runner, its = me.seen[who], me.body[who]
-    pace = length(runner.vx, runner.vy)
+    its = me.body[who]
     noticed = wind_up + r.late
     first = min(r.late / max(flight, 0.01), 1.0)  # nobody plays it before
     if shape == FLOATED:
@@ -178,17 +174,16 @@ def soonest_defender(me: Any, r: Any, who: int, seen: Picture, wind_up: float, s
             it = me.seen[q]
             if q == me.mark and length(it.x - me.x, it.y - me.y) < AT_HAND:
                 continue  # the line past the mark is another matter
-            fast = min(max(pace, length(it.vx, it.vy)) / STANDING, 1.0)
-            if length(it.x - runner.x, it.y - runner.y) > BESIDE:
-                fast = 1.0  # may set off at any moment
             if q == seen.shadow:
                 lead = lateness(
                     seen.with_x, seen.with_y, seen.with_vx, seen.with_vy, me.body[q], px, py, 0.0,
                     left,
                 )  # fmt: skip
             else:
-                lead = lateness(it.x, it.y, it.vx, it.vy, me.body[q], px, py, noticed, left)
-            least = min(least, lead / (SURE + (1.0 - SURE) * fast))
+                man = me.body[q].guards
+                at = me.seen[man] if 0 <= man != me.slot else it
+                lead = lateness(it.x, it.y, at.vx, at.vy, me.body[q], px, py, noticed, left)
+            least = min(least, lead)
         if caught:
             break
         before = own
