@@ -14,6 +14,7 @@ THERE = 1.5  # m; nearer to the spot than this a runner goes on as before
 FROM_LINE = 2.0  # m that a spot keeps from the lines
 AT_SPEED = 2.5  # m/s; a runner is on the way
 RUN_ON = 4.0  # m past the spot at which the run is over
+SHUFFLE = 2.5  # m from a defender to which somebody who stands steps aside
 ROUND = 3.0  # m in front of the disc, or behind, by which a run across it goes round thrower and mark
 CROSSING = 2.0  # m from the disc at which a run would be in their way
 
@@ -151,16 +152,19 @@ class Stand(Cut):
 
     @staticmethod
     def decide(me: Any, s: Any) -> Intent:
-        """Back to the spot, or a step away from whoever is close."""
+        """Back to the spot, or a step aside from whoever is close; still once it is thrown."""
+        if me.receiver == me.slot:
+            return towards(me, me.to_open, me.down, s.pace, me.since)
         x, y = me.spots[me.slot, 0], me.spots[me.slot, 1]
-        near = 2.5
+        way_x, way_y = unit(me.disc_x - x, me.disc_y - y)
+        near, aside = SHUFFLE, 0.0
         for q in range(me.attackers, me.everybody):
-            dx, dy = x - me.seen[q].x, y - me.seen[q].y
+            dx, dy = me.seen[q].x - x, me.seen[q].y - y
             far = length(dx, dy)
             if far < near:
                 near = far
-                x += dx / max(far, 0.1) * (2.5 - far)
-                y += dy / max(far, 0.1) * (2.5 - far)
+                aside = SHUFFLE - far if dx * way_y - dy * way_x < 0.0 else far - SHUFFLE
+        x, y = x + aside * way_y, y - aside * way_x
         return towards(me, (x - me.disc_x) * me.open, y - me.disc_y, 0.7 * s.pace, me.since)
 
 
