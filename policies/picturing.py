@@ -8,6 +8,7 @@ from typing import Any, NamedTuple
 from policies.cuts.base import NOT_YET
 from policies.moves import CLOSE_UP, SETTLE, length
 from sim import motion
+from sim.bodies import beside, passing
 from sim.flight.lookup import duration
 from sim.intent import BACKHAND
 from sim.view import imagine, put
@@ -16,8 +17,8 @@ EARLY = 0.1  # s that a runner is led to be there before the disc: to wait is ea
 STRIDE = 0.1  # s between two looks ahead along a run
 FASTEST = 25.0  # m/s; no disc covers its distance faster
 FURTHEST = 50  # looks ahead: 5 s
-BODY = 0.8  # m from a defender ahead at which a runner has to go round
-HELD_UP = 0.6  # share of the speed that is left over a stride then
+BODY = 0.85  # m from a defender at which a runner is taken to have to go round
+SEES_AHEAD = 0.5  # s before that at which the runner turns
 AT_ARMS = 1.2  # m to which the defender of somebody who stands is taken to close up
 NEAR = 4.0  # m within which a defender is with somebody
 STOPS = 0.45  # s that somebody not called is taken to go on as seen
@@ -123,6 +124,10 @@ def foresee(
             cue = NOT_YET
             break
         ux, uy = motion.limit(intent.ux, intent.uy, body.top_speed)
+        if shadow >= 0 and t <= noticed:
+            when, across = passing(wx - x, wy - y, ux - wvx, uy - wvy, BODY, SEES_AHEAD)
+            if when < SEES_AHEAD:
+                ux, uy = beside(ux, uy, when, across, BODY, me.open)
         x, y, vx, vy = motion.advance(x, y, vx, vy, ux, uy, body.sprint_time, body.grip, stride)
         t += stride
         if t <= noticed + 0.5 * STRIDE:
@@ -130,9 +135,6 @@ def foresee(
                 wx, wy, wvx, wvy = comes_along(
                     me.body[shadow], wx, wy, wvx, wvy, x + aside_x, y + aside_y, vx, vy, stride
                 )
-                in_x, in_y = wx - x, wy - y
-                if in_x * in_x + in_y * in_y < BODY * BODY and in_x * vx + in_y * vy > 0.0:
-                    vx, vy = HELD_UP * vx, HELD_UP * vy  # has to go round
             nx, ny, nvx, nvy, mx, my, mvx, mvy = x, y, vx, vy, wx, wy, wvx, wvy
     return Picture(x, y, flight, cue, nx, ny, nvx, nvy, shadow, mx, my, mvx, mvy)
 

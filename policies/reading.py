@@ -9,7 +9,7 @@ from typing import Any
 from policies.moves import length
 from policies.picturing import Picture
 from sim.elementary import exp, log, logistic
-from sim.intent import BACKHAND, FLAT, FLOATED, FOREHAND
+from sim.intent import BACKHAND, FLOATED, FOREHAND
 from sim.marking import gap_to_hands
 from sim.settings import check_settings, row_type, setting
 from sim.throwing import release_offset, side_of
@@ -36,7 +36,10 @@ class Reading:
         doc="how surely a race is called: spread of the logistic in the margin of time",
     )  # fmt: skip
     lead: float = setting(
-        0.06, low=-0.5, high=1.0, unit="s", doc="a defender later than this is first half the time"
+        -0.11, low=-0.5, high=1.0, unit="s", doc="a cover later than this is first half the time"
+    )
+    cross: float = setting(
+        0.0, low=-0.5, high=1.0, unit="s", doc="the same of a defender who crosses the disc's way"
     )
     late: float = setting(
         0.22, low=0.0, high=1.0, unit="s",
@@ -44,12 +47,9 @@ class Reading:
         doc="after a release until others are expected to notice it",
     )  # fmt: skip
     room: float = setting(
-        3.0, low=0.2, high=9.0, unit="m",
+        3.2, low=0.2, high=9.0, unit="m",
         doc="sd of the error at the catch that a receiver makes up for half the time",
     )  # fmt: skip
-    floats: float = setting(
-        1.0, low=0.5, high=4.0, unit="", doc="how much wilder a floated throw comes down, times"
-    )
     arms: float = setting(
         0.55, low=0.0, high=1.0, unit="m", doc="how far the mark's hands are expected to follow"
     )
@@ -59,16 +59,10 @@ class Reading:
     bother: float = setting(
         0.10, low=0.0, high=0.5, unit="", doc="share of throws that a mark at hand spoils besides"
     )
-    scrap: float = setting(
-        0.50,
-        low=0.0,
-        high=1.0,
-        unit="",
-        doc="share of throws kept where a defender should be first",
-    )
     hangs: float = setting(
-        0.63, low=0.0, high=1.0, unit="", doc="the same of floated throws, which hang for everybody"
-    )
+        0.58, low=0.0, high=1.0, unit="",
+        doc="share of floated throws kept where a defender should be first: they hang for everybody",
+    )  # fmt: skip
     shift: float = setting(0.0, low=-3.0, high=3.0, unit="", doc="optimism, in log odds")
 
     def __post_init__(self) -> None:
@@ -81,7 +75,7 @@ ReadingRow = row_type("ReadingRow", Reading)
 def reading_in(row: Any) -> Any:
     """The settings of a reading in a row of numbers."""
     return ReadingRow(
-        row[0], row[1], row[2], row[3], row[4], row[5], row[6], row[7], row[8], row[9], row[10]
+        row[0], row[1], row[2], row[3], row[4], row[5], row[6], row[7], row[8], row[9]
     )
 
 
@@ -103,11 +97,11 @@ def judge(
     if far > me.body[me.slot].range or far < NEAREST:
         return 0.0, BACKHAND, HEIGHTS[0], -9.0, 1.0, 1.0
     margin = soonest_defender(me, r, who, seen, wind_up, shape)
-    safe = logistic((margin - r.lead) * math.pi / (math.sqrt(3.0) * r.spread))
-    scrap = r.hangs if shape == FLOATED else r.scrap
-    safe = scrap + (1.0 - scrap) * safe
+    safe = logistic(margin * math.pi / (math.sqrt(3.0) * r.spread))
+    if shape == FLOATED:
+        safe = r.hangs + (1.0 - r.hangs) * safe
     line, price, kind, height = best_line(me, r, x, y, wind_up)
-    off = error_at(me, far, price, shape, r)
+    off = error_at(me, far, price)
     wild = off / r.room
     accurate = on_target(me, wild)
     edge = min(me.half_width - abs(x), me.high - y)
@@ -118,14 +112,12 @@ def judge(
     return chance, kind, height, margin, line, wild
 
 
-def error_at(me: Any, far: float, price: float, shape: int, r: Any) -> float:
+def error_at(me: Any, far: float, price: float) -> float:
     """The error of an own throw at the catch that the thrower reckons with, m."""
     body = me.body[me.slot]
     aim, pitch = body.aim_error, body.loft_error
     off = far * price * math.sqrt(aim * aim + pitch * pitch + 0.6 * body.pace_error**2)
     wind = length(me.wind_x, me.wind_y)
-    if shape == FLOATED:
-        off *= r.floats
     return off * (1.0 + 0.06 * wind + 0.3 * body.wind_feel * wind / 5.0)
 
 
@@ -136,7 +128,7 @@ def on_target(me: Any, wild: float) -> float:
 
 def plain_pass(me: Any, r: Any) -> float:
     """What a pass of 10 m to somebody left alone is worth to this thrower: the measure of the day."""
-    wild = error_at(me, PLAIN, 1.0, FLAT, r) / r.room
+    wild = error_at(me, PLAIN, 1.0) / r.room
     return on_target(me, wild) * me.body[me.slot].hands
 
 
@@ -146,7 +138,7 @@ def sure(chance: float, shift: float) -> float:
 
 
 def soonest_defender(me: Any, r: Any, who: int, seen: Picture, wind_up: float, shape: int) -> float:
-    """By how much the soonest defender is later than the disc on its way to the receiver, s.
+    """By how much the soonest defender is later than one who is first half the time, s.
 
     All keep with their men, or go on as seen, until they notice the throw, and then go straight for
     the disc. The receiver comes to meet it: what lies beyond the first point at which the receiver
@@ -179,11 +171,12 @@ def soonest_defender(me: Any, r: Any, who: int, seen: Picture, wind_up: float, s
                     seen.with_x, seen.with_y, seen.with_vx, seen.with_vy, me.body[q], px, py, 0.0,
                     left,
                 )  # fmt: skip
+                least = min(least, lead - r.lead)
             else:
                 man = me.body[q].guards
                 at = me.seen[man] if 0 <= man != me.slot else it
                 lead = lateness(it.x, it.y, at.vx, at.vy, me.body[q], px, py, noticed, left)
-            least = min(least, lead)
+                least = min(least, lead - r.cross)
         if caught:
             break
         before = own

@@ -15,7 +15,7 @@ FROM_LINE = 2.0  # m that a spot keeps from the lines
 AT_SPEED = 2.5  # m/s; a runner is on the way
 RUN_ON = 4.0  # m past the spot at which the run is over
 SHUFFLE = 2.5  # m from a defender to which somebody who stands steps aside
-ROUND = 3.0  # m in front of the disc, or behind, by which a run across it goes round thrower and mark
+ROUND = 3.0  # m in front of the disc, or behind: there a run across it goes round thrower and mark
 CROSSING = 2.0  # m from the disc at which a run would be in their way
 
 
