@@ -21,6 +21,7 @@ USUAL = (0.7, 0.85)  # m to the break side and in front: where marks stand
 SETTLED = 0.8  # m; a mark further from there is on the way
 CHEST = 1.1  # m, where a disc is caught
 LOW_HAND, HIGH_HAND = 0.5, 1.7  # m, where a mark's hands are expected to work
+COMES_FROM = 6.0  # m from which somebody can be there to mark by the release
 AT_HAND = 3.0  # m; a mark further off than this is still one of the defenders
 NEAREST = 2.5  # m; nobody throws to somebody beside them
 PLAIN = 10.0  # m of a plain pass
@@ -31,15 +32,15 @@ class Reading:
     """How a thrower judges: the feel that comes of many throws (see MODEL.md, reliability)."""
 
     spread: float = setting(
-        0.13, low=0.02, high=1.0, unit="s",
+        0.09, low=0.02, high=1.0, unit="s",
         source="judgement; interception as a logistic in time, 0.45 s in football (Spearman 2017)",
         doc="how surely a race is called: spread of the logistic in the margin of time",
     )  # fmt: skip
     lead: float = setting(
-        -0.11, low=-0.5, high=1.0, unit="s", doc="a cover later than this is first half the time"
+        -0.08, low=-0.5, high=1.0, unit="s", doc="a cover later than this is first half the time"
     )
     cross: float = setting(
-        0.0, low=-0.5, high=1.0, unit="s", doc="the same of a defender who crosses the disc's way"
+        0.03, low=-0.5, high=1.0, unit="s", doc="the same of a defender who crosses the disc's way"
     )
     late: float = setting(
         0.22, low=0.0, high=1.0, unit="s",
@@ -47,7 +48,7 @@ class Reading:
         doc="after a release until others are expected to notice it",
     )  # fmt: skip
     room: float = setting(
-        3.2, low=0.2, high=9.0, unit="m",
+        3.0, low=0.2, high=9.0, unit="m",
         doc="sd of the error at the catch that a receiver makes up for half the time",
     )  # fmt: skip
     arms: float = setting(
@@ -60,7 +61,7 @@ class Reading:
         0.10, low=0.0, high=0.5, unit="", doc="share of throws that a mark at hand spoils besides"
     )
     hangs: float = setting(
-        0.58, low=0.0, high=1.0, unit="",
+        0.68, low=0.0, high=1.0, unit="",
         doc="share of floated throws kept where a defender should be first: they hang for everybody",
     )  # fmt: skip
     shift: float = setting(0.0, low=-3.0, high=3.0, unit="", doc="optimism, in log odds")
@@ -210,14 +211,17 @@ def best_line(
     """The chance to get past the mark, what the throw costs in accuracy, its kind and height."""
     body = me.body[me.slot]
     best, best_price, kind, height = -1.0, 1.0, BACKHAND, HEIGHTS[0]
-    marked = me.mark >= 0
-    mx, my, vx, vy = 0.0, 1.0, 0.0, 0.0
-    if marked:
-        it = me.seen[me.mark]
+    mark = me.mark if me.mark >= 0 else coming_mark(me)
+    mx, my, vx, vy = 0.0, 9.0, 0.0, 0.0
+    if mark >= 0:
+        it = me.seen[mark]
         mx, my, vx, vy = it.x - me.x, it.y - me.y, it.vx, it.vy
-        marked = length(mx, my) < 4.0
+    marked = length(mx, my) < COMES_FROM
     usual_x, usual_y = -USUAL[0] * me.open, USUAL[1]
-    unsettled = length(vx, vy) > 1.0 or length(mx - usual_x, my - usual_y) > SETTLED
+    lacks = length(mx - usual_x, my - usual_y)
+    unsettled = length(vx, vy) > 1.0 or lacks > SETTLED
+    # the share of the way to the usual place that is made by the release
+    made = min(length(vx, vy) * wind_up / max(lacks, 0.1), 1.0)
     carried = min(wind_up, 0.3)
     for one in range(2):
         price = body.weak_side if (one == FOREHAND) != (body.forehand_strong == 1) else 1.0
@@ -234,9 +238,9 @@ def best_line(
                     my + carried * vy,
                 )  # fmt: skip
                 if unsettled:
-                    # one still on its way is expected to get to the usual place, or half way there
-                    for part in range(2):
-                        to = 0.5 * (1 + part)
+                    # one still on its way is expected as far as it has come by the release, or there
+                    for part in range(3):
+                        to = made * (0.7 + 0.3 * part) if part < 2 else 1.0
                         at_x, at_y = mx + to * (usual_x - mx), my + to * (usual_y - my)
                         gap = min(
                             gap,
@@ -250,6 +254,16 @@ def best_line(
             if best >= 1.0:
                 return best, best_price, kind, height  # nothing in the way of the surer hand
     return best, best_price, kind, height
+
+
+def coming_mark(me: Any) -> int:
+    """The defender who comes to mark: the nearest to the disc; -1 with nobody near."""
+    found, best = -1, COMES_FROM
+    for q in range(me.attackers, me.everybody):
+        far = length(me.seen[q].x - me.x, me.seen[q].y - me.y)
+        if far < best:
+            found, best = q, far
+    return found
 
 
 def line_gap(
