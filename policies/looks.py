@@ -103,9 +103,9 @@ class Looks:
         0.06, low=0.0, high=1.0, unit="", doc="chance wanted beyond that for somebody not called"
     )
     ground: float = setting(
-        0.0065, low=0.0, high=0.1, unit="1/m",
-        source="0.60 goals a possession from 45 m out, facts: 0.4 of chance for as many metres",
-        doc="how much fewer possessions score for each metre that the goal line is further away",
+        0.0089, low=0.0, high=0.1, unit="1/m",
+        source="0.60 goals a possession from 45 m out, expert estimates 2012, 2024: 0.4 for 45 m",
+        doc="share of possessions that score less for each metre that the goal line is further away",
     )  # fmt: skip
     fakes: int = setting(0, low=0, high=4, unit="", doc="fakes shown before a throw")
     reading: Reading = field(default_factory=Reading)

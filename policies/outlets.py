@@ -16,20 +16,13 @@ OPEN_BY = 4.0  # m; with nobody nearer than this, now and in a moment, an attack
 MOMENT = 0.5  # s
 STANDING = 2.5  # m/s; slower than this somebody stands open, and does not run off
 SETTLED = 0.7  # s after a catch before a thrower looks round
-AT_THE_LINE = 0.9  # share of possessions that score from the goal line, by the same facts
-HARDLY = 0.1  # and from however far
+HARDLY = 0.1  # share of possessions that score from however far
 HOPELESS = 0.7  # share of the chance accepted below which not even the last moment makes one throw
 
 
 def worth(me: Any, ground: float, y: float) -> float:
-    """The share of possessions that score from a place so far downfield; 1 in the end zone.
-
-    `ground` of it is lost for each metre that the goal line is away.
-    """
-    away = me.goal_line - y
-    if away < 0.0:
-        return 1.0
-    return max(AT_THE_LINE - ground * away, HARDLY)
+    """The share of possessions that score from a place: `ground` less for each metre from the goal."""
+    return max(1.0 - ground * max(me.goal_line - y, 0.0), HARDLY)
 
 
 def free_man(me: Any, s: Any, team: Any, r: Any, wants: float, wind_up: float) -> Intent:

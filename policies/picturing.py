@@ -14,6 +14,7 @@ from sim.intent import BACKHAND
 from sim.view import imagine, put
 
 EARLY = 0.1  # s that a runner is led to be there before the disc: to wait is easier than to gain
+SPARE = 1.0  # share of the own error that a long throw is kept short by, for the same reason
 STRIDE = 0.1  # s between two looks ahead along a run
 FASTEST = 25.0  # m/s; no disc covers its distance faster
 FURTHEST = 50  # looks ahead: 5 s
@@ -64,6 +65,15 @@ def air_time(me: Any, table: Any, shape: int, x: float, y: float) -> float:
     return duration(table, BACKHAND, shape, max(far, 1.0), along, across)
 
 
+def error_at(me: Any, far: float, price: float) -> float:
+    """The error of an own throw at the catch that the thrower reckons with, m."""
+    body = me.body[me.slot]
+    aim, pitch = body.aim_error, body.loft_error
+    off = far * price * math.sqrt(aim * aim + pitch * pitch + 0.6 * body.pace_error**2)
+    wind = length(me.wind_x, me.wind_y)
+    return off * (1.0 + 0.06 * wind + 0.3 * body.wind_feel * wind / 5.0)
+
+
 def foresee(
     me: Any,
     team: Any,
@@ -112,11 +122,14 @@ def foresee(
             if cue <= soonest:
                 break
             if (t - wind_up) * FASTEST >= length(x - me.x, y - me.y):
-                over = t - wind_up + EARLY - air_time(me, team.table, shape, x, y)
+                early = max(
+                    EARLY, SPARE * error_at(me, length(x - me.x, y - me.y), 1.0) / body.top_speed
+                )
+                over = t - wind_up + early - air_time(me, team.table, shape, x, y)
                 if over >= 0.0:
                     back = over / (over - before)  # share of the last stride that was too much
                     x, y = x - back * (x - was_x), y - back * (y - was_y)
-                    flight = t - back * stride - wind_up + EARLY
+                    flight = t - back * stride - wind_up + early
                     break
                 before = over
             was_x, was_y = x, y

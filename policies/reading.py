@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from policies.moves import length
-from policies.picturing import Picture
+from policies.picturing import Picture, error_at
 from sim.elementary import exp, log, logistic
 from sim.intent import BACKHAND, FLOATED, FOREHAND
 from sim.marking import gap_to_hands
@@ -111,15 +111,6 @@ def judge(
     if 1e-9 < chance < 1.0 - 1e-9:
         chance = sure(chance, r.shift)
     return chance, kind, height, margin, line, wild
-
-
-def error_at(me: Any, far: float, price: float) -> float:
-    """The error of an own throw at the catch that the thrower reckons with, m."""
-    body = me.body[me.slot]
-    aim, pitch = body.aim_error, body.loft_error
-    off = far * price * math.sqrt(aim * aim + pitch * pitch + 0.6 * body.pace_error**2)
-    wind = length(me.wind_x, me.wind_y)
-    return off * (1.0 + 0.06 * wind + 0.3 * body.wind_feel * wind / 5.0)
 
 
 def on_target(me: Any, wild: float) -> float:
