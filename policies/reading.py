@@ -24,7 +24,8 @@ LOW_HAND, HIGH_HAND = 0.5, 1.7  # m, where a mark's hands are expected to work
 COMES_FROM = 6.0  # m from which somebody can be there to mark by the release
 AT_HAND = 3.0  # m; a mark further off than this is still one of the defenders
 NEAREST = 2.5  # m; nobody throws to somebody beside them
-PLAIN = 10.0  # m of a plain pass
+PLAIN, PLAIN_AIR = 10.0, 0.8  # m and s of a plain pass
+MORE_ROOM = 0.27  # share by which each second in the air beyond the first gives more room
 
 
 @dataclass(frozen=True)
@@ -49,7 +50,7 @@ class Reading:
     )  # fmt: skip
     room: float = setting(
         3.0, low=0.2, high=9.0, unit="m",
-        doc="sd of the error at the catch that a receiver makes up for half the time",
+        doc="sd of the error that a receiver makes up for half the time in a second",
     )  # fmt: skip
     arms: float = setting(
         0.55, low=0.0, high=1.0, unit="m", doc="how far the mark's hands are expected to follow"
@@ -103,7 +104,7 @@ def judge(
         safe = r.hangs + (1.0 - r.hangs) * safe
     line, price, kind, height = best_line(me, r, x, y, wind_up)
     off = error_at(me, far, price)
-    wild = off / r.room
+    wild = off / room_for(r, seen.flight)
     accurate = on_target(me, wild)
     edge = min(me.half_width - abs(x), me.high - y)
     accurate *= logistic(1.7 * edge / max(off, 0.05))  # a normal error over the line
@@ -113,6 +114,11 @@ def judge(
     return chance, kind, height, margin, line, wild
 
 
+def room_for(r: Any, flight: float) -> float:
+    """The error, m, that a receiver makes up for half the time while the disc is in the air (s)."""
+    return r.room * (1.0 + MORE_ROOM * (flight - 1.0))
+
+
 def on_target(me: Any, wild: float) -> float:
     """The chance that a throw so wild, as a share of the room, comes where it can be caught."""
     return (1.0 - me.body[me.slot].slip) / (1.0 + wild * wild * math.sqrt(wild))
@@ -120,7 +126,7 @@ def on_target(me: Any, wild: float) -> float:
 
 def plain_pass(me: Any, r: Any) -> float:
     """What a pass of 10 m to somebody left alone is worth to this thrower: the measure of the day."""
-    wild = error_at(me, PLAIN, 1.0) / r.room
+    wild = error_at(me, PLAIN, 1.0) / room_for(r, PLAIN_AIR)
     return on_target(me, wild) * me.body[me.slot].hands
 
 
