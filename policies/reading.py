@@ -53,7 +53,7 @@ class Reading:
         doc="sd of the error that a receiver makes up for half the time in a second",
     )  # fmt: skip
     arms: float = setting(
-        0.55, low=0.0, high=1.0, unit="m", doc="how far the mark's hands are expected to follow"
+        0.80, low=0.0, high=1.0, unit="m", doc="how far the mark's hands are expected to follow"
     )
     blocks: float = setting(
         0.80, low=0.0, high=1.0, unit="", doc="chance that a disc into the mark's hands is stopped"
