@@ -25,7 +25,7 @@ from policies.calls import (
 from policies.cuts import Cut, Strike
 from policies.cuts.base import NOT_YET, SHAPES, STEP
 from policies.moves import inside, keep_in, length, stand_at, unit
-from policies.outlets import free_man, gained, last_call
+from policies.outlets import free_man, last_call, worth
 from policies.picturing import foresee
 from policies.reading import Reading, judge, plain_pass, reading_in
 from policies.shape import EDGE, own_place
@@ -103,9 +103,9 @@ class Looks:
         0.06, low=0.0, high=1.0, unit="", doc="chance wanted beyond that for somebody not called"
     )
     ground: float = setting(
-        0.0065, low=0.0, high=0.1, unit="1/m",
-        source="0.60 goals a possession from 45 m out, facts: 0.4 of chance for as many metres",
-        doc="chance given up for each metre gained",
+        0.0089, low=0.0, high=0.1, unit="1/m",
+        source="0.60 goals a possession from 45 m out, expert estimates 2012, 2024: 0.4 for 45 m",
+        doc="share of possessions that score less for each metre that the goal line is further away",
     )  # fmt: skip
     fakes: int = setting(0, low=0, high=4, unit="", doc="fakes shown before a throw")
     reading: Reading = field(default_factory=Reading)
@@ -226,7 +226,7 @@ def read(me: Any, s: Any, team: Any) -> Intent:
         memory[OPEN], memory[OFF_AT] = 0.0, -99.0
     looks = team.size
     r = reading_in(team.sheet[looks])
-    wind_up = me.body[me.slot].wind_up
+    wind_up = me.release_in
     wants = threshold(me, s, r)
     reach_x, reach_y = fake(me, s)
     ready = memory[FAKES] >= s.fakes or me.count >= s.settle + 2.0
@@ -278,7 +278,7 @@ def watch(
                         shape, at = other, its
                         said, kind, height, margin, line, wild = it
             seen = said
-            bar = wants - s.ground * gained(me, at.y)
+            bar = wants * worth(me, s.ground, me.y) / worth(me, s.ground, at.y)
             goes = since > BY_NOW or length(me.seen[who].vx, me.seen[who].vy) > GOES
             on = cue >= team.sheet[look, 6] and said >= bar and ready and goes
             if on and memory[OPEN] > 0.0 and (said <= memory[OPEN] + BETTER or said > SURE):

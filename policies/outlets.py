@@ -16,12 +16,13 @@ OPEN_BY = 4.0  # m; with nobody nearer than this, now and in a moment, an attack
 MOMENT = 0.5  # s
 STANDING = 2.5  # m/s; slower than this somebody stands open, and does not run off
 SETTLED = 0.7  # s after a catch before a thrower looks round
+HARDLY = 0.1  # share of possessions that score from however far
 HOPELESS = 0.7  # share of the chance accepted below which not even the last moment makes one throw
 
 
-def gained(me: Any, y: float) -> float:
-    """Metres that a catch at `y` would gain; not more than there are to the goal line."""
-    return min(max(y - me.y, -10.0), max(me.goal_line + 1.0 - me.y, 0.0))
+def worth(me: Any, ground: float, y: float) -> float:
+    """The share of possessions that score from a place: `ground` less for each metre from the goal."""
+    return max(1.0 - ground * max(me.goal_line - y, 0.0), HARDLY)
 
 
 def free_man(me: Any, s: Any, team: Any, r: Any, wants: float, wind_up: float) -> Intent:
@@ -35,7 +36,8 @@ def free_man(me: Any, s: Any, team: Any, r: Any, wants: float, wind_up: float) -
     if q == me.memory[OFF] and me.now - me.memory[OFF_AT] < CLEARS_FOR + HEARD:
         return nothing  # sent away a moment ago
     at = meet_as_seen(me, team, r, q, FLAT, wind_up)
-    bar = min(wants + s.free_extra - s.ground * gained(me, at.y), 0.97)
+    bar = wants * worth(me, s.ground, me.y) / worth(me, s.ground, at.y)
+    bar = min(bar + s.free_extra, 0.97)
     said, kind, height, margin, line, wild = judge(me, r, q, at, wind_up, FLAT)
     if said >= bar:
         return throw(q, at.x, at.y, kind, FLAT, height, NOTHING, said, margin, line, wild)

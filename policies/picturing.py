@@ -8,16 +8,20 @@ from typing import Any, NamedTuple
 from policies.cuts.base import NOT_YET
 from policies.moves import CLOSE_UP, SETTLE, length
 from sim import motion
+from sim.bodies import beside, passing
 from sim.flight.lookup import duration
 from sim.intent import BACKHAND
 from sim.view import imagine, put
 
+EARLY = 0.1  # s that a runner is led to be there before the disc: to wait is easier than to gain
+SPARE = 1.0  # share of the own error that a long throw is kept short by, for the same reason
 STRIDE = 0.1  # s between two looks ahead along a run
 FASTEST = 25.0  # m/s; no disc covers its distance faster
 FURTHEST = 50  # looks ahead: 5 s
-BODY = 0.8  # m from a defender ahead at which a runner has to go round
-HELD_UP = 0.6  # share of the speed that is left over a stride then
+BODY = 0.85  # m from a defender at which a runner is taken to have to go round
+SEES_AHEAD = 0.5  # s before that at which the runner turns
 AT_ARMS = 1.2  # m to which the defender of somebody who stands is taken to close up
+NEAR = 4.0  # m within which a defender is with somebody
 STOPS = 0.45  # s that somebody not called is taken to go on as seen
 
 
@@ -61,6 +65,15 @@ def air_time(me: Any, table: Any, shape: int, x: float, y: float) -> float:
     return duration(table, BACKHAND, shape, max(far, 1.0), along, across)
 
 
+def error_at(me: Any, far: float, price: float) -> float:
+    """The error of an own throw at the catch that the thrower reckons with, m."""
+    body = me.body[me.slot]
+    aim, pitch = body.aim_error, body.loft_error
+    off = far * price * math.sqrt(aim * aim + pitch * pitch + 0.6 * body.pace_error**2)
+    wind = length(me.wind_x, me.wind_y)
+    return off * (1.0 + 0.06 * wind + 0.3 * body.wind_feel * wind / 5.0)
+
+
 def foresee(
     me: Any,
     team: Any,
@@ -75,23 +88,32 @@ def foresee(
 ) -> Picture:
     """Carry a cutter forward along the called cut until a disc thrown in a shape meets the runner.
 
-    The nearest defender comes along, as far to the side as now. A run whose cue is further away than
+    What was seen is old by the own lag: a run that has begun is carried on from there by the cut, as
+    everybody knows how a runner gets going. The nearest defender comes along, as far to the side as
+    then. A run whose cue is further away than
     `soonest` (s, negative) is not carried on.
     """
     body = me.body[who]
     it = me.seen[who]
-    x, y, vx, vy = it.x, it.y, it.vx, it.vy
+    ran = min(me.lag, max(since, 0.0))  # s of the run that have not been seen yet
+    x, y, vx, vy = it.x - it.vx * ran, it.y - it.vy * ran, it.vx, it.vy
     other = team.other
     imagine(me, other, who)
     shadow = nearest_cover(me, who)
     wx, wy, wvx, wvy, aside_x, aside_y = 0.0, 0.0, 0.0, 0.0, 0.0, 0.0
     if shadow >= 0:
         d = me.seen[shadow]
-        wx, wy, wvx, wvy, aside_x, aside_y = d.x, d.y, d.vx, d.vy, d.x - x, d.y - y
+        wx, wy, wvx, wvy = d.x - d.vx * ran, d.y - d.vy * ran, d.vx, d.vy
+        aside_x, aside_y = wx - x, wy - y
+        if length(aside_x, aside_y) > NEAR:  # from a poach back to the man
+            less = AT_ARMS / length(aside_x, aside_y)
+            aside_x, aside_y = less * aside_x, less * aside_y
     noticed = wind_up + r.late
     nx, ny, nvx, nvy, mx, my, mvx, mvy = x, y, vx, vy, wx, wy, wvx, wvy
-    flight, cue, t = math.nan, NOT_YET, 0.0
-    for _ in range(FURTHEST):
+    flight, cue, t, stride, before, was_x, was_y = math.nan, NOT_YET, -ran, ran, -1e9, x, y
+    for k in range(FURTHEST):
+        if k > 0:
+            stride = STRIDE
         put(other, x, y, vx, vy, since + t - delay)
         intent = team.parts[look](other, team.rows[look])
         if t < wind_up + 0.5 * STRIDE:
@@ -100,24 +122,32 @@ def foresee(
             if cue <= soonest:
                 break
             if (t - wind_up) * FASTEST >= length(x - me.x, y - me.y):
-                air = air_time(me, team.table, shape, x, y)
-                if t - wind_up >= air:
-                    flight = air
+                early = max(
+                    EARLY, SPARE * error_at(me, length(x - me.x, y - me.y), 1.0) / body.top_speed
+                )
+                over = t - wind_up + early - air_time(me, team.table, shape, x, y)
+                if over >= 0.0:
+                    back = over / (over - before)  # share of the last stride that was too much
+                    x, y = x - back * (x - was_x), y - back * (y - was_y)
+                    flight = t - back * stride - wind_up + early
                     break
+                before = over
+            was_x, was_y = x, y
         if cue < -3.0 and t >= wind_up:
             cue = NOT_YET
             break
         ux, uy = motion.limit(intent.ux, intent.uy, body.top_speed)
-        x, y, vx, vy = motion.advance(x, y, vx, vy, ux, uy, body.sprint_time, body.grip, STRIDE)
-        t += STRIDE
+        if shadow >= 0 and t <= noticed:
+            when, across = passing(wx - x, wy - y, ux - wvx, uy - wvy, BODY, SEES_AHEAD)
+            if when < SEES_AHEAD:
+                ux, uy = beside(ux, uy, when, across, BODY, me.open)
+        x, y, vx, vy = motion.advance(x, y, vx, vy, ux, uy, body.sprint_time, body.grip, stride)
+        t += stride
         if t <= noticed + 0.5 * STRIDE:
             if shadow >= 0:
                 wx, wy, wvx, wvy = comes_along(
-                    me.body[shadow], wx, wy, wvx, wvy, x + aside_x, y + aside_y, vx, vy
+                    me.body[shadow], wx, wy, wvx, wvy, x + aside_x, y + aside_y, vx, vy, stride
                 )
-                in_x, in_y = wx - x, wy - y
-                if in_x * in_x + in_y * in_y < BODY * BODY and in_x * vx + in_y * vy > 0.0:
-                    vx, vy = HELD_UP * vx, HELD_UP * vy  # has to go round
             nx, ny, nvx, nvy, mx, my, mvx, mvy = x, y, vx, vy, wx, wy, wvx, wvy
     return Picture(x, y, flight, cue, nx, ny, nvx, nvy, shadow, mx, my, mvx, mvy)
 
@@ -132,18 +162,21 @@ def comes_along(
     to_y: float,
     to_vx: float,
     to_vy: float,
+    stride: float,
 ) -> tuple[float, float, float, float]:
-    """A defender a stride later (m, m/s) who keeps with a place that moves at `to_vx`, `to_vy`."""
+    """A defender `stride` s later (m, m/s) who keeps with a place that moves at `to_vx`, `to_vy`."""
     top, gain = body.top_speed, body.sprint_time / SETTLE
     ux, uy = motion.limit(to_vx + CLOSE_UP * (to_x - x), to_vy + CLOSE_UP * (to_y - y), top)
     ux, uy = motion.limit(vx + (ux - vx) * gain, vy + (uy - vy) * gain, top)
-    return motion.advance(x, y, vx, vy, ux, uy, body.sprint_time, body.grip, STRIDE)
+    return motion.advance(x, y, vx, vy, ux, uy, body.sprint_time, body.grip, stride)
 
 
 def nearest_cover(me: Any, who: int) -> int:
-    """The defender seen nearest to an attacker, -1 with none within a few metres."""
-    found, best = -1, 16.0
+    """The defender seen near an attacker, else who was told to guard this one; -1 without any."""
+    found, best = -1, NEAR * NEAR
     for q in range(me.attackers, me.everybody):
+        if found < 0 and me.body[q].guards == who and q != me.mark:
+            found = q
         dx, dy = me.seen[q].x - me.seen[who].x, me.seen[q].y - me.seen[who].y
         far = dx * dx + dy * dy
         if far < best:
@@ -171,7 +204,7 @@ def meet_as_seen(me: Any, team: Any, r: Any, who: int, shape: int, wind_up: floa
             t += STRIDE
             wx, wy, wvx, wvy = comes_along(
                 me.body[shadow], wx, wy, wvx, wvy, it.x + it.vx * t + less * aside_x,
-                it.y + it.vy * t + less * aside_y, it.vx, it.vy,
+                it.y + it.vy * t + less * aside_y, it.vx, it.vy, STRIDE,
             )  # fmt: skip
     return Picture(
         x, y, flight, 0.0, it.x + it.vx * noticed, it.y + it.vy * noticed, it.vx, it.vy, shadow, wx,

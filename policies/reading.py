@@ -7,9 +7,9 @@ from dataclasses import dataclass
 from typing import Any
 
 from policies.moves import length
-from policies.picturing import Picture
+from policies.picturing import Picture, error_at
 from sim.elementary import exp, log, logistic
-from sim.intent import BACKHAND, FLAT, FLOATED, FOREHAND
+from sim.intent import BACKHAND, FLOATED, FOREHAND
 from sim.marking import gap_to_hands
 from sim.settings import check_settings, row_type, setting
 from sim.throwing import release_offset, side_of
@@ -21,12 +21,11 @@ USUAL = (0.7, 0.85)  # m to the break side and in front: where marks stand
 SETTLED = 0.8  # m; a mark further from there is on the way
 CHEST = 1.1  # m, where a disc is caught
 LOW_HAND, HIGH_HAND = 0.5, 1.7  # m, where a mark's hands are expected to work
+COMES_FROM = 6.0  # m from which somebody can be there to mark by the release
 AT_HAND = 3.0  # m; a mark further off than this is still one of the defenders
 NEAREST = 2.5  # m; nobody throws to somebody beside them
-BESIDE = 1.5  # m
-SURE = 0.35  # how much less a lead over somebody who stands is in doubt
-STANDING = 3.0  # m/s from which somebody is as hard to foresee as any runner
-PLAIN = 10.0  # m of a plain pass
+PLAIN, PLAIN_AIR = 10.0, 0.8  # m and s of a plain pass
+MORE_ROOM = 0.27  # share by which each second in the air beyond the first gives more room
 
 
 @dataclass(frozen=True)
@@ -34,12 +33,15 @@ class Reading:
     """How a thrower judges: the feel that comes of many throws (see MODEL.md, reliability)."""
 
     spread: float = setting(
-        0.13, low=0.02, high=1.0, unit="s",
+        0.09, low=0.02, high=1.0, unit="s",
         source="judgement; interception as a logistic in time, 0.45 s in football (Spearman 2017)",
         doc="how surely a race is called: spread of the logistic in the margin of time",
     )  # fmt: skip
     lead: float = setting(
-        0.06, low=-0.5, high=1.0, unit="s", doc="a defender later than this is first half the time"
+        -0.08, low=-0.5, high=1.0, unit="s", doc="a cover later than this is first half the time"
+    )
+    cross: float = setting(
+        0.03, low=-0.5, high=1.0, unit="s", doc="the same of a defender who crosses the disc's way"
     )
     late: float = setting(
         0.22, low=0.0, high=1.0, unit="s",
@@ -48,13 +50,10 @@ class Reading:
     )  # fmt: skip
     room: float = setting(
         3.0, low=0.2, high=9.0, unit="m",
-        doc="sd of the error at the catch that a receiver makes up for half the time",
+        doc="sd of the error that a receiver makes up for half the time in a second",
     )  # fmt: skip
-    floats: float = setting(
-        1.0, low=0.5, high=4.0, unit="", doc="how much wilder a floated throw comes down, times"
-    )
     arms: float = setting(
-        0.55, low=0.0, high=1.0, unit="m", doc="how far the mark's hands are expected to follow"
+        0.80, low=0.0, high=1.0, unit="m", doc="how far the mark's hands are expected to follow"
     )
     blocks: float = setting(
         0.80, low=0.0, high=1.0, unit="", doc="chance that a disc into the mark's hands is stopped"
@@ -62,16 +61,10 @@ class Reading:
     bother: float = setting(
         0.10, low=0.0, high=0.5, unit="", doc="share of throws that a mark at hand spoils besides"
     )
-    scrap: float = setting(
-        0.50,
-        low=0.0,
-        high=1.0,
-        unit="",
-        doc="share of throws kept where a defender should be first",
-    )
     hangs: float = setting(
-        0.63, low=0.0, high=1.0, unit="", doc="the same of floated throws, which hang for everybody"
-    )
+        0.68, low=0.0, high=1.0, unit="",
+        doc="share of floated throws kept where a defender should be first: they hang for everybody",
+    )  # fmt: skip
     shift: float = setting(0.0, low=-3.0, high=3.0, unit="", doc="optimism, in log odds")
 
     def __post_init__(self) -> None:
@@ -84,7 +77,7 @@ ReadingRow = row_type("ReadingRow", Reading)
 def reading_in(row: Any) -> Any:
     """The settings of a reading in a row of numbers."""
     return ReadingRow(
-        row[0], row[1], row[2], row[3], row[4], row[5], row[6], row[7], row[8], row[9], row[10]
+        row[0], row[1], row[2], row[3], row[4], row[5], row[6], row[7], row[8], row[9]
     )
 
 
@@ -106,12 +99,12 @@ def judge(
     if far > me.body[me.slot].range or far < NEAREST:
         return 0.0, BACKHAND, HEIGHTS[0], -9.0, 1.0, 1.0
     margin = soonest_defender(me, r, who, seen, wind_up, shape)
-    safe = logistic((margin - r.lead) * math.pi / (math.sqrt(3.0) * r.spread))
-    scrap = r.hangs if shape == FLOATED else r.scrap
-    safe = scrap + (1.0 - scrap) * safe
+    safe = logistic(margin * math.pi / (math.sqrt(3.0) * r.spread))
+    if shape == FLOATED:
+        safe = r.hangs + (1.0 - r.hangs) * safe
     line, price, kind, height = best_line(me, r, x, y, wind_up)
-    off = error_at(me, far, price, shape, r)
-    wild = off / r.room
+    off = error_at(me, far, price)
+    wild = off / room_for(r, seen.flight)
     accurate = on_target(me, wild)
     edge = min(me.half_width - abs(x), me.high - y)
     accurate *= logistic(1.7 * edge / max(off, 0.05))  # a normal error over the line
@@ -121,15 +114,9 @@ def judge(
     return chance, kind, height, margin, line, wild
 
 
-def error_at(me: Any, far: float, price: float, shape: int, r: Any) -> float:
-    """The error of an own throw at the catch that the thrower reckons with, m."""
-    body = me.body[me.slot]
-    aim, pitch = body.aim_error, body.loft_error
-    off = far * price * math.sqrt(aim * aim + pitch * pitch + 0.6 * body.pace_error**2)
-    wind = length(me.wind_x, me.wind_y)
-    if shape == FLOATED:
-        off *= r.floats
-    return off * (1.0 + 0.06 * wind + 0.3 * body.wind_feel * wind / 5.0)
+def room_for(r: Any, flight: float) -> float:
+    """The error, m, that a receiver makes up for half the time while the disc is in the air (s)."""
+    return r.room * (1.0 + MORE_ROOM * (flight - 1.0))
 
 
 def on_target(me: Any, wild: float) -> float:
@@ -139,7 +126,7 @@ def on_target(me: Any, wild: float) -> float:
 
 def plain_pass(me: Any, r: Any) -> float:
     """What a pass of 10 m to somebody left alone is worth to this thrower: the measure of the day."""
-    wild = error_at(me, PLAIN, 1.0, FLAT, r) / r.room
+    wild = error_at(me, PLAIN, 1.0) / room_for(r, PLAIN_AIR)
     return on_target(me, wild) * me.body[me.slot].hands
 
 
@@ -149,16 +136,15 @@ def sure(chance: float, shift: float) -> float:
 
 
 def soonest_defender(me: Any, r: Any, who: int, seen: Picture, wind_up: float, shape: int) -> float:
-    """By how much the soonest defender is later than the disc on its way to the receiver, s.
+    """By how much the soonest defender is later than one who is first half the time, s.
 
-    All go on as seen until they notice the throw, and then straight for the disc. The receiver comes
-    to meet it: what lies beyond the first point at which the receiver can have it does not count.
-    A race between two who stand side by side is judged the more surely: the lead counts for more.
+    All keep with their men, or go on as seen, until they notice the throw, and then go straight for
+    the disc. The receiver comes to meet it: what lies beyond the first point at which the receiver
+    can have it does not count.
     """
     least = 1.5
     x, y, flight = seen.x, seen.y, seen.flight
-    runner, its = me.seen[who], me.body[who]
-    pace = length(runner.vx, runner.vy)
+    its = me.body[who]
     noticed = wind_up + r.late
     first = min(r.late / max(flight, 0.01), 1.0)  # nobody plays it before
     if shape == FLOATED:
@@ -178,17 +164,17 @@ def soonest_defender(me: Any, r: Any, who: int, seen: Picture, wind_up: float, s
             it = me.seen[q]
             if q == me.mark and length(it.x - me.x, it.y - me.y) < AT_HAND:
                 continue  # the line past the mark is another matter
-            fast = min(max(pace, length(it.vx, it.vy)) / STANDING, 1.0)
-            if length(it.x - runner.x, it.y - runner.y) > BESIDE:
-                fast = 1.0  # may set off at any moment
             if q == seen.shadow:
                 lead = lateness(
                     seen.with_x, seen.with_y, seen.with_vx, seen.with_vy, me.body[q], px, py, 0.0,
                     left,
                 )  # fmt: skip
+                least = min(least, lead - r.lead)
             else:
-                lead = lateness(it.x, it.y, it.vx, it.vy, me.body[q], px, py, noticed, left)
-            least = min(least, lead / (SURE + (1.0 - SURE) * fast))
+                man = me.body[q].guards
+                at = me.seen[man] if 0 <= man != me.slot else it
+                lead = lateness(it.x, it.y, at.vx, at.vy, me.body[q], px, py, noticed, left)
+                least = min(least, lead - r.cross)
         if caught:
             break
         before = own
@@ -222,14 +208,17 @@ def best_line(
     """The chance to get past the mark, what the throw costs in accuracy, its kind and height."""
     body = me.body[me.slot]
     best, best_price, kind, height = -1.0, 1.0, BACKHAND, HEIGHTS[0]
-    marked = me.mark >= 0
-    mx, my, vx, vy = 0.0, 1.0, 0.0, 0.0
-    if marked:
-        it = me.seen[me.mark]
+    mark = me.mark if me.mark >= 0 else coming_mark(me)
+    mx, my, vx, vy = 0.0, 9.0, 0.0, 0.0
+    if mark >= 0:
+        it = me.seen[mark]
         mx, my, vx, vy = it.x - me.x, it.y - me.y, it.vx, it.vy
-        marked = length(mx, my) < 4.0
+    marked = length(mx, my) < COMES_FROM
     usual_x, usual_y = -USUAL[0] * me.open, USUAL[1]
-    unsettled = length(vx, vy) > 1.0 or length(mx - usual_x, my - usual_y) > SETTLED
+    lacks = length(mx - usual_x, my - usual_y)
+    unsettled = length(vx, vy) > 1.0 or lacks > SETTLED
+    # the share of the way to the usual place that is made by the release
+    made = min(length(vx, vy) * wind_up / max(lacks, 0.1), 1.0)
     carried = min(wind_up, 0.3)
     for one in range(2):
         price = body.weak_side if (one == FOREHAND) != (body.forehand_strong == 1) else 1.0
@@ -246,9 +235,9 @@ def best_line(
                     my + carried * vy,
                 )  # fmt: skip
                 if unsettled:
-                    # one still on its way is expected to get to the usual place, or half way there
-                    for part in range(2):
-                        to = 0.5 * (1 + part)
+                    # one still on its way is expected as far as it has come by the release, or there
+                    for part in range(3):
+                        to = made * (0.7 + 0.3 * part) if part < 2 else 1.0
                         at_x, at_y = mx + to * (usual_x - mx), my + to * (usual_y - my)
                         gap = min(
                             gap,
@@ -262,6 +251,16 @@ def best_line(
             if best >= 1.0:
                 return best, best_price, kind, height  # nothing in the way of the surer hand
     return best, best_price, kind, height
+
+
+def coming_mark(me: Any) -> int:
+    """The defender who comes to mark: the nearest to the disc; -1 with nobody near."""
+    found, best = -1, COMES_FROM
+    for q in range(me.attackers, me.everybody):
+        far = length(me.seen[q].x - me.x, me.seen[q].y - me.y)
+        if far < best:
+            found, best = q, far
+    return found
 
 
 def line_gap(
@@ -280,10 +279,10 @@ def line_gap(
     `off_*` is where it is released, (to_x, to_y) its direction, `far` how far it is to be caught,
     at the height of the chest; `mark_*` the mark's chest.
     """
-    far = length(mark_x, mark_y)
-    if far < 0.05 or far > 3.0:
-        return 0.0 if far < 0.05 else 9.0
-    way_x, way_y = mark_x / far, mark_y / far
+    off = length(mark_x, mark_y)
+    if off < 0.05 or off > 3.0:
+        return 0.0 if off < 0.05 else 9.0
+    way_x, way_y = mark_x / off, mark_y / off
     right = off_x * way_y - off_y * way_x
     hands = min(max(right, -r.arms), r.arms)
     gap, s = 9.0, 0.0

@@ -65,29 +65,49 @@ def go_round(g: Any, slot: int, ux: float, uy: float) -> tuple[float, float]:
         if q == slot or (q == me.watch and g.body[slot].offence == 0):
             continue  # a cover keeps to the own man on purpose
         other = g.players[q]
-        dx, dy = other.x - me.x, other.y - me.y
-        if dx * dx + dy * dy > 36.0:
-            continue
-        wx, wy = ux - other.vx, uy - other.vy
-        close2 = wx * wx + wy * wy
-        ahead = dx * wx + dy * wy
-        if ahead <= 0.0 or close2 < 1e-6:
-            continue
-        when = ahead / close2
-        if when >= first:
-            continue
-        across = (dx * wy - dy * wx) / math.sqrt(close2)  # + : the other is to the right of the way
-        if abs(across) < room:
+        when, across = passing(
+            other.x - me.x, other.y - me.y, ux - other.vx, uy - other.vy, room, first
+        )
+        if when < first:
             first, side = when, across
     if first >= legs.round_ahead:
         return ux, uy
-    # Turn away from the side the other is on, by as much as clears the body; never back.
-    lack = room - abs(side)
-    near = max(first * speed, 0.3)
+    return beside(ux, uy, first, side, room, float(g.play.open_side))
+
+
+def passing(
+    dx: float, dy: float, wx: float, wy: float, room: float, soonest: float
+) -> tuple[float, float]:
+    """When, s, and on which side, m, a run passes somebody; `soonest` if not near or not before.
+
+    Parameters
+    ----------
+    dx, dy : the other's place from the runner, m. wx, wy : the run as the other sees it, m/s.
+    room : what lies further aside is no passing, m.
+    """
+    if dx * dx + dy * dy > 36.0:
+        return soonest, 0.0
+    close2 = wx * wx + wy * wy
+    ahead = dx * wx + dy * wy
+    if ahead <= 0.0 or close2 < 1e-6 or ahead >= soonest * close2:
+        return soonest, 0.0
+    across = (dx * wy - dy * wx) / math.sqrt(close2)  # + : the other is to the right of the way
+    if abs(across) >= room:
+        return soonest, 0.0
+    return ahead / close2, across
+
+
+def beside(
+    ux: float, uy: float, when: float, across: float, room: float, open_side: float
+) -> tuple[float, float]:
+    """The intent turned away from the side the other is on, by as much as clears the body; never back."""
+    speed = math.sqrt(ux * ux + uy * uy)
+    lack = room - abs(across)
+    near = max(when * speed, 0.3)
     turn = min(lack / near, 1.2)
-    sign = float(g.play.open_side)
-    if side != 0.0:
-        sign = -1.0 if side > 0.0 else 1.0
+    sign = open_side
+    if across != 0.0:
+        sign = -1.0 if across > 0.0 else 1.0
     nx, ny = uy / speed * sign, -ux / speed * sign
     wx, wy = ux + nx * turn * speed, uy + ny * turn * speed
     scale = speed / math.sqrt(wx * wx + wy * wy)

@@ -138,7 +138,7 @@ def look(g: Any, me: Any, slot: int) -> None:
     me.look = play.look if thrown and offence else -1
     me.reach_x = play.hand_x if play.holder == slot else 0.0
     me.reach_y = play.hand_y if play.holder == slot else 0.0
-    me.timing = own.timing
+    me.timing, me.lag, me.release_in = own.timing, own.lag, throwing.takes(g, slot, body.pivot)
     hear(g, me, slot, eyes.hear + eyes.hear_spread * abs(own.timing))
     for p in range(ground.players):
         me.watched[p] = g.players[p].watch

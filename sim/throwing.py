@@ -76,10 +76,14 @@ def wind_up(g: Any, slot: int, intent: Any) -> None:
     )
     play.reach_z = intent.height
     dx, dy = play.reach_x - play.hand_x, play.reach_y - play.hand_y
-    travel = math.sqrt(dx * dx + dy * dy) / g.laws.release.pivot_speed
     play.begun_at = play.now
-    play.release_at = play.now + max(body.wind_up, travel)
+    play.release_at = play.now + takes(g, slot, math.sqrt(dx * dx + dy * dy))
     me.ux, me.uy = 0.0, 0.0
+
+
+def takes(g: Any, slot: int, way: float) -> float:
+    """Seconds that a throw takes whose disc has to be brought `way` m to where it is released."""
+    return max(float(g.body[slot].wind_up), way / g.laws.release.pivot_speed)
 
 
 def bring_out(g: Any) -> bool:

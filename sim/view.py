@@ -57,6 +57,8 @@ ATTRIBUTES: tuple[tuple[str, type, str, str], ...] = (
     ("since", float, "s", "that this player has been running the called cut; negative if not"),
     ("since_call", float, "s", "since the last call was made"),
     ("waved", float, "s", "since this player was last waved off; large if never"),
+    ("lag", float, "s", "how long ago all others were as they are seen and carried on from"),
+    ("release_in", float, "s", "from deciding to throw until the release, when all is ready"),
     ("reach_x", float, "m", "with the disc, where it is held off the chest, across"),
     ("reach_y", float, "m", "the same, downfield"),
     ("half_width", float, "m", "x of the right sideline"),
@@ -109,6 +111,7 @@ def imagine(me: Any, other: Any, slot: int) -> None:
     other.mark, other.man, other.receiver, other.look = me.mark, -1, me.receiver, me.look
     other.call, other.call_who, other.since_call = me.call, me.call_who, me.since_call
     other.waved, other.reach_x, other.reach_y, other.timing = 1e9, 0.0, 0.0, 0.0
+    other.lag, other.release_in = body.tracking, 0.0
     for q in range(me.everybody):
         other.seen[q] = me.seen[q]
         other.watched[q] = me.watched[q]

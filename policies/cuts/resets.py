@@ -14,6 +14,9 @@ THERE = 1.5  # m; nearer to the spot than this a runner goes on as before
 FROM_LINE = 2.0  # m that a spot keeps from the lines
 AT_SPEED = 2.5  # m/s; a runner is on the way
 RUN_ON = 4.0  # m past the spot at which the run is over
+SHUFFLE = 2.5  # m from a defender to which somebody who stands steps aside
+ROUND = 3.0  # m in front of the disc, or behind: there a run across it goes round thrower and mark
+CROSSING = 2.0  # m from the disc at which a run would be in their way
 
 
 @dataclass(frozen=True)
@@ -34,6 +37,7 @@ class ToSpot(Cut):
 def through(me: Any, wide: float, depth: float, pace: float) -> Intent:
     """Run through a spot, m to the open side and downfield of the disc, and a few metres on."""
     x, y = inside(me, me.disc_x + wide * me.open, me.disc_y + depth, FROM_LINE)
+    x, y = round_the_disc(me, x, y)
     to_open, down = (x - me.x) * me.open, y - me.y
     far, cue, speed = length(to_open, down), me.since, length(me.vx, me.vy)
     passing = to_open * me.vx * me.open + down * me.vy < 0.0 and speed > AT_SPEED
@@ -45,6 +49,20 @@ def through(me: Any, wide: float, depth: float, pace: float) -> Intent:
         away_x, away_y = away_from_cover(me)
         to_open, down = away_x * me.open, away_y
     return sprint(me, to_open, down, pace, cue)
+
+
+def round_the_disc(me: Any, x: float, y: float) -> tuple[float, float]:
+    """A place, or on a way to it that would run into thrower and mark the place that goes round.
+
+    In front of the mark to a place downfield of the disc, else behind the thrower.
+    """
+    way_x, way_y = unit(x - me.x, y - me.y)
+    disc_x, disc_y = me.disc_x - me.x, me.disc_y - me.y
+    ahead = disc_x * way_x + disc_y * way_y
+    aside = abs(disc_x * way_y - disc_y * way_x)
+    if aside > CROSSING or ahead < 0.0 or ahead > length(x - me.x, y - me.y):
+        return x, y
+    return me.disc_x, me.disc_y + (ROUND if y > me.disc_y else -ROUND)
 
 
 def away_from_cover(me: Any) -> tuple[float, float]:
@@ -134,16 +152,19 @@ class Stand(Cut):
 
     @staticmethod
     def decide(me: Any, s: Any) -> Intent:
-        """Back to the spot, or a step away from whoever is close."""
+        """Back to the spot, or a step aside from whoever is close; still once it is thrown."""
+        if me.receiver == me.slot:
+            return towards(me, me.to_open, me.down, s.pace, me.since)
         x, y = me.spots[me.slot, 0], me.spots[me.slot, 1]
-        near = 2.5
+        way_x, way_y = unit(me.disc_x - x, me.disc_y - y)
+        near, aside = SHUFFLE, 0.0
         for q in range(me.attackers, me.everybody):
-            dx, dy = x - me.seen[q].x, y - me.seen[q].y
+            dx, dy = me.seen[q].x - x, me.seen[q].y - y
             far = length(dx, dy)
             if far < near:
                 near = far
-                x += dx / max(far, 0.1) * (2.5 - far)
-                y += dy / max(far, 0.1) * (2.5 - far)
+                aside = SHUFFLE - far if dx * way_y - dy * way_x < 0.0 else far - SHUFFLE
+        x, y = x + aside * way_y, y - aside * way_x
         return towards(me, (x - me.disc_x) * me.open, y - me.disc_y, 0.7 * s.pace, me.since)
 
 

@@ -193,6 +193,7 @@ def table_of_rows() -> list[Row]:
             "swing: later defenders",
             play("swing", level, roster__defence=later(level)),
             play("swing", level),
+            n=4500,
         )
         for plan in ("strike", "swing", "dump", "around"):
             cover = LOOSE if plan in ("swing", "around") else {}
@@ -258,6 +259,7 @@ def table_of_rows() -> list[Row]:
             "a deep strike: cutters who clear, than who hold",
             play(look("left", "strike", depth=16.0), level, settings={"others": "clear"}),
             play(look("left", "strike", depth=16.0), level),
+            there,  # with the cutters' defenders in the way it is hardly thrown at all
         )
         add(
             "two-way, than the strike, against one who takes the strike away",
@@ -317,6 +319,7 @@ def table_of_rows() -> list[Row]:
                 f"{plan} at 6.5: club defenders, than elite ones",
                 play(pressed, level, stall=6.5, roster__defence="club"),
                 play(pressed, level, stall=6.5, roster__defence="elite"),
+                n=3000,
             )
     return found
 
@@ -330,6 +333,12 @@ CAUSES: dict[str, str] = {
     "elite a pickier thrower stalls more": "+0.006 (0.002): as for the club",
     "club a pickier thrower stalls more": "0.000: at the end a throw with some chance is better than "
     "a stall to the pickiest as well, and somebody is always half open",
+    "elite around: a mark in front, than one round on the break side": "-0.032 (0.009): round a mark "
+    "who stands on the break side a forehand leaves early; in front of one who follows the disc half "
+    "the forehands are stopped, and the thrower does not foresee how far that mark steps",
+    "club around: a mark in front, than one round on the break side": "+0.008 (0.009): as for the elite",
+    "elite around at 6.5: club defenders, than elite ones": "+0.008 (0.004): the run goes through the "
+    "place of the cover and round both alike; for the club it comes out",
     "club swing: later defenders": "+0.002 (0.001): what a club swing loses it loses by its throws",
 }
 

@@ -85,7 +85,7 @@ def test_a_covered_look_is_waved_off_and_the_next_one_called() -> None:
 
 
 def test_somebody_waved_off_does_not_stand_in_the_covered_spot() -> None:
-    r = ready(defence="fronting", plan="around")
+    r = ready(defence="siding", plan="strike")
     moving = []
     for number in range(6):
         model = Possession(r.scene, r.offence, r.defence, number, 5)

@@ -166,13 +166,21 @@ def test_progress_is_told_to_a_function_and_not_to_a_pipe(capfd):
     assert "1200/1200" in err
 
 
+@pytest.fixture
+def answers_ctrl_c():
+    """Ctrl-C as a person's program has it; one started in the background ignores it."""
+    before = signal.signal(signal.SIGINT, signal.default_int_handler)
+    yield
+    signal.signal(signal.SIGINT, before)
+
+
 def _press_ctrl_c_at(situation, ids, seed):
     if situation["press_at"] in ids:
         signal.raise_signal(signal.SIGINT)
     return pretend.rows(situation, ids, seed)
 
 
-def test_ctrl_c_keeps_finished_chunks_and_says_so(tmp_path):
+def test_ctrl_c_keeps_finished_chunks_and_says_so(tmp_path, answers_ctrl_c):
     tasks = [pretend.task(press_at=650)]
     with pytest.raises(RunInterrupted, match="stopped after 600 of 1,000 rehearsals"):
         run(tasks, Engine(rows=_press_ctrl_c_at, chunk=100, folder=tmp_path))
