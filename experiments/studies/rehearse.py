@@ -17,19 +17,20 @@ from experiments.running.given_policies import GivenRows
 from experiments.situations.situation import Situation
 from experiments.statistics.estimates import Estimate, mean, share
 from experiments.statistics.look_shares import LookShare, look_shares
-from experiments.statistics.measures import MEASURES, measured
-from experiments.studies.result import Result
+from experiments.statistics.measures import MEASURES, ByChance, measured
+from experiments.studies.result import Result, by_chance
 from experiments.words.looks import HEADS, look_lines
-from experiments.words.measured import headline
+from experiments.words.measured import BY_CHANCE, headline
 from experiments.words.text_table import TextTable
 from experiments.words.traps import traps
-from experiments.words.wording import count, estimate_lines, percent
+from experiments.words.wording import count, estimate_lines, percent, share_with_range
 from sim.record import OUTCOMES, Tape
 
 DEFAULT_N, DEFAULT_SEED = 4000, 7
 ESTIMATES = ("completion", "goals", "gain_m", "off_centre", "trapped", "stall_at_release")
 
 
+@known_keywords
 @dataclass(frozen=True)
 class Study(Result):
     """The rehearsals of one situation.
@@ -62,6 +63,11 @@ class Study(Result):
         far fewer rehearsals. Where play goes on it is the first throw's chance and no more.
         """
         return measured(self.table, MEASURES["catch_chance"], level=self.level)
+
+    @property
+    def by_chance(self) -> ByChance | None:
+        """Completion by the chance of the catch; None where play goes on after the first throw."""
+        return by_chance({"try": self.table}, self.level, self.situation)
 
     @property
     def gain_m(self) -> Estimate:
@@ -130,6 +136,7 @@ class Study(Result):
             "asks": self.situation.asks,
             "reached": self.reached,
             **{name: found.as_dict() for name, found in self.estimates().items()},
+            "by_chance": None if self.by_chance is None else self.by_chance.as_dict(),
             "outcomes": self.outcomes,
             "looks": {found.look: found.as_dict() for found in self.looks},
         }
@@ -137,12 +144,18 @@ class Study(Result):
     def told(self, units: str = "m") -> list[str | TextTable]:
         """The estimates, the looks that were thrown, and how the plays ended."""
         ended = sorted(self.outcomes.items(), key=lambda pair: -pair[1])
+        chance = [
+            (BY_CHANCE, share_with_range(one))
+            for one in (self.by_chance.completed.values() if self.by_chance else ())
+        ]
         rows = [(how, count(times), percent(times / self.n)) for how, times in ended if times]
         return [
             f"{headline(self.situation)}, {count(self.n)} rehearsals with seed {self.seed}",
             *traps(self.situation, self.table),
             "",
-            TextTable(("estimate", "with its 95 % interval"), estimate_lines(self, units), left=2),
+            TextTable(
+                ("estimate", "with its 95 % interval"), estimate_lines(self, units) + chance, left=2
+            ),
             TextTable(HEADS, look_lines(self.looks)),
             TextTable(("how it ended", "times", "share"), rows),
         ]

@@ -9,7 +9,8 @@ from experiments.situations.setting_paths import Setting
 from experiments.situations.situation import Situation
 from experiments.statistics.comparison import Weights
 from experiments.statistics.estimates import Estimate, decimals
-from experiments.statistics.measures import Measure
+from experiments.statistics.measures import MEASURES, ByChance, Measure
+from experiments.words.text_table import TextTable
 from experiments.words.units import UNITS
 from experiments.words.wording import force_words, kept_word, minus, share_with_range, title_of
 
@@ -72,6 +73,20 @@ def told_difference(found: Estimate, measure: Measure, units: str = "m") -> str:
     """A difference with its range; of shares in percentage points."""
     factor, unit = (100.0, "points") if measure.share else _unit(measure, units)
     return _ranged(found, factor, unit, signed=True)
+
+
+# The head of what tells `ByChance`.
+BY_CHANCE = "completed, luck of the hands left out"
+
+
+def chance_table(found: ByChance | None) -> list[TextTable]:
+    """The completion of each plan by the chance of the catch, and less the first; or nothing."""
+    if found is None:
+        return []
+    completed = MEASURES["completed"]
+    less = {key: told_difference(one, completed) for key, one in found.less_first.items()}
+    rows = [(key, told(one, completed), less.get(key, "")) for key, one in found.completed.items()]
+    return [TextTable((BY_CHANCE, "", f"less {rows[0][0]}"), rows)]
 
 
 def number(value: float) -> str:
