@@ -61,10 +61,10 @@ def test_completion_is_told_by_the_chance_of_the_catch_where_a_play_is_one_throw
     less = found.by_chance.less_first["after"]
     for key, study in (("before", found.before), ("after", found.after)):
         rate = found.by_chance.completed[key]
-        assert rate == study.by_chance.completed["try"]
+        assert rate == study.by_chance
         assert 0.0 <= rate.low < study.completion.high and study.completion.low < rate.high <= 1.0
         assert rate.half_width < study.completion.half_width
-        assert study.as_dict()["by_chance"]["completed"]["try"] == rate.as_dict()
+        assert study.as_dict()["by_chance"] == rate.as_dict()
     assert less.estimate == pytest.approx(
         found.by_chance.completed["after"].estimate - found.by_chance.completed["before"].estimate
     )
@@ -88,5 +88,5 @@ def test_a_comparison_tells_it_of_every_plan() -> None:
     told = plans.as_dict()["by_chance"]
     assert list(told["less_first"]) == ["dump"]
     for plan, study in both.items():
-        assert told["completed"][plan] == study.as_dict()["by_chance"]["completed"]["try"]
+        assert told["completed"][plan] == study.as_dict()["by_chance"]
     assert BY_CHANCE in str(plans)
