@@ -73,7 +73,7 @@ GAMES = {
     "failures are rare": ([[0.998, 0.998], [0.998, 0.998]], 300),
     "failures are few": ([[0.99, 0.99], [0.99, 0.99]], 200),
     "rare failures, mixed": ([[0.998, 0.99], [0.985, 0.999]], 400),
-    "six plans as good": ([[0.8]] * 6, 400),
+    "six plans as good": ([[0.8]] * 6, 200),
     "all as good": (np.full((3, 3), 0.9), 200),
 }
 REPEATS = 150
