@@ -51,6 +51,7 @@ class Game:
         """The same of the columns; where the two differ, the mix shown is one of many."""
         return _ranges(1.0 - _scaled(self.values).T, self.column_mix)
 
+
 def solve_game(values: npt.ArrayLike) -> Game:
     """Solve the game of a matrix of what the row side gets.
 
