@@ -7,10 +7,9 @@ import functools
 import inspect
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
-from typing import Any, ParamSpec, TypeVar
+from typing import Any, TypeVar
 
-P = ParamSpec("P")
-R = TypeVar("R")
+F = TypeVar("F", bound=Callable[..., Any])
 
 
 class StallwiseError(Exception):
@@ -89,21 +88,25 @@ class KeywordError(StallwiseError, TypeError):
     """A call with a keyword that the function does not have."""
 
 
-def known_keywords(call: Callable[P, R]) -> Callable[P, R]:
-    """A function whose unknown keywords are refused with the nearest known one.
+def known_keywords(call: F) -> F:
+    """A function or a class whose unknown keywords are refused with the nearest known one.
 
     Raises
     ------
     KeywordError : when called with a keyword that it does not have.
     """
     known = list(inspect.signature(call).parameters)
+    made: Any = call.__init__ if isinstance(call, type) else call  # type: ignore[misc]
 
-    @functools.wraps(call)
-    def checked(*values: P.args, **options: P.kwargs) -> R:
+    @functools.wraps(made)
+    def checked(*values: Any, **options: Any) -> Any:
         for name in options:
             if name not in known:
-                allowed = one_of_text(name, known)
+                allowed = one_of_text(name, known) or "none"
                 raise KeywordError(f"{call.__name__}: found keyword {name!r}; allowed: {allowed}")
-        return call(*values, **options)
+        return made(*values, **options)
 
-    return checked
+    if not isinstance(call, type):
+        return checked  # type: ignore[return-value]
+    call.__init__ = checked  # type: ignore[misc]
+    return call

@@ -13,16 +13,22 @@ are rules from anywhere else, which may call what no digest covers; their indice
 
 from __future__ import annotations
 
+import contextlib
 import dis
 import hashlib
 import os
 import sys
 import tempfile
 import types
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Iterator
 from functools import cache
 from pathlib import Path
 from typing import Any
+
+try:
+    import fcntl
+except ImportError:  # Windows
+    fcntl = None  # type: ignore[assignment]
 
 OFF = "STALLWISE_COMPILE"  # set to 0 to play everything as plain text
 FOLDER = "STALLWISE_CACHE"  # where compiled code is kept, if not in the user's cache folder
@@ -118,7 +124,26 @@ def _njit(function: types.FunctionType, signature: Any = None, *, keep: bool = T
         config.CACHE_DIR = str(kept)  # type: ignore[attr-defined]
     options: dict[str, Any] = {"cache": keep, "nogil": True, "error_model": "numpy"}
     options["boundscheck"] = not is_ours(function)
-    return njit(function, **options) if signature is None else njit(signature, **options)(function)
+    if signature is None:
+        return njit(function, **options)
+    with one_at_a_time() if keep else contextlib.nullcontext():
+        return njit(signature, **options)(function)
+
+
+@contextlib.contextmanager
+def one_at_a_time() -> Iterator[None]:
+    """Wait until no other process compiles: what it has compiled is then found in the folder.
+
+    Otherwise each worker of the first study would compile the whole game for itself, at the same time.
+    """
+    kept = folder(rules=False)
+    if fcntl is None or kept is None:
+        yield
+        return
+    with open(kept / "compiling.lock", "ab") as lock:
+        with contextlib.suppress(OSError):  # A file system without locks: each for itself.
+            fcntl.flock(lock, fcntl.LOCK_EX)
+        yield  # The lock ends with the file, or with the process.
 
 
 def _twin(function: Callable[..., Any], extra: dict[str, Any] | None = None) -> types.FunctionType:

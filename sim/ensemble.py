@@ -171,6 +171,12 @@ def play_scene(arena: Arena, rehearsals: np.ndarray) -> tuple[Any, Any, np.ndarr
     logs, owners, done = [records(EVENT, 0)], [np.zeros(0, np.int64)], 0
     buffer = records(EVENT, max(4 * EVENTS, min(len(rehearsals), 4000) * 8))
     owner = np.zeros(len(buffer), np.int64)
+    if not loop.signatures:
+        with compiling.one_at_a_time():  # by playing nothing
+            loop(
+                arena.games, arena.views, table_record(), rules, parts, plans, rehearsals[:0],
+                results[:0], buffer, owner,
+            )  # fmt: skip
     while done < len(rehearsals):
         played, written = loop(
             arena.games, arena.views, table_record(), rules, parts, plans, rehearsals[done:],

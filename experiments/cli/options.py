@@ -65,25 +65,18 @@ def number(kind: type, low: float, high: float | None = None) -> Callable[[Any],
     return parse
 
 
-RehearsalsEach = Annotated[
-    int | None,
-    typer.Option(
-        "-n",
-        "--rehearsals",
-        metavar="N",
-        parser=number(int, 1, MOST_REHEARSALS),
-        help="Rehearsals of each situation.",
-    ),
-]
-WithinValue = Annotated[
-    float | None,
-    typer.Option(
-        "--within",
-        metavar="HALF-WIDTH",
-        parser=number(float, 0.0005, 0.5),
-        help="Rehearse until the measure is known to plus or minus this much, instead of -n.",
-    ),
-]
+def _rehearsals(told: str) -> Any:
+    many = number(int, 1, MOST_REHEARSALS)
+    return typer.Option("-n", "--rehearsals", metavar="N", parser=many, help=told)
+
+
+def _within(what: str, metavar: str) -> Any:
+    told = f"Rehearse until {what} is known to plus or minus this much, instead of -n."
+    return typer.Option("--within", metavar=metavar, parser=number(float, 0.0005, 0.5), help=told)
+
+
+RehearsalsEach = Annotated[int | None, _rehearsals("Rehearsals of each situation.")]
+WithinValue = Annotated[float | None, _within("the measure", "HALF-WIDTH")]
 Measure = Annotated[
     str | None,
     typer.Option(
@@ -120,25 +113,8 @@ SituationName = Annotated[
         metavar="SITUATION", help="A shipped situation ('stallwise situations') or a TOML file."
     ),
 ]
-Rehearsals = Annotated[
-    int,
-    typer.Option(
-        "-n",
-        "--rehearsals",
-        metavar="N",
-        parser=number(int, 1, MOST_REHEARSALS),
-        help="How many rehearsals.",
-    ),
-]
-Within = Annotated[
-    float | None,
-    typer.Option(
-        "--within",
-        metavar="SHARE",
-        parser=number(float, 0.0005, 0.5),
-        help="Rehearse until completion is known to plus or minus this much, instead of -n.",
-    ),
-]
+Rehearsals = Annotated[int, _rehearsals("How many rehearsals.")]
+Within = Annotated[float | None, _within("completion", "SHARE")]
 Seed = Annotated[
     int,
     typer.Option(

@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import Any
 
 from experiments.charts.style import Style
+from experiments.errors import known_keywords
 from experiments.handouts import answers, limits
 from experiments.handouts.diagram import diagram
 from experiments.handouts.drill import PACE_M, check_pace, drill_card
@@ -27,6 +28,7 @@ DOTS_AN_INCH = 220
 LONGEST_STORY = 420  # characters
 
 
+@known_keywords
 @dataclass(frozen=True)
 class Sheet:
     """One situation of a handout.
@@ -83,6 +85,7 @@ class Handout:
     html: Path
 
 
+@known_keywords
 def write_handout(
     sheets: Sequence[Sheet],
     out: Path,

@@ -10,6 +10,7 @@ import numpy as np
 
 from experiments.charts.field import around
 from experiments.charts.style import Style
+from experiments.errors import known_keywords
 from experiments.handouts.animation import animate
 from experiments.handouts.pages import page
 from experiments.running import disk
@@ -29,6 +30,7 @@ class Replay:
     html: Path
 
 
+@known_keywords
 def write_replay(
     study: Any, out: Path, how: str | int = "typical", *, style: Style | None = None
 ) -> Replay:

@@ -7,7 +7,7 @@ from typing import Any
 
 from matplotlib.figure import Figure
 
-from experiments.errors import SituationError
+from experiments.errors import SituationError, known_keywords
 from experiments.notebook.question import Knob, Question, knobs, speed_of
 from experiments.notebook.telling import table_of
 from experiments.running.engine import Engine
@@ -27,6 +27,7 @@ WIDE, HIGH, TURNS, PICTURE = 1180, 600, 370, 375
 FRESH, STALE = "", "Changed since: these figures are of the settings before. Press Rehearse."
 
 
+@known_keywords
 class Panel:
     """Widgets that make a question, and a button that answers it.
 

@@ -18,6 +18,7 @@ from experiments.running.tasks import Rows, rehearse_dict
 CHUNK = 2000
 
 
+@known_keywords
 @dataclasses.dataclass(frozen=True)
 class Engine:
     """How to run the rehearsals of a study; results do not depend on it.

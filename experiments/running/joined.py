@@ -9,13 +9,14 @@ from pathlib import Path
 import pandas as pd
 import pyarrow as pa
 
-from experiments.errors import StallwiseError
+from experiments.errors import StallwiseError, known_keywords
 from experiments.running import disk, frames
 from experiments.running.columns import described
 from experiments.running.manifest import read_manifest
 from experiments.running.store import load_study_rows
 
 
+@known_keywords
 def joined(folders: Iterable[str | os.PathLike[str]]) -> pd.DataFrame:
     """The rehearsals of all studies in some folders, a row each; what a study lacks is empty.
 

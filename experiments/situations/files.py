@@ -8,10 +8,11 @@ from importlib.resources import files
 from importlib.resources.abc import Traversable
 from pathlib import Path
 
-from experiments.errors import Problem, SituationError, did_you_mean
+from experiments.errors import Problem, SituationError, did_you_mean, known_keywords
 from experiments.situations.situation import Situation
 
 
+@known_keywords
 def shipped() -> list[str]:
     """The names of the situations that come with the program, sorted."""
     names = [entry.name for entry in _folder().iterdir()]
@@ -30,6 +31,7 @@ def shipped_text(name: str) -> str:
     return (_folder() / f"{name}.toml").read_text(encoding="utf-8")
 
 
+@known_keywords
 def load(name_or_path: str | os.PathLike[str]) -> Situation:
     """A situation, by the name of a shipped one or by the path of a TOML file.
 

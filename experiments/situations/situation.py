@@ -12,7 +12,7 @@ from typing import Any, Self
 import tomli_w
 from pydantic import BaseModel, ValidationError, model_validator
 
-from experiments.errors import Problem, SituationError
+from experiments.errors import Problem, SituationError, known_keywords
 from experiments.situations import setting_paths
 from experiments.situations.checking import problems_of
 from experiments.situations.model import SituationFields
@@ -36,6 +36,7 @@ _WANTED = {
 }
 
 
+@known_keywords
 class Situation(SituationFields):
     """The start of a play and who is in it.
 

@@ -36,6 +36,11 @@ class Estimate:
         """Half the distance between the ends of the interval, in the unit of the estimate."""
         return (self.high - self.low) / 2.0
 
+    def clipped(self, least: float, most: float) -> Estimate:
+        """The same with its ends cut off at what is possible; a NaN stays."""
+        low, high = (min(max(end, least), most) for end in (self.low, self.high))
+        return dataclasses.replace(self, low=low, high=high)
+
     def as_dict(self) -> dict[str, float | int | None]:
         """estimate, low, high and n; None stands for an unknown number, since JSON has no NaN."""
         return {

@@ -9,6 +9,7 @@ either side could still gain against it.
 from __future__ import annotations
 
 import dataclasses
+from functools import cached_property
 from typing import Any
 
 import numpy as np
@@ -31,8 +32,6 @@ class Game:
     values : (rows, columns) what the row side gets.
     value : what it gets on average when both mix as well as they can.
     row_mix, column_mix : how often each side should choose each plan, adding up to 1.
-    row_range, column_range : (plans, 2) the least and the most a plan is used among all the
-        mixes that are as good; where they differ, the mix shown is one of many.
     gap : what the best answers to the two mixes leave between them: 0 proves both are best.
     """
 
@@ -40,9 +39,17 @@ class Game:
     value: float
     row_mix: Floats
     column_mix: Floats
-    row_range: Floats
-    column_range: Floats
     gap: float
+
+    @cached_property
+    def row_range(self) -> Floats:
+        """(plans, 2) the least and the most a plan is used among all the mixes that are as good."""
+        return _ranges(_scaled(self.values), self.row_mix)
+
+    @cached_property
+    def column_range(self) -> Floats:
+        """The same of the columns; where the two differ, the mix shown is one of many."""
+        return _ranges(1.0 - _scaled(self.values).T, self.column_mix)
 
 
 def solve_game(values: npt.ArrayLike) -> Game:
@@ -58,22 +65,13 @@ def solve_game(values: npt.ArrayLike) -> Game:
         raise ValueError(f"a game needs a table of values, not an array of shape {matrix.shape}")
     if not np.all(np.isfinite(matrix)):
         raise ValueError("a game needs a finite value in every cell")
-    spread = float(np.ptp(matrix)) or 1.0
-    scaled = (matrix - matrix.min()) / spread
+    scaled = _scaled(matrix)
     row_mix, column_mix = best_mixes([scaled])[0], best_mixes([1.0 - scaled.T])[0]
     gap = exploit(matrix, row_mix, column_mix)
-    if gap > EXACT * spread:
+    if gap > EXACT * (float(np.ptp(matrix)) or 1.0):
         raise RuntimeError(f"the game was not solved: {gap:g} is left to gain")
     value = float((matrix @ column_mix).max() + (row_mix @ matrix).min()) / 2.0
-    return Game(
-        matrix,
-        value,
-        row_mix,
-        column_mix,
-        _ranges(scaled, row_mix),
-        _ranges(1.0 - scaled.T, column_mix),
-        gap,
-    )
+    return Game(matrix, value, row_mix, column_mix, gap)
 
 
 def exploit(values: npt.ArrayLike, row_mix: npt.ArrayLike, column_mix: npt.ArrayLike) -> float:
@@ -120,6 +118,10 @@ def best_mixes(values: npt.ArrayLike) -> Floats:
     )
     mixes = np.clip(found.reshape(games, rows + 1)[:, :-1], 0.0, None)
     return mixes / mixes.sum(axis=1, keepdims=True)
+
+
+def _scaled(matrix: Floats) -> Floats:
+    return (matrix - matrix.min()) / (float(np.ptp(matrix)) or 1.0)
 
 
 def _ranges(matrix: Floats, mix: Floats) -> Floats:

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import dataclasses
+from collections.abc import Mapping
+from typing import Any
 
 import numpy as np
 import numpy.typing as npt
@@ -137,3 +139,39 @@ def difference(
     if measure.of == "all":
         return paired_difference(mine, theirs, level)
     return paired_share_difference(mine, of_mine, theirs, of_theirs, level)
+
+
+@dataclasses.dataclass(frozen=True)
+class ByChance:
+    """Completion told by what stood for the catch instead of by its coin.
+
+    The same rate from fewer rehearsals, as each ends with its first throw; see `sim/MODEL.md`.
+
+    Attributes
+    ----------
+    completed : the rate of each plan, or of whatever was rehearsed.
+    less_first : each other one less the first, paired.
+    """
+
+    completed: dict[str, Estimate]
+    less_first: dict[str, Estimate]
+
+    @classmethod
+    def of(cls, tables: Mapping[str, pd.DataFrame], level: float = 0.95) -> ByChance:
+        """From the rehearsals of plans that meet the same luck, the baseline first."""
+        chance, (first, *others) = MEASURES["catch_chance"], tables
+        found = {key: measured(table, chance, level=level) for key, table in tables.items()}
+        return cls(
+            {key: one.clipped(0.0, 1.0) for key, one in found.items()},
+            {
+                key: difference(tables[key], tables[first], chance, level=level).clipped(-1.0, 1.0)
+                for key in others
+            },
+        )
+
+    def as_dict(self) -> dict[str, Any]:
+        """For ``--json``."""
+        return {
+            name: {key: one.as_dict() for key, one in getattr(self, name).items()}
+            for name in ("completed", "less_first")
+        }

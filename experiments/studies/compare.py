@@ -21,11 +21,18 @@ from experiments.statistics.comparison import (
     completion_differences,
 )
 from experiments.statistics.look_shares import LookShare, look_shares
-from experiments.statistics.measures import MEASURES
+from experiments.statistics.measures import MEASURES, ByChance
 from experiments.studies.rehearse import DEFAULT_N, DEFAULT_SEED
-from experiments.studies.result import Result
+from experiments.studies.result import Result, by_chance
 from experiments.words.looks import HEADS, look_lines
-from experiments.words.measured import headline, score_line, told, told_difference, words_of
+from experiments.words.measured import (
+    chance_table,
+    headline,
+    score_line,
+    told,
+    told_difference,
+    words_of,
+)
 from experiments.words.text_table import TextTable, stacked
 from experiments.words.traps import traps
 from experiments.words.wording import count, percent
@@ -53,6 +60,11 @@ class Compared(Result):
     def looks(self) -> dict[str, tuple[LookShare, ...]]:
         """Which looks each plan threw first, how often, and what they completed."""
         return {plan: look_shares(table, self.level) for plan, table in self.rehearsals.items()}
+
+    @property
+    def by_chance(self) -> ByChance | None:
+        """Completion by the chance of the catch; None where play goes on after the first throw."""
+        return by_chance(self.rehearsals, self.level, self.situation)
 
     @property
     def charts(self) -> Sequence[str]:
@@ -105,6 +117,7 @@ class Compared(Result):
                 plan: {found.look: found.as_dict() for found in shares}
                 for plan, shares in self.looks.items()
             },
+            "by_chance": None if self.by_chance is None else self.by_chance.as_dict(),
             "differences": [
                 {
                     "plan": d.plan,
@@ -147,6 +160,7 @@ class Compared(Result):
             TextTable(heads, plans),
             f"Each plan less {c.baseline}; * where the difference is clear:",
             TextTable(heads, list(less.values())),
+            *chance_table(self.by_chance),
             TextTable(("plan", *HEADS), looks, left=2),
             f"Each interval holds {level} of the time on its own. The stars are judged together, "
             f"all {len(c.differences)} of them (Holm).",

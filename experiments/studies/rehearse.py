@@ -20,16 +20,17 @@ from experiments.statistics.look_shares import LookShare, look_shares
 from experiments.statistics.measures import MEASURES, measured
 from experiments.studies.result import Result
 from experiments.words.looks import HEADS, look_lines
-from experiments.words.measured import headline
+from experiments.words.measured import BY_CHANCE, headline
 from experiments.words.text_table import TextTable
 from experiments.words.traps import traps
-from experiments.words.wording import count, estimate_lines, percent
+from experiments.words.wording import count, estimate_lines, percent, share_with_range
 from sim.record import OUTCOMES, Tape
 
 DEFAULT_N, DEFAULT_SEED = 4000, 7
 ESTIMATES = ("completion", "goals", "gain_m", "off_centre", "trapped", "stall_at_release")
 
 
+@known_keywords
 @dataclass(frozen=True)
 class Study(Result):
     """The rehearsals of one situation.
@@ -62,6 +63,12 @@ class Study(Result):
         far fewer rehearsals. Where play goes on it is the first throw's chance and no more.
         """
         return measured(self.table, MEASURES["catch_chance"], level=self.level)
+
+    @property
+    def by_chance(self) -> Estimate | None:
+        """Completion by the chance of the catch; None where play goes on after the first throw."""
+        single = self.situation.until == "throw"
+        return self.catch_chance.clipped(0.0, 1.0) if single else None
 
     @property
     def gain_m(self) -> Estimate:
@@ -121,6 +128,7 @@ class Study(Result):
 
     def as_dict(self) -> dict[str, Any]:
         """What `stallwise try --json` prints."""
+        chance = self.by_chance
         return {
             "situation": self.situation.name or self.situation.title,
             "plan": _name(self.situation.plan, self.offence),
@@ -130,6 +138,7 @@ class Study(Result):
             "asks": self.situation.asks,
             "reached": self.reached,
             **{name: found.as_dict() for name, found in self.estimates().items()},
+            "by_chance": None if chance is None else chance.as_dict(),
             "outcomes": self.outcomes,
             "looks": {found.look: found.as_dict() for found in self.looks},
         }
@@ -137,12 +146,15 @@ class Study(Result):
     def told(self, units: str = "m") -> list[str | TextTable]:
         """The estimates, the looks that were thrown, and how the plays ended."""
         ended = sorted(self.outcomes.items(), key=lambda pair: -pair[1])
+        estimates = estimate_lines(self, units)
+        if self.by_chance is not None:
+            estimates.append((BY_CHANCE, share_with_range(self.by_chance)))
         rows = [(how, count(times), percent(times / self.n)) for how, times in ended if times]
         return [
             f"{headline(self.situation)}, {count(self.n)} rehearsals with seed {self.seed}",
             *traps(self.situation, self.table),
             "",
-            TextTable(("estimate", "with its 95 % interval"), estimate_lines(self, units), left=2),
+            TextTable(("estimate", "with its 95 % interval"), estimates, left=2),
             TextTable(HEADS, look_lines(self.looks)),
             TextTable(("how it ended", "times", "share"), rows),
         ]

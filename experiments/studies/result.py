@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import abc
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -12,6 +12,7 @@ import pandas as pd
 from experiments.running.tasks import Run
 from experiments.situations.situation import Situation
 from experiments.statistics.estimates import Estimate
+from experiments.statistics.measures import ByChance
 from experiments.words.text_table import TextTable, as_text
 
 
@@ -67,6 +68,14 @@ class Result(abc.ABC):
 
     def __str__(self) -> str:
         return as_text(self.told())
+
+
+def by_chance(
+    tables: Mapping[str, pd.DataFrame], level: float, *situations: Situation
+) -> ByChance | None:
+    """Completion by the chance of the catch; None where play goes on after the first throw."""
+    single = all(situation.until == "throw" for situation in situations)
+    return ByChance.of(tables, level) if single else None
 
 
 def columns_of(name: str, found: Estimate) -> dict[str, float]:

@@ -19,12 +19,12 @@ from experiments.statistics.comparison import (
     compare_tables,
     completion_differences,
 )
-from experiments.statistics.measures import MEASURES
+from experiments.statistics.measures import MEASURES, ByChance
 from experiments.studies.rehearse import DEFAULT_N, DEFAULT_SEED, Study
-from experiments.studies.result import Result
+from experiments.studies.result import Result, by_chance
 from experiments.words.differences import in_a_sentence
 from experiments.words.looks import looks_in_short
-from experiments.words.measured import headline, told, told_difference, words_of
+from experiments.words.measured import chance_table, headline, told, told_difference, words_of
 from experiments.words.text_table import TextTable
 from experiments.words.traps import traps
 from experiments.words.wording import count
@@ -49,6 +49,13 @@ class WhatIf(Result):
     after: Study
     comparison: Comparison
 
+    @property
+    def by_chance(self) -> ByChance | None:
+        """Completion by the chance of the catch; None where play goes on after the first throw."""
+        both = {BEFORE: self.before, AFTER: self.after}
+        tables = {key: study.table for key, study in both.items()}
+        return by_chance(tables, self.level, *(study.situation for study in both.values()))
+
     def tables(self) -> dict[str, pd.DataFrame]:
         """The differences."""
         return {"differences": self.comparison.table()}
@@ -64,6 +71,7 @@ class WhatIf(Result):
             },
             BEFORE: self.before.as_dict(),
             AFTER: self.after.as_dict(),
+            "by_chance": None if self.by_chance is None else self.by_chance.as_dict(),
             "differences": {
                 d.measure: {**d.difference.as_dict(), "clear": d.clear}
                 for d in self.comparison.differences
@@ -96,6 +104,7 @@ class WhatIf(Result):
             f"{count(self.before.n)} rehearsals of each, with the same luck",
             "",
             TextTable(("", BEFORE, AFTER, "difference; * clear among all"), rows),
+            *chance_table(self.by_chance),
             f"thrown before: {looks_in_short(self.before.looks)}",
             f"thrown after:  {looks_in_short(self.after.looks)}",
             "",

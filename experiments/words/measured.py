@@ -2,16 +2,23 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Sequence
 
 from experiments.situations.setting_paths import Setting
 from experiments.situations.situation import Situation
 from experiments.statistics.comparison import Weights
-from experiments.statistics.estimates import Estimate, decimals
-from experiments.statistics.measures import Measure
+from experiments.statistics.estimates import Estimate
+from experiments.statistics.measures import MEASURES, ByChance, Measure
+from experiments.words.text_table import TextTable
 from experiments.words.units import UNITS
-from experiments.words.wording import force_words, kept_word, minus, share_with_range, title_of
+from experiments.words.wording import (
+    amount_with_range,
+    force_words,
+    kept_word,
+    minus,
+    share_with_range,
+    title_of,
+)
 
 # Tables of a situation file whose names mean nothing to a reader of a chart.
 _TABLES = (
@@ -65,13 +72,29 @@ def told(found: Estimate, measure: Measure, units: str = "m") -> str:
     """A value with its range, such as '93.2 % (92.4 to 93.9)' or '0.951 (0.942 to 0.960)'."""
     if measure.share:
         return share_with_range(found)
-    return _ranged(found, *_unit(measure, units), signed=measure.name == "gain_m")
+    factor, unit = _unit(measure, units)
+    signed = measure.name == "gain_m"
+    return amount_with_range(found, unit, factor=factor, signed=signed, digits=None)
 
 
 def told_difference(found: Estimate, measure: Measure, units: str = "m") -> str:
     """A difference with its range; of shares in percentage points."""
     factor, unit = (100.0, "points") if measure.share else _unit(measure, units)
-    return _ranged(found, factor, unit, signed=True)
+    return amount_with_range(found, unit, factor=factor, signed=True, digits=None)
+
+
+# The head of what tells `ByChance`.
+BY_CHANCE = "completed, luck of the hands left out"
+
+
+def chance_table(found: ByChance | None) -> list[TextTable]:
+    """The completion of each plan by the chance of the catch, and less the first; or nothing."""
+    if found is None:
+        return []
+    completed = MEASURES["completed"]
+    less = {key: told_difference(one, completed) for key, one in found.less_first.items()}
+    rows = [(key, told(one, completed), less.get(key, "")) for key, one in found.completed.items()]
+    return [TextTable((BY_CHANCE, "", f"less {rows[0][0]}"), rows)]
 
 
 def number(value: float) -> str:
@@ -88,17 +111,3 @@ def span(values: Sequence[float], unit: str = "") -> str:
 
 def _unit(measure: Measure, units: str) -> tuple[float, str]:
     return (UNITS[units], units) if measure.unit == "m" else (1.0, measure.unit)
-
-
-def _ranged(found: Estimate, factor: float, unit: str, *, signed: bool) -> str:
-    if not math.isfinite(found.estimate):
-        return "not known"
-    middle, low, high = (factor * v for v in (found.estimate, found.low, found.high))
-    # An interval without width still gets no more than three digits after the point.
-    half = (high - low) / 2.0
-    digits = decimals(half) if half > 0.0 else 3
-    form = f"{'+' if signed else ''}.{min(digits, 3)}f"
-    text = f"{minus(f'{middle:{form}}')} {unit}".rstrip()
-    if not (math.isfinite(low) and math.isfinite(high)):
-        return f"{text} (too few for an interval)"
-    return f"{text} ({minus(f'{low:{form}} to {high:{form}}')})"

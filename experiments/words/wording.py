@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from typing import Any
 
+from experiments.statistics.estimates import decimals
 from experiments.words.units import UNITS
 from policies.marks import TO_A_SIDE
 
@@ -40,19 +41,29 @@ def length_with_range(estimate: Any, units: str = "m", *, signed: bool = False) 
 
 
 def amount_with_range(
-    estimate: Any, unit: str = "", *, factor: float = 1.0, signed: bool = False
+    estimate: Any,
+    unit: str = "",
+    *,
+    factor: float = 1.0,
+    signed: bool = False,
+    digits: int | None = 1,
 ) -> str:
-    """A quantity with its interval; `factor` turns metres into the shown unit."""
+    """A quantity with its interval; `factor` turns metres into the shown unit.
+
+    `digits` after the point; None gives as many as the interval is worth, three at most.
+    """
     if not math.isfinite(estimate.estimate):
         return "not known"
     value, low, high = (factor * v for v in (estimate.estimate, estimate.low, estimate.high))
-    known = math.isfinite(low) and math.isfinite(high)
-    form = "+.1f" if signed else ".1f"
+    half = (high - low) / 2.0
+    # An interval without width still gets no more than three digits after the point.
+    places = min(decimals(half), 3) if digits is None else digits
+    form = f"{'+' if signed else ''}.{places}f"
     middle = f"{minus(f'{value:{form}}')} {unit}".rstrip()
-    if not known:
+    if not math.isfinite(half):
         return f"{middle} (too few for an interval)"
-    if f"{low:.1f}" == f"{high:.1f}":
-        return f"{middle} (within 0.1)"
+    if digits is not None and f"{low:.{places}f}" == f"{high:.{places}f}":
+        return f"{middle} (within {10.0**-places:g})"
     return f"{middle} ({minus(f'{low:{form}} to {high:{form}}')})"
 
 

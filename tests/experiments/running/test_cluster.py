@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import builtins
-import contextlib
 import socket
 from pathlib import Path
 
@@ -18,8 +17,9 @@ from experiments.running.runner import run
 from tests.experiments import pretend
 
 
-@contextlib.contextmanager
-def _two_workers():
+@pytest.fixture(scope="module")
+def address():
+    """Of a cluster of two workers on this machine, started once for all tests."""
     distributed = pytest.importorskip("distributed")
     with distributed.LocalCluster(
         n_workers=2,
@@ -32,37 +32,33 @@ def _two_workers():
 
 
 @pytest.mark.slow
-def test_a_real_cluster_gives_the_identical_table(tmp_path, monkeypatch):
+def test_a_real_cluster_gives_the_identical_table(address, tmp_path, monkeypatch):
     tasks = [pretend.task("one", 900), pretend.task("two", 500, rate=0.7)]
     here = run(tasks, Engine(rows=pretend.rows))
-    with _two_workers() as address:
-        with cluster_executor(address, pretend.rows) as executor:
-            there = run(
-                tasks, Engine(rows=pretend.rows, executor=executor, chunk=100, folder=tmp_path)
-            )
-            bad = [pretend.task(fails_at=250)]
-            with pytest.raises(RunError, match=r"rehearsals 200 to 299: ValueError"):
-                run(bad, Engine(rows=pretend.rows, executor=executor, chunk=100))
-        real = identity.code_digest
-        monkeypatch.setattr(cluster.identity, "code_digest", lambda rows: real(rows) + "x")
-        with (
-            pytest.raises(RunError, match="would not come out the same"),
-            cluster_executor(address, pretend.rows),
-        ):
-            pass
+    with cluster_executor(address, pretend.rows) as executor:
+        there = run(tasks, Engine(rows=pretend.rows, executor=executor, chunk=100, folder=tmp_path))
+        bad = [pretend.task(fails_at=250)]
+        with pytest.raises(RunError, match=r"rehearsals 200 to 299: ValueError"):
+            run(bad, Engine(rows=pretend.rows, executor=executor, chunk=100))
+    real = identity.code_digest
+    monkeypatch.setattr(cluster.identity, "code_digest", lambda rows: real(rows) + "x")
+    with (
+        pytest.raises(RunError, match="would not come out the same"),
+        cluster_executor(address, pretend.rows),
+    ):
+        pass
     for key, table in here.tables.items():
         assert pretend.same(there.tables[key], table)
 
 
 @pytest.mark.slow
 def test_a_command_gives_the_identical_answer_on_a_cluster(
-    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+    address: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     told = ["vary", "middle-reset", "wind.speed=0,6", "-n", "16", "--json"]
     assert main([*told, "--jobs", "1"]) == 0
     here = capsys.readouterr().out
-    with _two_workers() as address:
-        assert main([*told, "--cluster", address, "--out", str(tmp_path)]) == 0
+    assert main([*told, "--cluster", address, "--out", str(tmp_path)]) == 0
     assert capsys.readouterr().out == here
     assert main([*told, "--cluster", "nowhere.json"]) == 2
     assert "no cluster answers at nowhere.json" in capsys.readouterr().err

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import concurrent.futures
+import inspect
 import os
 import signal
 import subprocess
@@ -15,14 +16,14 @@ import numpy as np
 import pandas as pd
 import pytest
 
-from experiments import load
+import experiments
+from experiments import Situation, load
 from experiments.errors import RunError, RunInterrupted, StallwiseError, StudyFolderError
 from experiments.running import runner
 from experiments.running.engine import Engine, engine
 from experiments.running.runner import run
 from experiments.running.store import load_study_rows, read_manifest
 from experiments.running.tasks import Run, Task
-from experiments.studies.compare import compare
 from tests.experiments import pretend
 
 ROOT = Path(__file__).parents[3]
@@ -283,12 +284,21 @@ def test_killed_at_random_moments_and_resumed_is_the_same_study(tmp_path):
     assert all(pretend.same(from_disk[key], table) for key, table in whole.tables.items())
 
 
-def test_a_wrong_keyword_fails_at_the_call_with_the_nearest_known_one():
-    with pytest.raises(TypeError, match=r"engine: found keyword 'proceses'.*mean 'processes'"):
-        engine(proceses=2)
-    with pytest.raises(StallwiseError, match=r"compare: found keyword 'wihtin'.*mean 'within'"):
-        compare(load("middle-reset"), wihtin=0.02)
+@pytest.mark.parametrize("name", [*experiments.__all__, "Engine"])
+def test_a_wrong_keyword_fails_at_the_call_with_the_nearest_known_one(name):
+    public = getattr(experiments, name, Engine)
+    known = list(inspect.signature(public).parameters)
+    for right in known or ["none"]:
+        near = f"found keyword '{right}_'.*" + (f"mean '{right}'" if known else "allowed: none")
+        with pytest.raises(TypeError, match=near) as told:
+            public(**{f"{right}_": 1})
+        assert isinstance(told.value, StallwiseError)
+
+
+def test_a_right_keyword_is_taken():
     assert engine(processes=2) == Engine(processes=2)
+    situation = load(name_or_path="middle-reset")
+    assert Situation(**situation.to_dict()) == situation
 
 
 @pytest.mark.parametrize("number", range(3))

@@ -71,8 +71,9 @@ def test_more_rehearsals_make_the_mix_surer():
 GAMES = {
     "one mixed solution": ([[0.9, 0.6], [0.5, 0.8]], 400),
     "failures are rare": ([[0.998, 0.998], [0.998, 0.998]], 300),
+    "failures are few": ([[0.99, 0.99], [0.99, 0.99]], 200),
     "rare failures, mixed": ([[0.998, 0.99], [0.985, 0.999]], 400),
-    "six plans as good": ([[0.8]] * 6, 400),
+    "six plans as good": ([[0.8]] * 6, 200),
     "all as good": (np.full((3, 3), 0.9), 200),
 }
 REPEATS = 150
@@ -87,6 +88,8 @@ def _covered(name, paired, uneven=False, interval=None):
         if uneven:
             cells[0][0] = cells[0][0][: n // 3]
         value = (interval or _value)(cells, seed, paired)
+        # Most tables show no failure at all: drawn from them alone, there would be no width.
+        assert interval is not None or value.high > value.low
         covered += value.low <= truth <= value.high
     return covered
 
@@ -137,27 +140,6 @@ def test_ties_are_ties():
     solved = solve_rehearsed(np.ones((2, 2, 300), bool), 1)
     assert solved.game.row_range == pytest.approx(np.array([[0.0, 1.0]] * 2))
     assert np.all(solved.row_low < 0.1) and np.all(solved.row_high > 0.9)
-
-
-@pytest.mark.slow
-@pytest.mark.parametrize("rate", [0.998, 0.99])
-@pytest.mark.parametrize("paired", [True, False])
-def test_the_interval_of_the_value_covers_where_failures_are_rare(rate, paired):
-    """Two by two plans that all keep the disc but for rare failures; 120 repetitions of 200.
-
-    Most tables show no failure at all: drawn from them alone, the interval would have no width. At
-    a coverage of 0.95 fewer than `fewest` has probability below 1e-4.
-    """
-    rates, repeats = np.full((2, 2), rate), 120
-    fewest = stats.binom.ppf(1e-4, repeats, 0.95)
-    covered = 0
-    for seed in range(repeats):
-        value = solve_rehearsed(
-            _cells(rates, 200, seed, common=paired), seed, draws=100, paired=paired
-        ).value
-        assert value.high > value.low
-        covered += value.low <= rate <= value.high
-    assert covered >= fewest
 
 
 def test_cells_that_cannot_be_solved_are_refused():

@@ -58,6 +58,7 @@ def _play(
             "gain_m": np.where(done, gain + 4.0 * luck(seed, ids, 2) - 2.0, np.nan),
             "off_centre_m": np.where(done, np.abs(across), np.nan),
             "trapped": done & (luck(seed, ids, 3) < 0.1),
+            "catch_chance": np.full(len(ids), rate),
         }
     )
 

@@ -7,9 +7,11 @@ import pytest
 
 from experiments.errors import StallwiseError
 from experiments.situations.files import load
+from experiments.studies.compare import compare
 from experiments.studies.rehearse import rehearse
 from experiments.studies.whatif import what_if
 from experiments.words.differences import in_a_sentence
+from experiments.words.measured import BY_CHANCE
 
 MIDDLE = load("middle-reset")
 
@@ -52,3 +54,39 @@ def test_the_sentence_is_about_what_the_situation_asks() -> None:
     goal = what_if(zone, {"plan": "dump"}, 60)
     said = in_a_sentence(goal.comparison, zone)
     assert said.startswith("Less goals: ") and "after, \N{MINUS SIGN}" in said
+
+
+def test_completion_is_told_by_the_chance_of_the_catch_where_a_play_is_one_throw() -> None:
+    found = what_if(MIDDLE, {"plan": "up-line"}, 400)
+    less = found.by_chance.less_first["after"]
+    for key, study in (("before", found.before), ("after", found.after)):
+        rate = found.by_chance.completed[key]
+        assert rate == study.by_chance
+        assert 0.0 <= rate.low < study.completion.high and study.completion.low < rate.high <= 1.0
+        assert rate.half_width < study.completion.half_width
+        assert study.as_dict()["by_chance"] == rate.as_dict()
+    assert less.estimate == pytest.approx(
+        found.by_chance.completed["after"].estimate - found.by_chance.completed["before"].estimate
+    )
+    assert found.as_dict()["by_chance"]["less_first"] == {"after": less.as_dict()}
+    assert BY_CHANCE in str(found) and BY_CHANCE in str(found.before)
+
+
+@pytest.mark.parametrize("until", ["reset", "possession"])
+def test_where_play_goes_on_after_the_catch_its_chance_is_not_completion(until: str) -> None:
+    found = what_if(MIDDLE, {"until": until}, 20)
+    assert found.before.by_chance is not None
+    assert found.by_chance is None and found.after.by_chance is None
+    assert found.as_dict()["by_chance"] is None and BY_CHANCE not in str(found)
+    plans = compare(MIDDLE.with_setting("until", until), ["strike", "dump"], 20)
+    assert plans.by_chance is None and plans.as_dict()["by_chance"] is None
+
+
+def test_a_comparison_tells_it_of_every_plan() -> None:
+    plans = compare(MIDDLE, ["strike", "dump"], 200)
+    both = {plan: rehearse(MIDDLE.with_setting("plan", plan), 200) for plan in ("strike", "dump")}
+    told = plans.as_dict()["by_chance"]
+    assert list(told["less_first"]) == ["dump"]
+    for plan, study in both.items():
+        assert told["completed"][plan] == study.as_dict()["by_chance"]
+    assert BY_CHANCE in str(plans)
