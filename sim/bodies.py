@@ -56,9 +56,6 @@ def go_round(g: Any, slot: int, ux: float, uy: float) -> tuple[float, float]:
     """
     legs = g.laws.legs
     me = g.players[slot]
-    speed = math.sqrt(ux * ux + uy * uy)
-    if speed < 0.5:
-        return ux, uy
     room = legs.apart + legs.round_room
     first, side = legs.round_ahead, 0.0
     for q in range(g.ground.players):
@@ -102,6 +99,8 @@ def beside(
 ) -> tuple[float, float]:
     """The intent turned away from the side the other is on, by as much as clears the body; never back."""
     speed = math.sqrt(ux * ux + uy * uy)
+    if speed < 0.5:
+        return ux, uy
     lack = room - abs(across)
     near = max(when * speed, 0.3)
     turn = min(lack / near, 1.2)
