@@ -98,7 +98,7 @@ LOOKED_AT = {
     "rehearse": lambda s: rehearse(s, 40, 3, engine=RUN),
     "compare": lambda s: compare(s, TWO, 40, 3, engine=RUN),
     "map": lambda s: map(s, [0.0], [20.0, 40.0], 40, 3, engine=RUN),
-    "matchup": lambda s: matchup(s, TWO, ["man", "siding"], n=40, seed=3, engine=RUN),
+    "matchup": lambda s: matchup(s, TWO, ["man", "fronting"], n=40, seed=3, engine=RUN),
     "vary": lambda s: vary(s, {"spread": [0.2, 0.4, 0.6]}, 40, 3, engine=RUN),
     "heat": lambda s: vary(s, {"spread": [0.2, 0.4], WIND: [0.0, 1.0]}, 40, 3, engine=RUN),
 }
