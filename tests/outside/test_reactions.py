@@ -79,12 +79,14 @@ def turned(steps: int, n: int = 40) -> np.ndarray:
     return np.array(found)
 
 
+@pytest.mark.slow
 def test_the_first_response_to_a_run_that_nobody_announced() -> None:
     """From the start to a follower at 1 m/s: the reaction (0.278-0.40 s, as above) and the time
     that legs take to 1 m/s, 0.13-0.25 s by the law of motion."""
     assert 0.35 <= np.median(turned(0)) <= 0.70
 
 
+@pytest.mark.slow
 def test_a_feint_costs_the_follower_what_was_published() -> None:
     """Henry 2012, J Sports Sci (published): +0.509 +- 0.243 s on the agility time; one false step
     against none, n 40 each, standard error below 0.05 s."""

@@ -74,6 +74,7 @@ def test_a_helper_sags_by_as_much_as_is_said() -> None:
     assert places == sorted(places) and places[2] > places[0] + 1.0
 
 
+@pytest.mark.slow
 def test_the_last_back_keeps_behind_all() -> None:
     behind: dict[str, list[float]] = {"nobody": [], "last-back": []}
     for off, gaps in behind.items():

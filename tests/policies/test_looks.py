@@ -84,6 +84,7 @@ def test_a_covered_look_is_waved_off_and_the_next_one_called() -> None:
     assert "called" in after
 
 
+@pytest.mark.slow
 def test_somebody_waved_off_does_not_stand_in_the_covered_spot() -> None:
     r = ready(defence="siding", plan="strike")
     moving = []

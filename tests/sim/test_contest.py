@@ -47,12 +47,14 @@ def share(what: int, n: int = 120, **more) -> float:  # type: ignore[no-untyped-
     return count / n
 
 
+@pytest.mark.slow
 def test_a_receiver_alone_catches_as_often_as_the_hands_hold() -> None:
     poor = dataclasses.replace(ability(), hands=0.7)
     assert share(play.COMPLETED) > 0.94
     assert share(play.COMPLETED, able=poor) == pytest.approx(0.7, abs=0.16)
 
 
+@pytest.mark.slow
 def test_low_discs_and_crowds_are_harder() -> None:
     """Over the same luck a hand never holds a low or crowded disc that it would drop otherwise."""
     held = {"chest": 0, "knee": 0, "crowd": 0}
@@ -101,10 +103,12 @@ def test_a_defender_at_a_run_lays_out_for_a_catch_just_out_of_reach(
     assert low <= bids / 300 <= high
 
 
+@pytest.mark.slow
 def test_too_high_to_reach_is_not_caught() -> None:
     assert share(play.COMPLETED, 40, height=4.0) == 0.0
 
 
+@pytest.mark.slow
 def test_a_defender_in_the_line_blocks_and_one_far_behind_changes_nothing() -> None:
     def before(g) -> None:  # type: ignore[no-untyped-def]
         g.players[3].watch = 1
@@ -118,6 +122,7 @@ def test_a_defender_in_the_line_blocks_and_one_far_behind_changes_nothing() -> N
     assert share(play.BLOCKED, 100, prepare=behind) == 0.0
 
 
+@pytest.mark.slow
 def test_eyes_on_the_man_alone_see_the_throw_late() -> None:
     def guard(eyes: int):  # type: ignore[no-untyped-def]
         def set_it(g) -> None:  # type: ignore[no-untyped-def]

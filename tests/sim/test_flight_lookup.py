@@ -132,6 +132,7 @@ CLOSE = {
 }
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(("wind", "name"), [(3.0, "calm"), (10.0, "windy")])
 def test_between_nodes_a_lookup_is_close_to_the_integrator(wind, name):
     """Without errors, to nine tenths of the reach; the last tenth is the end of what an arm can do
@@ -148,6 +149,7 @@ def test_between_nodes_a_lookup_is_close_to_the_integrator(wind, name):
     assert gap[0].max() < 6.0
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("axis", range(4), ids=["speed", "pitch", "roll", "spin"])
 def test_sensitivities_are_those_of_the_integrator(axis):
     """What an error of one standard deviation, up less down, does to the place at half and four
@@ -219,6 +221,7 @@ def test_errors_are_kept_to_the_second_order(axis):
 AT_ONCE = {1.0: ((0.15, 0.1, 0.5), (0.5, 0.4, 2.0)), 2.0: ((0.3, 0.3, 1.5), (2.0, 1.5, 8.0))}
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("size", [1.0, 2.0])
 def test_an_error_makes_another_flight_and_not_a_turned_one(size):
     """Errors of every kind at once, drawn normal, against the integrator; and what the errors do

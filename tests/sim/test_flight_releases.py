@@ -119,6 +119,7 @@ def test_a_forehand_with_the_spin_of_a_backhand_is_its_mirror_image():
     assert fore.angles == pytest.approx(mirrored, abs=1e-5)
 
 
+@pytest.mark.slow
 def test_a_throw_out_of_reach_is_said_to_be():
     found = find(targets(85.0, kinds=[(BACKHAND, FLAT), (FOREHAND, FLOATED)]), WORLD, stride=14.0)
     assert not found.solved.any()

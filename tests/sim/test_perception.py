@@ -132,6 +132,7 @@ def starts(g, gap: float) -> bool:  # type: ignore[no-untyped-def]
     return bool(me.fooled_until > 0.0)
 
 
+@pytest.mark.slow
 def test_a_second_movement_is_read_less_surely_than_the_first() -> None:
     """Henry 2013, JSCR 27(11):3190 (published): 94 % right, after a second stimulus 83 %. Read off what
     comes of two starts 0.6 s and 1.6 s apart, n 250; false alarm 0.001."""

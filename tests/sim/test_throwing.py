@@ -66,6 +66,7 @@ def test_a_throw_without_errors_is_at_its_aim_at_catching_height() -> None:
         assert path[near.argmin(), 2] == pytest.approx(1.2, abs=0.15)
 
 
+@pytest.mark.slow
 def test_errors_grow_with_all_that_disturbs_a_throw() -> None:
     calm = spread()
     assert spread(able=ability("club")) > 1.1 * calm
@@ -78,6 +79,7 @@ def test_errors_grow_with_all_that_disturbs_a_throw() -> None:
     assert spread(able=weak, kind=FOREHAND) > 1.3 * calm
 
 
+@pytest.mark.slow
 def test_the_direction_errs_by_the_degrees_that_are_said_and_by_more_when_disturbed() -> None:
     """Normal, with the ability's sd for a still, unmarked thrower; n 400, false alarm 0.001 at 12 %."""
     for level in ("elite", "novice"):
