@@ -13,6 +13,7 @@ from experiments.situations.lineup import line_up
 from policies.cuts import CUTS
 from policies.looks import Look, Looks
 from sim.possession import Possession, rehearse
+from sim.taping import tape
 
 N = 300
 
@@ -136,7 +137,7 @@ def test_windows_and_passes_of_looks_hold() -> None:
 
 
 def test_the_last_thrower_changes_at_the_catch() -> None:
-    r = ready("possession")
+    r = ready("possession", time_cap=8.0)
     model = Possession(r.scene, r.offence, r.defence, 1, 5)
     while not model.over:
         model.step()
@@ -153,15 +154,12 @@ def test_the_shape_is_filled_again_after_a_strike() -> None:
     for refill in (True, False):
         r = ready(until="possession", time_cap=7.0, plans__strike__refill=refill)
         spans = []
-        for number in range(4):
-            model = Possession(r.scene, r.offence, r.defence, number, 5)
-            caught = None
-            while not model.over:
-                model.step()
-                g = model.game
-                if g.play.completions == 1 and caught is None:
-                    caught = float(g.play.now)
-                if caught is not None and abs(g.play.now - caught - 2.0) < 0.026:
-                    spans.append(np.ptp([float(g.players[q].x) for q in range(3)]))
+        for number in range(12):
+            seen = tape(r.scene, r.offence, r.defence, number, 5)
+            caught = seen.times[1:][(seen.holder[:-1] < 0) & (seen.holder[1:] >= 0)]
+            if len(caught) and seen.times[-1] >= caught[0] + 2.0:
+                then = int(np.searchsorted(seen.times, caught[0] + 2.0))
+                spans.append(np.ptp(seen.positions[then, :3, 0]))
+        assert spans
         wide[refill] = np.mean(spans)
     assert wide[True] > wide[False]
