@@ -1,7 +1,7 @@
 """Break `sim` in one place at a time, and say which test notices: python -m tests.mutants
 
 Each change of `tests/mutants.toml` is made in a copy of the tree, never in place. The tests of its
-own module run first, then all quick ones of tests/sim and tests/outside, those that compile the game
+own module run first, then the quick ones of tests/sim and tests/outside, those that compile the game
 last, then the slow ones; the first failure ends it. A change that no test notices has lived; one whose
 tests use up the processor time given is told as such. Not a part of CI: a change that lives takes
 some minutes.
@@ -66,8 +66,8 @@ def changes() -> tuple[Change, ...]:
     return made
 
 
-def test_files(change: Change) -> list[str]:
-    """The test files in the order in which they are to run."""
+def test_files(change: Change) -> tuple[list[str], list[str]]:
+    """The test files near a change, and the others in the order in which they are to run."""
     path = Path(change.file)
     near = [f"sim/test_{path.stem}", *NEAR.get(path.stem, ()), *NEAR.get(path.parts[0], ())]
     every = sorted((ROOT / "tests" / "sim").glob("test_*.py"))
@@ -76,7 +76,8 @@ def test_files(change: Change) -> list[str]:
     every.sort(key=lambda file: file.stem in LAST)
     first = [f"tests/{name}.py" for name in near]
     rest = [str(file.relative_to(ROOT)) for file in every]
-    return list(dict.fromkeys([name for name in first if name in rest] + rest))
+    there = list(dict.fromkeys(name for name in first if name in rest))
+    return there, [name for name in rest if name not in there]
 
 
 def first_failure(tree: Path, files: list[str], marks: str, seconds: float) -> str:
@@ -138,12 +139,12 @@ def notice(change: Change | None, seconds: float, quick: bool) -> tuple[str, flo
         if change is not None:
             file = tree / "sim" / change.file
             file.write_text(file.read_text("utf-8").replace(change.old, change.new), "utf-8")
-        files = test_files(change or Change("", "motion.py", "", "", ""))
+        near, others = test_files(change or Change("", "motion.py", "", "", ""))
         found = ""
-        for marks in ("not slow",) if quick else ("not slow", "slow"):
-            found = first_failure(tree, files, marks, seconds)
-            if found:
-                break
+        every = "not slow" if quick else "slow or not slow"
+        for marks, files in ((every, near), ("not slow", others), ("slow", others)):
+            if not found and files and not (quick and marks == "slow"):
+                found = first_failure(tree, files, marks, seconds)
     return found, time.monotonic() - began
 
 
