@@ -268,3 +268,27 @@ def test_reach_is_an_arm_low_and_nothing_above_the_jump() -> None:
     assert contest.full_reach(2.8, 0.75, 2.25, 0.5, 1.1, 1.3) == 0.0
     reaches = [contest.full_reach(h, 0.75, 2.25, 0.5, 1.1, 1.3) for h in (1.3, 1.8, 2.3, 2.7)]
     assert reaches == sorted(reaches, reverse=True)
+
+
+def lateness(slot: int, aside: float) -> tuple[float, bool]:
+    """How late a defender so far to the side of the flight is, s, and whether that one goes for it."""
+    g = in_flight()
+    for q in (2, 3):
+        place(g, q, 60.0, 20.0)
+        g.players[q].judge_x = g.players[q].judge_y = g.players[q].judge_t = 0.0
+    place(g, slot, aside, 40.0)
+    late = contest._best_meeting(g, slot, False, 1e9)
+    contest.choose_meetings(g)
+    return float(late), bool(g.players[slot].plays)
+
+
+def test_a_cover_a_little_late_goes_all_the_same_and_nobody_else_does() -> None:
+    """The receiver's own (slot 3) for a disc that a hand may tip; others keep with their men."""
+    own = [lateness(3, 0.25 * k) for k in range(8, 120)]
+    other = [lateness(2, 0.25 * k) for k in range(8, 120)]
+    a_little = [plays for late, plays in own if 0.02 < late < 0.28]
+    assert a_little
+    assert all(a_little)
+    assert not any(plays for late, plays in own if late > 0.3)
+    assert [late for late, _ in other if 0.02 < late < 0.28]
+    assert not any(plays for late, plays in other if late > 0.02)
