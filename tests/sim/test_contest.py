@@ -276,10 +276,11 @@ def lateness(slot: int, aside: float) -> tuple[float, bool]:
     for q in (2, 3):
         place(g, q, 60.0, 20.0)
         g.players[q].judge_x = g.players[q].judge_y = g.players[q].judge_t = 0.0
-    place(g, slot, aside, 40.0)
-    late = contest._best_meeting(g, slot, False, 1e9)
+    place(g, slot, aside, 40.0 if slot == 3 else 28.0)
     contest.choose_meetings(g)
-    return float(late), bool(g.players[slot].plays)
+    plays = bool(g.players[slot].plays)
+    before = 1e9 if g.players[slot].watch == 1 else float(g.players[1].meet_at)
+    return float(contest._best_meeting(g, slot, False, before)), plays
 
 
 def test_a_cover_a_little_late_goes_all_the_same_and_nobody_else_does() -> None:
@@ -290,5 +291,5 @@ def test_a_cover_a_little_late_goes_all_the_same_and_nobody_else_does() -> None:
     assert a_little
     assert all(a_little)
     assert not any(plays for late, plays in own if late > 0.3)
-    assert [late for late, _ in other if 0.02 < late < 0.28]
+    assert [late for late, _ in other if 0.02 < late < 0.28] and any(p for _, p in other)
     assert not any(plays for late, plays in other if late > 0.02)
