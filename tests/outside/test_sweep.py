@@ -78,6 +78,8 @@ CAUSES: dict[str, str] = {
     "handlers.foresee": "-0.003 (0.001): the sign, and small: the runs are short",
     "handlers.tighten": "+0.032 (0.007): tight covers stand on the open side and downfield, so that "
     "their cushion is a lead on strikes and arounds, which they give up",
+    "mark.distance": "+0.010 (0.005): the sign, and small: a thrower who reckons with the hands throws "
+    "past a near mark on its other side",
 }
 
 
