@@ -90,8 +90,7 @@ def foresee(
 
     What was seen is old by the own lag: a run that has begun is carried on from there by the cut, as
     everybody knows how a runner gets going. The nearest defender comes along, as far to the side as
-    then. A run whose cue is further away than
-    `soonest` (s, negative) is not carried on.
+    then. A run whose cue is further away than `soonest` (s, negative) is not carried on.
     """
     body = me.body[who]
     it = me.seen[who]
@@ -173,12 +172,18 @@ def comes_along(
 
 def nearest_cover(me: Any, who: int) -> int:
     """The defender seen near an attacker, else who was told to guard this one; -1 without any."""
-    found, best = -1, NEAR * NEAR
+    found = nearest_defender(me, me.seen[who].x, me.seen[who].y, NEAR)
     for q in range(me.attackers, me.everybody):
         if found < 0 and me.body[q].guards == who and q != me.mark:
             found = q
-        dx, dy = me.seen[q].x - me.seen[who].x, me.seen[q].y - me.seen[who].y
-        far = dx * dx + dy * dy
+    return found
+
+
+def nearest_defender(me: Any, x: float, y: float, within: float) -> int:
+    """The defender seen nearest to a place; -1 with nobody within so many metres."""
+    found, best = -1, within
+    for q in range(me.attackers, me.everybody):
+        far = length(me.seen[q].x - x, me.seen[q].y - y)
         if far < best:
             found, best = q, far
     return found

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from policies.moves import length
-from policies.picturing import Picture, error_at
+from policies.picturing import Picture, error_at, nearest_defender
 from sim.elementary import exp, log, logistic
 from sim.intent import BACKHAND, FLOATED, FOREHAND
 from sim.marking import gap_to_hands
@@ -208,7 +208,8 @@ def best_line(
     """The chance to get past the mark, what the throw costs in accuracy, its kind and height."""
     body = me.body[me.slot]
     best, best_price, kind, height = -1.0, 1.0, BACKHAND, HEIGHTS[0]
-    mark = me.mark if me.mark >= 0 else coming_mark(me)
+    # without a mark, the nearest of all may be on the way to become it
+    mark = me.mark if me.mark >= 0 else nearest_defender(me, me.x, me.y, COMES_FROM)
     mx, my, vx, vy = 0.0, 9.0, 0.0, 0.0
     if mark >= 0:
         it = me.seen[mark]
@@ -251,16 +252,6 @@ def best_line(
             if best >= 1.0:
                 return best, best_price, kind, height  # nothing in the way of the surer hand
     return best, best_price, kind, height
-
-
-def coming_mark(me: Any) -> int:
-    """The defender who comes to mark: the nearest to the disc; -1 with nobody near."""
-    found, best = -1, COMES_FROM
-    for q in range(me.attackers, me.everybody):
-        far = length(me.seen[q].x - me.x, me.seen[q].y - me.y)
-        if far < best:
-            found, best = q, far
-    return found
 
 
 def line_gap(

@@ -175,14 +175,6 @@ def goes(g, q: int, x: float, y: float) -> bool:  # type: ignore[no-untyped-def]
     return bool(g.players[q].plays)
 
 
-def test_who_is_a_step_late_goes_for_it_and_who_is_far_off_stays() -> None:
-    """Common practice, no source. The disc is 1.25 s to the receiver, who stands; by the sprint law and
-    with an arm a defender can be 3.9 m off and in time, at 4.6 m a fifth of a second late."""
-    g = in_flight()
-    assert goes(g, 3, 2.5, 35.0) and goes(g, 3, 4.6, 35.0)
-    assert not goes(g, 3, 9.0, 35.0)
-
-
 def test_nobody_leaves_a_man_for_a_disc_that_the_receiver_has_first() -> None:
     """Common practice, no source: help comes before the receiver or not at all."""
     g = in_flight()
@@ -284,7 +276,7 @@ def lateness(slot: int, aside: float) -> tuple[float, bool]:
 
 
 def test_a_cover_a_little_late_goes_all_the_same_and_nobody_else_does() -> None:
-    """The receiver's own (slot 3) for a disc that a hand may tip; others keep with their men."""
+    """Common practice, no source: the receiver's own (slot 3) goes, others keep with their men."""
     own = [lateness(3, 0.25 * k) for k in range(8, 120)]
     other = [lateness(2, 0.25 * k) for k in range(8, 120)]
     a_little = [plays for late, plays in own if 0.02 < late < 0.28]
