@@ -42,7 +42,6 @@ RUN_BY = 1.2  # s after the first step by which a cut is seen to be a run or pas
 BETTER = 0.004  # a chance that still rises by more than this from look to look is waited for
 SURE = 0.93  # unless it is as good as this
 GOES = 1.5  # m/s at which a cutter is seen to have started
-BY_NOW = 0.8  # s after the call by which a cutter who stands is meant to stand
 LONG = 20.0  # m from which a throw may be driven or floated
 GLANCE = 0.4  # s after the call from which a thrower looks at others
 FAR_CUE = -0.8  # s; while the moment of the look is further off than this
@@ -178,7 +177,8 @@ def without_disc(me: Any, s: Any, team: Any) -> Intent:
 
 
 def called_run(me: Any, team: Any, look: int) -> Intent:
-    """The called cut, false steps first."""
+    """The called cut, false steps first, to the side it was called for whatever the mark does since."""
+    me.open, me.to_open = me.run_open, (me.x - me.disc_x) * me.run_open
     delay = team.sheet[look, 5]
     if me.since < delay:
         step = int(me.since / STEP)
@@ -267,19 +267,22 @@ def watch(
         at = foresee(me, team, r, look, who, since, delay, wind_up, soonest, shape)
         cue, seen = at.cue, 0.0
         if not math.isnan(at.flight):
-            said, kind, height, margin, line, wild = judge(me, r, who, at, wind_up, shape)
+            said, kind, height, margin, line, wild = judge(
+                me, team.table, r, who, at, wind_up, shape
+            )
             if length(at.x - me.x, at.y - me.y) > LONG and shape in (FLAT, FLOATED):
                 # a long throw may be driven, or hang above the hands behind
                 other = FLAT if shape == FLOATED else FLOATED
                 its = foresee(me, team, r, look, who, since, delay, wind_up, soonest, other)
                 if not math.isnan(its.flight) and length(its.x - me.x, its.y - me.y) > LONG:
-                    it = judge(me, r, who, its, wind_up, other)
+                    it = judge(me, team.table, r, who, its, wind_up, other)
                     if it[0] > said:
                         shape, at = other, its
                         said, kind, height, margin, line, wild = it
             seen = said
             bar = wants * worth(me, s.ground, me.y) / worth(me, s.ground, at.y)
-            goes = since > BY_NOW or length(me.seen[who].vx, me.seen[who].vy) > GOES
+            runs = length(me.seen[who].vx, me.seen[who].vy) > GOES
+            goes = runs or length(at.run_vx, at.run_vy) < GOES  # nobody throws to a run not seen
             on = cue >= team.sheet[look, 6] and said >= bar and ready and goes
             if on and memory[OPEN] > 0.0 and (said <= memory[OPEN] + BETTER or said > SURE):
                 return throw(who, at.x, at.y, kind, shape, height, look, said, margin, line, wild)

@@ -38,7 +38,7 @@ def free_man(me: Any, s: Any, team: Any, r: Any, wants: float, wind_up: float) -
     at = meet_as_seen(me, team, r, q, FLAT, wind_up)
     bar = wants * worth(me, s.ground, me.y) / worth(me, s.ground, at.y)
     bar = min(bar + s.free_extra, 0.97)
-    said, kind, height, margin, line, wild = judge(me, r, q, at, wind_up, FLAT)
+    said, kind, height, margin, line, wild = judge(me, team.table, r, q, at, wind_up, FLAT)
     if said >= bar:
         return throw(q, at.x, at.y, kind, FLAT, height, NOTHING, said, margin, line, wild)
     return nothing
@@ -77,7 +77,7 @@ def last_call(me: Any, s: Any, team: Any, r: Any, wants: float, wind_up: float) 
                 at = meet_as_seen(me, team, r, q, shape, wind_up)
         else:
             at = meet_as_seen(me, team, r, q, FLAT, wind_up)
-        said, kind, height, margin, line, wild = judge(me, r, q, at, wind_up, shape)
+        said, kind, height, margin, line, wild = judge(me, team.table, r, q, at, wind_up, shape)
         if said > best:
             best, at_x, at_y, to, what, how, high, look = (
                 said,
@@ -92,7 +92,9 @@ def last_call(me: Any, s: Any, team: Any, r: Any, wants: float, wind_up: float) 
             room, past, error = margin, line, wild
         if length(at.x - me.x, at.y - me.y) > 12.0:
             high_at = in_the_air(at, air_time(me, team.table, FLOATED, at.x, at.y))
-            said, kind, height, margin, line, wild = judge(me, r, q, high_at, wind_up, FLOATED)
+            said, kind, height, margin, line, wild = judge(
+                me, team.table, r, q, high_at, wind_up, FLOATED
+            )
             if said > best:
                 best, at_x, at_y, to, what, how, high = said, at.x, at.y, q, kind, FLOATED, height
                 look, room, past, error = number, margin, line, wild

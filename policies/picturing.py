@@ -22,6 +22,10 @@ BODY = 0.85  # m from a defender at which a runner is taken to have to go round
 SEES_AHEAD = 0.5  # s before that at which the runner turns
 AT_ARMS = 1.2  # m to which the defender of somebody who stands is taken to close up
 NEAR = 4.0  # m within which a defender is with somebody
+TURNS = 7.0  # rad/s at which a defender is taken to turn the hips
+BACKWARD = 0.6  # share of top speed that a defender is taken to make backward
+RUNS = 3.0  # m/s of the man at which a defender turns and runs
+SEES_LATE = 0.35  # s that a defender's idea of a run is taken to lag behind it
 STOPS = 0.45  # s that somebody not called is taken to go on as seen
 
 
@@ -99,9 +103,10 @@ def foresee(
     other = team.other
     imagine(me, other, who)
     shadow = nearest_cover(me, who)
-    wx, wy, wvx, wvy, aside_x, aside_y = 0.0, 0.0, 0.0, 0.0, 0.0, 0.0
+    wx, wy, wvx, wvy, aside_x, aside_y, face = 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0
     if shadow >= 0:
         d = me.seen[shadow]
+        face = d.face
         wx, wy, wvx, wvy = d.x - d.vx * ran, d.y - d.vy * ran, d.vx, d.vy
         aside_x, aside_y = wx - x, wy - y
         if length(aside_x, aside_y) > NEAR:  # from a poach back to the man
@@ -109,6 +114,9 @@ def foresee(
             aside_x, aside_y = less * aside_x, less * aside_y
     noticed = wind_up + r.late
     nx, ny, nvx, nvy, mx, my, mvx, mvy = x, y, vx, vy, wx, wy, wvx, wvy
+    # the run as the defender takes it to be: at its start little of it has been seen
+    told = max(1.0 - SEES_LATE / max(since - ran, STRIDE), 0.0)
+    bvx, bvy = told * vx, told * vy
     flight, cue, t, stride, before, was_x, was_y = math.nan, NOT_YET, -ran, ran, -1e9, x, y
     for k in range(FURTHEST):
         if k > 0:
@@ -135,18 +143,23 @@ def foresee(
         if cue < -3.0 and t >= wind_up:
             cue = NOT_YET
             break
-        ux, uy = motion.limit(intent.ux, intent.uy, body.top_speed)
+        ux, uy = intent.ux, intent.uy
         if shadow >= 0 and t <= noticed:
             when, across = passing(wx - x, wy - y, ux - wvx, uy - wvy, BODY, SEES_AHEAD)
             if when < SEES_AHEAD:
                 ux, uy = beside(ux, uy, when, across, BODY, me.open)
+        ux, uy = motion.limit(ux, uy, body.top_speed)
         x, y, vx, vy = motion.advance(x, y, vx, vy, ux, uy, body.sprint_time, body.grip, stride)
         t += stride
         if t <= noticed + 0.5 * STRIDE:
             if shadow >= 0:
-                wx, wy, wvx, wvy = comes_along(
-                    me.body[shadow], wx, wy, wvx, wvy, x + aside_x, y + aside_y, vx, vy, stride
-                )
+                told = min(stride / SEES_LATE, 1.0)
+                bvx, bvy = bvx + told * (vx - bvx), bvy + told * (vy - bvy)
+                wx, wy, wvx, wvy, face = comes_along(
+                    me.body[shadow], wx, wy, wvx, wvy, face,
+                    x + aside_x - 0.5 * SEES_LATE * (vx - bvx),
+                    y + aside_y - 0.5 * SEES_LATE * (vy - bvy), bvx, bvy, stride,
+                )  # fmt: skip
             nx, ny, nvx, nvy, mx, my, mvx, mvy = x, y, vx, vy, wx, wy, wvx, wvy
     return Picture(x, y, flight, cue, nx, ny, nvx, nvy, shadow, mx, my, mvx, mvy)
 
@@ -157,26 +170,46 @@ def comes_along(
     y: float,
     vx: float,
     vy: float,
+    face: float,
     to_x: float,
     to_y: float,
     to_vx: float,
     to_vy: float,
     stride: float,
-) -> tuple[float, float, float, float]:
-    """A defender `stride` s later (m, m/s) who keeps with a place that moves at `to_vx`, `to_vy`."""
+) -> tuple[float, float, float, float, float]:
+    """A defender `stride` s later (m, m/s, hips) who keeps with a place that moves at `to_vx`, `to_vy`.
+
+    Whoever has to run turns the hips first, and is slower until they are round.
+    """
     top, gain = body.top_speed, body.sprint_time / SETTLE
     ux, uy = motion.limit(to_vx + CLOSE_UP * (to_x - x), to_vy + CLOSE_UP * (to_y - y), top)
-    ux, uy = motion.limit(vx + (ux - vx) * gain, vy + (uy - vy) * gain, top)
-    return motion.advance(x, y, vx, vy, ux, uy, body.sprint_time, body.grip, stride)
+    if length(to_vx, to_vy) > RUNS:
+        face = motion.turned(face, motion.heading(ux, uy, face), TURNS, stride)
+    ux, uy = vx + (ux - vx) * gain, vy + (uy - vy) * gain
+    ux, uy = motion.limit(ux, uy, motion.speed_with_hips(ux, uy, face, top, BACKWARD))
+    x, y, vx, vy = motion.advance(x, y, vx, vy, ux, uy, body.sprint_time, body.grip, stride)
+    return x, y, vx, vy, face
 
 
 def nearest_cover(me: Any, who: int) -> int:
-    """The defender seen near an attacker, else who was told to guard this one; -1 without any."""
-    found = nearest_defender(me, me.seen[who].x, me.seen[who].y, NEAR)
+    """The defender who keeps with an attacker: the own one if near, else whoever is; -1 without any.
+
+    Somebody of a zone keeps with nobody.
+    """
+    it, own = me.seen[who], -1
+    found, best = -1, NEAR
     for q in range(me.attackers, me.everybody):
-        if found < 0 and me.body[q].guards == who and q != me.mark:
-            found = q
-    return found
+        guards = me.body[q].guards
+        if guards < 0:
+            continue
+        far = length(me.seen[q].x - it.x, me.seen[q].y - it.y)
+        if guards == who and q != me.mark:
+            own = q
+            if far < NEAR:
+                return q
+        if far < best:
+            found, best = q, far
+    return found if found >= 0 else own
 
 
 def nearest_defender(me: Any, x: float, y: float, within: float) -> int:
@@ -201,14 +234,14 @@ def meet_as_seen(me: Any, team: Any, r: Any, who: int, shape: int, wind_up: floa
     shadow, wx, wy, wvx, wvy = nearest_cover(me, who), 0.0, 0.0, 0.0, 0.0
     if shadow >= 0:
         d = me.seen[shadow]
-        wx, wy, wvx, wvy = d.x, d.y, d.vx, d.vy
+        wx, wy, wvx, wvy, face = d.x, d.y, d.vx, d.vy, d.face
         aside_x, aside_y = wx - it.x, wy - it.y
         less = min(AT_ARMS / max(length(aside_x, aside_y), 0.01), 1.0)  # closes up
         t = 0.0
         while t < noticed - 0.5 * STRIDE:
             t += STRIDE
-            wx, wy, wvx, wvy = comes_along(
-                me.body[shadow], wx, wy, wvx, wvy, it.x + it.vx * t + less * aside_x,
+            wx, wy, wvx, wvy, face = comes_along(
+                me.body[shadow], wx, wy, wvx, wvy, face, it.x + it.vx * t + less * aside_x,
                 it.y + it.vy * t + less * aside_y, it.vx, it.vy, STRIDE,
             )  # fmt: skip
     return Picture(

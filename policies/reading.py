@@ -6,26 +6,31 @@ import math
 from dataclasses import dataclass
 from typing import Any
 
+import numpy as np
+
 from policies.moves import length
 from policies.picturing import Picture, error_at, nearest_defender
 from sim.elementary import exp, log, logistic
+from sim.flight.lookup import on_the_way
 from sim.intent import BACKHAND, FLOATED, FOREHAND
 from sim.marking import gap_to_hands
 from sim.settings import check_settings, row_type, setting
-from sim.throwing import release_offset, side_of
+from sim.state import KNOTS
+from sim.throwing import release_offset, side_of, the_way
 
 SIDELINE = 1.0  # m; nobody aims closer to the line than this
 HEIGHTS = (1.0, 1.9, 0.4)  # m; a normal release, over the mark's hands, under them
 LOOKS = 8  # points of the way looked at, from where somebody can have noticed the throw
 USUAL = (0.7, 0.85)  # m to the break side and in front: where marks stand
 SETTLED = 0.8  # m; a mark further from there is on the way
-CHEST = 1.1  # m, where a disc is caught
+PAST_MARK = 1.9  # m of its way on which a disc may meet the mark's hands
+OVERHEAD = 9.0  # s too late: nobody reaches so high
 LOW_HAND, HIGH_HAND = 0.5, 1.7  # m, where a mark's hands are expected to work
 COMES_FROM = 6.0  # m from which somebody can be there to mark by the release
 AT_HAND = 3.0  # m; a mark further off than this is still one of the defenders
 NEAREST = 2.5  # m; nobody throws to somebody beside them
 PLAIN, PLAIN_AIR = 10.0, 0.8  # m and s of a plain pass
-MORE_ROOM = 0.27  # share by which each second in the air beyond the first gives more room
+MORE_ROOM = 0.22  # share by which each second in the air beyond the first gives more room
 
 
 @dataclass(frozen=True)
@@ -37,11 +42,15 @@ class Reading:
         source="judgement; interception as a logistic in time, 0.45 s in football (Spearman 2017)",
         doc="how surely a race is called: spread of the logistic in the margin of time",
     )  # fmt: skip
+    astray: float = setting(
+        0.60, low=0.0, high=3.0, unit="",
+        doc="share of the way that a throw is off by that counts in the race, run at top speed",
+    )  # fmt: skip
     lead: float = setting(
-        -0.08, low=-0.5, high=1.0, unit="s", doc="a cover later than this is first half the time"
+        -0.085, low=-0.5, high=1.0, unit="s", doc="a cover later than this is first half the time"
     )
     cross: float = setting(
-        0.03, low=-0.5, high=1.0, unit="s", doc="the same of a defender who crosses the disc's way"
+        0.025, low=-0.5, high=1.0, unit="s", doc="the same of a defender who crosses the disc's way"
     )
     late: float = setting(
         0.22, low=0.0, high=1.0, unit="s",
@@ -62,7 +71,7 @@ class Reading:
         0.10, low=0.0, high=0.5, unit="", doc="share of throws that a mark at hand spoils besides"
     )
     hangs: float = setting(
-        0.68, low=0.0, high=1.0, unit="",
+        0.56, low=0.0, high=1.0, unit="",
         doc="share of floated throws kept where a defender should be first: they hang for everybody",
     )  # fmt: skip
     shift: float = setting(0.0, low=-3.0, high=3.0, unit="", doc="optimism, in log odds")
@@ -77,12 +86,12 @@ ReadingRow = row_type("ReadingRow", Reading)
 def reading_in(row: Any) -> Any:
     """The settings of a reading in a row of numbers."""
     return ReadingRow(
-        row[0], row[1], row[2], row[3], row[4], row[5], row[6], row[7], row[8], row[9]
+        row[0], row[1], row[2], row[3], row[4], row[5], row[6], row[7], row[8], row[9], row[10]
     )
 
 
 def judge(
-    me: Any, r: Any, who: int, seen: Picture, wind_up: float, shape: int
+    me: Any, table: Any, r: Any, who: int, seen: Picture, wind_up: float, shape: int
 ) -> tuple[float, int, float, float, float, float]:
     """The chance of a pass to a place as the thrower sees it, the kind of throw, the release height.
 
@@ -98,13 +107,24 @@ def judge(
     far = length(x - me.x, y - me.y)
     if far > me.body[me.slot].range or far < NEAREST:
         return 0.0, BACKHAND, HEIGHTS[0], -9.0, 1.0, 1.0
-    margin = soonest_defender(me, r, who, seen, wind_up, shape)
-    safe = logistic(margin * math.pi / (math.sqrt(3.0) * r.spread))
+    way, other_way = np.empty((KNOTS, 3)), np.empty((KNOTS, 3))
+    line, price, kind, height, step = best_line(me, table, r, shape, x, y, wind_up, way, other_way)
+    margin = soonest_defender(
+        me, r, who, seen, wind_up, way if kind == BACKHAND else other_way, step
+    )
+    off = error_at(me, far, price)
+    # a disc off its way costs the receiver time, or gives it to the defender
+    spread = length(r.spread, r.astray * off / me.body[who].top_speed)
+    safe = logistic(margin * math.pi / (math.sqrt(3.0) * spread))
     if shape == FLOATED:
         safe = r.hangs + (1.0 - r.hangs) * safe
-    line, price, kind, height = best_line(me, r, x, y, wind_up)
-    off = error_at(me, far, price)
-    wild = off / room_for(r, seen.flight)
+    room = room_for(r, seen.flight)
+    if shape == FLOATED:
+        # led to the end of a run: what the receiver has in hand is all that can be made up
+        its, left = me.body[who], max(seen.flight - r.late, 0.0)
+        late = lateness(seen.run_x, seen.run_y, seen.run_vx, seen.run_vy, its, x, y, 0.0, left)
+        room = min(room, max(-late * its.top_speed, its.arm))
+    wild = off / room
     accurate = on_target(me, wild)
     edge = min(me.half_width - abs(x), me.high - y)
     accurate *= logistic(1.7 * edge / max(off, 0.05))  # a normal error over the line
@@ -135,45 +155,56 @@ def sure(chance: float, shift: float) -> float:
     return logistic(log(chance / (1.0 - chance)) + shift)
 
 
-def soonest_defender(me: Any, r: Any, who: int, seen: Picture, wind_up: float, shape: int) -> float:
+def soonest_defender(
+    me: Any, r: Any, who: int, seen: Picture, wind_up: float, way: Any, step: float
+) -> float:
     """By how much the soonest defender is later than one who is first half the time, s.
 
     All keep with their men, or go on as seen, until they notice the throw, and then go straight for
-    the disc. The receiver comes to meet it: what lies beyond the first point at which the receiver
-    can have it does not count.
+    the disc on its way (`step` s between its points). The receiver comes to meet it: what lies beyond
+    the first point at which the receiver can have it does not count. Nobody plays it above a jump.
     """
     least = 1.5
-    x, y, flight = seen.x, seen.y, seen.flight
+    flight = seen.flight
     its = me.body[who]
     noticed = wind_up + r.late
-    first = min(r.late / max(flight, 0.01), 1.0)  # nobody plays it before
-    if shape == FLOATED:
-        first = max(first, 0.75)  # it passes above all hands
-    step, before = (1.0 - first) / LOOKS, 0.0
+    first = min(r.late, flight)  # nobody plays it before
+    stride, before = (flight - first) / LOOKS, OVERHEAD
     for k in range(LOOKS + 1):
-        share = first + step * k
-        left = max(flight * share - r.late, 0.0)
-        px, py = me.x + (x - me.x) * share, me.y + (y - me.y) * share
-        own = lateness(seen.run_x, seen.run_y, seen.run_vx, seen.run_vy, its, px, py, 0.0, left)
+        t = first + stride * k
+        px, py, pz = on_the_way(way, step, t)
+        own = OVERHEAD
+        if pz <= its.standing_reach + its.jump:
+            own = lateness(
+                seen.run_x, seen.run_y, seen.run_vx, seen.run_vy, its, px, py, 0.0, t - first
+            )
         caught = own <= 0.0
-        if caught and k > 0:
-            share -= step * own / (own - before)
-            left = max(flight * share - r.late, 0.0)
-            px, py = me.x + (x - me.x) * share, me.y + (y - me.y) * share
+        if caught and before < OVERHEAD:
+            t -= stride * own / (own - before)
+            px, py, pz = on_the_way(way, step, t)
         for q in range(me.attackers, me.everybody):
-            it = me.seen[q]
+            it, body = me.seen[q], me.body[q]
             if q == me.mark and length(it.x - me.x, it.y - me.y) < AT_HAND:
                 continue  # the line past the mark is another matter
+            if pz > body.standing_reach + body.jump:
+                continue
             if q == seen.shadow:
                 lead = lateness(
-                    seen.with_x, seen.with_y, seen.with_vx, seen.with_vy, me.body[q], px, py, 0.0,
-                    left,
-                )  # fmt: skip
+                    seen.with_x,
+                    seen.with_y,
+                    seen.with_vx,
+                    seen.with_vy,
+                    body,
+                    px,
+                    py,
+                    0.0,
+                    t - first,
+                )
                 least = min(least, lead - r.lead)
             else:
-                man = me.body[q].guards
+                man = body.guards
                 at = me.seen[man] if 0 <= man != me.slot else it
-                lead = lateness(it.x, it.y, at.vx, at.vy, me.body[q], px, py, noticed, left)
+                lead = lateness(it.x, it.y, at.vx, at.vy, body, px, py, noticed, t - first)
                 least = min(least, lead - r.cross)
         if caught:
             break
@@ -203,11 +234,15 @@ def lateness(
 
 
 def best_line(
-    me: Any, r: Any, x: float, y: float, wind_up: float
-) -> tuple[float, float, int, float]:
-    """The chance to get past the mark, what the throw costs in accuracy, its kind and height."""
-    body = me.body[me.slot]
-    best, best_price, kind, height = -1.0, 1.0, BACKHAND, HEIGHTS[0]
+    me: Any, table: Any, r: Any, shape: int, x: float, y: float, wind_up: float, way: Any,
+    other_way: Any,
+) -> tuple[float, float, int, float, float]:  # fmt: skip
+    """The chance to get past the mark, what the throw costs in accuracy, its kind and height.
+
+    And the s between the points of its way, written into `way` for a backhand, else `other_way`.
+    """
+    body, far = me.body[me.slot], length(x - me.x, y - me.y)
+    best, best_price, kind, height, step = -1.0, 1.0, BACKHAND, HEIGHTS[0], 1.0
     # without a mark, the nearest of all may be on the way to become it
     mark = me.mark if me.mark >= 0 else nearest_defender(me, me.x, me.y, COMES_FROM)
     mx, my, vx, vy = 0.0, 9.0, 0.0, 0.0
@@ -221,65 +256,67 @@ def best_line(
     # the share of the way to the usual place that is made by the release
     made = min(length(vx, vy) * wind_up / max(lacks, 0.1), 1.0)
     carried = min(wind_up, 0.3)
-    for one in range(2):
-        price = body.weak_side if (one == FOREHAND) != (body.forehand_strong == 1) else 1.0
-        off_x, off_y = release_offset(me.x, me.y, x, y, side_of(me.hand, one), body.pivot)
-        to_x, to_y = x - me.x - off_x, y - me.y - off_y
-        size = max(length(to_x, to_y), 1e-6)
-        to_x, to_y = to_x / size, to_y / size
+    first = BACKHAND if body.forehand_strong == 0 else FOREHAND
+    for nth in range(2):
+        one = first if nth == 0 else BACKHAND + FOREHAND - first  # the surer hand first
+        price = body.weak_side if nth == 1 else 1.0
+        its = way if one == BACKHAND else other_way
+        pace = as_meant(me, table, one, shape, x, y, its)
         for k in range(3):
             cost = price * (1.0 if k == 0 else (1.4 if k == 1 else 1.2))
             gap = 9.0
             if marked:
-                gap = line_gap(
-                    r, off_x, off_y, to_x, to_y, HEIGHTS[k], size, mx + carried * vx,
-                    my + carried * vy,
-                )  # fmt: skip
+                gap = line_gap(me, r, its, far, HEIGHTS[k], mx + carried * vx, my + carried * vy)
                 if unsettled:
                     # one still on its way is expected as far as it has come by the release, or there
                     for part in range(3):
                         to = made * (0.7 + 0.3 * part) if part < 2 else 1.0
                         at_x, at_y = mx + to * (usual_x - mx), my + to * (usual_y - my)
-                        gap = min(
-                            gap,
-                            line_gap(r, off_x, off_y, to_x, to_y, HEIGHTS[k], size, at_x, at_y),
-                        )
+                        gap = min(gap, line_gap(me, r, its, far, HEIGHTS[k], at_x, at_y))
             chance = 1.0 - r.blocks * max(0.0, 1.0 - gap / 0.20)
             chance *= 1.0 - r.bother * max(0.0, 1.0 - gap / 0.55)
             worth = chance / (1.0 + 0.05 * (cost - 1.0))
             if worth > best:
-                best, best_price, kind, height = worth, cost, one, HEIGHTS[k]
+                best, best_price, kind, height, step = worth, cost, one, HEIGHTS[k], pace
             if best >= 1.0:
-                return best, best_price, kind, height  # nothing in the way of the surer hand
-    return best, best_price, kind, height
+                return best, best_price, kind, height, step  # nothing in the way of the surer hand
+    return best, best_price, kind, height, step
+
+
+def as_meant(me: Any, table: Any, kind: int, shape: int, x: float, y: float, way: Any) -> float:
+    """Write the way of an own throw to a place, as meant, and return the s between its points."""
+    body = me.body[me.slot]
+    off_x, off_y = release_offset(me.x, me.y, x, y, side_of(me.hand, kind), body.pivot)
+    return the_way(
+        table, kind, shape, me.x + off_x, me.y + off_y, x, y, float(me.hand), HEIGHTS[0], me.wind_x,
+        me.wind_y, 1.0, body.range, 0.0, 0.0, 0.0, 0.0, 0.0, way,
+    )  # fmt: skip
 
 
 def line_gap(
-    r: Any,
-    off_x: float,
-    off_y: float,
-    to_x: float,
-    to_y: float,
-    height: float,
-    far: float,
-    mark_x: float,
-    mark_y: float,
+    me: Any, r: Any, way: Any, far: float, height: float, mark_x: float, mark_y: float
 ) -> float:
-    """How near a straight throw passes to the hands of a mark, m; all places from the thrower.
+    """How near a disc released at a height passes to the hands of a mark, m.
 
-    `off_*` is where it is released, (to_x, to_y) its direction, `far` how far it is to be caught,
-    at the height of the chest; `mark_*` the mark's chest.
+    The mark's chest is at `mark_*` from the thrower; the `way` is that of a disc released at the first
+    of the heights, to a catch `far` m off.
     """
     off = length(mark_x, mark_y)
     if off < 0.05 or off > 3.0:
         return 0.0 if off < 0.05 else 9.0
     way_x, way_y = mark_x / off, mark_y / off
-    right = off_x * way_y - off_y * way_x
+    right = (way[0, 0] - me.x) * way_y - (way[0, 1] - me.y) * way_x
     hands = min(max(right, -r.arms), r.arms)
+    stride = length(way[1, 0] - way[0, 0], way[1, 1] - way[0, 1])
     gap, s = 9.0, 0.0
-    while s < 1.9:
-        x, y = off_x + to_x * s - mark_x, off_y + to_y * s - mark_y
-        z = height + (CHEST - height) * min(s / far, 1.0)
-        gap = min(gap, gap_to_hands(x, y, z, way_x, way_y, hands, LOW_HAND, HIGH_HAND))
+    while s < PAST_MARK:
+        x, y, z = on_the_way(way, stride, s)
+        z += (height - HEIGHTS[0]) * max(1.0 - s / far, 0.0)
+        gap = min(
+            gap,
+            gap_to_hands(
+                x - me.x - mark_x, y - me.y - mark_y, z, way_x, way_y, hands, LOW_HAND, HIGH_HAND
+            ),
+        )
         s += 0.16
     return gap

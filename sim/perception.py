@@ -12,8 +12,9 @@ from __future__ import annotations
 
 from typing import Any
 
+from sim.flight.lookup import on_the_way
 from sim.luck import Purpose, normal, uniform
-from sim.state import FLYING, KNOTS, PLAYERS
+from sim.state import FLYING, PLAYERS
 
 _MISREAD, _REACTION = int(Purpose.MISREAD), int(Purpose.REACTION)
 _MOST = 2.5  # sd; nobody's reaction is further from the mean than this
@@ -44,15 +45,7 @@ def remember(g: Any) -> None:
 
 def disc_at(g: Any, age: float) -> tuple[float, float, float]:
     """Where the disc is `age` s after its release, m."""
-    last = KNOTS - 1
-    at = min(max(age / g.play.knot_step, 0.0), float(last))
-    k = min(int(at), last - 1)
-    part = at - k
-    return (
-        g.knots[k, 0] * (1.0 - part) + g.knots[k + 1, 0] * part,
-        g.knots[k, 1] * (1.0 - part) + g.knots[k + 1, 1] * part,
-        g.knots[k, 2] * (1.0 - part) + g.knots[k + 1, 2] * part,
-    )
+    return on_the_way(g.knots, g.play.knot_step, age)
 
 
 def ago(g: Any, who: int, lag: float, out: Any) -> None:

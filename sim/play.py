@@ -49,7 +49,7 @@ def begin(g: Any) -> None:
     play.throws, play.completions, play.thrower, play.last_thrower = 0, 0, -1, -1
     play.receiver, play.look, play.kind, play.curve = -1, -1, 0, 0
     play.call_look, play.call_who, play.call_at = -1, -1, -10.0
-    play.was_look, play.was_who = -1, -1
+    play.was_look, play.was_who, play.call_side = -1, -1, ground.open_side
     play.outcome, play.stopper, play.events, play.fakes = -1, -1, 0, 0
     play.release_at, play.begun_at, play.knot_step = math.inf, math.inf, 1.0
     play.hand_x, play.hand_y, play.hand_z = 0.0, 0.0, throwing.CARRIED
@@ -69,6 +69,7 @@ def begin(g: Any) -> None:
         me.watch, me.eyes, me.starts_seen, me.sees_moving = body.guards, 0, 0, 0
         me.expect_x, me.expect_y = 0.0, 0.0
         me.tried, me.plays, me.run_look, me.run_at, me.waved_at = 0, 0, -1, 0.0, -100.0
+        me.run_side = ground.open_side
         me.lean, me.lunge_to, me.lunge_until, me.notice_at = 0.0, 0.0, -1.0, 0.0
         me.timing = normal(g.luck, _TIMING, 0, p)
         perception.wake_up(g, p)
@@ -158,13 +159,14 @@ def hear(g: Any, me: Any, slot: int, late: float) -> None:
     thrown_to = play.receiver == slot and play.phase != HELD
     if me.call >= 0 and me.call_who == slot:
         if own.run_look != me.call or own.run_at < play.call_at:
-            own.run_look, own.run_at = me.call, play.now
+            own.run_look, own.run_at, own.run_side = me.call, play.now, play.call_side
         me.since = play.now - own.run_at
     elif own.run_look >= 0 and thrown_to:
         me.since = play.now - own.run_at
     elif own.run_look >= 0:
         own.run_look, own.waved_at = -1, play.now
     me.waved = play.now - own.waved_at
+    me.run_open = play.call_side if slot == play.holder else own.run_side
 
 
 def set_scene(g: Any, me: Any) -> None:
@@ -202,7 +204,7 @@ def take(g: Any, view: Any, slot: int, intent: Any) -> None:
     if play.holder != slot or play.phase != HELD:
         return
     if intent.call != NOTHING:
-        _call(g, intent.call, intent.call_who)
+        _call(g, intent.call, intent.call_who, view.open)
     if intent.throw_to >= 0:
         throwing.wind_up(g, slot, intent)
         if play.phase == WIND_UP:
@@ -210,7 +212,7 @@ def take(g: Any, view: Any, slot: int, intent: Any) -> None:
     play.reach_x, play.reach_y, play.reach_z = intent.reach_x, intent.reach_y, throwing.CARRIED
 
 
-def _call(g: Any, look: int, who: int) -> None:
+def _call(g: Any, look: int, who: int, side: int) -> None:
     """Call a look, or wave the last one off."""
     play = g.play
     if look == WAVE_OFF:
@@ -220,7 +222,7 @@ def _call(g: Any, look: int, who: int) -> None:
     else:
         log(g, CALLED, look, who, math.nan)
     play.was_look, play.was_who = play.call_look, play.call_who
-    play.call_look, play.call_who, play.call_at = look, who, play.now
+    play.call_look, play.call_who, play.call_at, play.call_side = look, who, play.now, side
 
 
 def go_on(g: Any, table: Any) -> None:

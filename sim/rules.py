@@ -77,12 +77,15 @@ def in_end_zone(g: Any, x: float, y: float) -> bool:
 
 
 def stay_in(g: Any) -> None:
-    """11.3.2.1: a thrower carried over a perimeter line pivots where it was crossed."""
+    """11.3.2.1, 14.2: a thrower carried over a perimeter line pivots where it was crossed.
+
+    And one carried over the goal line after a catch in front of it on the line.
+    """
     if g.play.phase >= FLYING:
         return
     me, ground = g.players[g.play.holder], g.ground
     x = min(max(me.x, -ground.half_width), ground.half_width)
-    y = min(max(me.y, ground.low), ground.high)
+    y = min(max(me.y, ground.low), ground.goal_line)
     if x != me.x or y != me.y:
         me.x, me.y = x, y
         me.vx, me.vy = 0.0, 0.0

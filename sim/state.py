@@ -31,10 +31,12 @@ def _record(numbers: str, floats: str) -> np.dtype[Any]:
 
 # The play. `hand_*` is where the thrower holds the disc, off the chest (x, y) and above the ground
 # (z); `reach_*` where the thrower is bringing it. `call_*` is the look called last, `was_*` the one
-# before. `mark_slot` marks; `open_side` is +1 or -1, the side left open, `open_was` before it.
+# before; `call_side` is the side open as it was called. `mark_slot` marks; `open_side` is +1 or -1,
+# the side left open, `open_was` before it.
 PLAY = _record(
     "tick phase holder counting mark open_side open_was throws completions thrower last_thrower "
-    "receiver kind curve look call_look call_who was_look was_who outcome stopper events fakes",
+    "receiver kind curve look call_look call_who call_side was_look was_who outcome stopper events "
+    "fakes",
     "now held_since count_start open_since aim_x aim_y height estimate begun_at release_at "
     "margin past_mark wild knot_step hand_x hand_y hand_z reach_x reach_y reach_z call_at "
     "trapped_for end_x end_y ended flight_s catch_chance",
@@ -47,7 +49,7 @@ PLAY = _record(
 # stretched, to the right of the line from the thrower. `run_at`: since when the called cut is run.
 # `expect_*`: the way on which a run of the man watched is expected.
 PLAYER = _record(
-    "eyes starts_seen sees_moving watch tried plays run_look",
+    "eyes starts_seen sees_moving watch tried plays run_look run_side",
     "x y vx vy ux uy face want_face first tracking lag fooled_until last_start "
     "timing meet_x meet_y meet_at notice_at judge_x judge_y judge_t lean lunge_to lunge_until run_at "
     "waved_at expect_x expect_y",

@@ -15,7 +15,7 @@ from sim.flight.lookup import lay_out, reach
 from sim.intent import FOREHAND
 from sim.luck import Purpose, normal, uniform
 from sim.marking import clearance, pressure, stop_chance
-from sim.state import FLYING, HELD, KNOTS, WIND_UP
+from sim.state import FLYING, HELD, WIND_UP
 
 HIGH = 1.7  # m; a release above counts as over the mark, one below LOW as under its hands
 LOW = 0.7
@@ -128,7 +128,7 @@ def let_go(g: Any, table: Any) -> bool:
     wind = math.sqrt(ground.wind_x * ground.wind_x + ground.wind_y * ground.wind_y)
     grown *= (1.0 + law.off_balance * speed) * (1.0 + law.gust * wind)
     # the flight as meant tells how near the hands it passes; their bother makes the errors
-    _fly(g, table, start_x, start_y, side, hand, 0.0, 0.0, 0.0, 0.0, 0.0)
+    _fly(g, table, start_x, start_y, hand, 0.0, 0.0, 0.0, 0.0, 0.0)
     bother = pressure(clearance(g), g.laws.mark)
     grown *= 1.0 + g.laws.mark.hurry * bother
     if uniform(g.luck, _SLIP, nth, 0) < body.slip * (1.0 + bother):
@@ -147,7 +147,6 @@ def let_go(g: Any, table: Any) -> bool:
         table,
         start_x,
         start_y,
-        side,
         hand,
         heading,
         _held(faster, 0.30),
@@ -174,7 +173,6 @@ def _fly(
     table: Any,
     start_x: float,
     start_y: float,
-    side: float,
     hand: float,
     heading: float,
     faster: float,
@@ -184,21 +182,54 @@ def _fly(
 ) -> None:
     """Write the knots of the flight from a start toward the aim, off by the errors."""
     play, ground = g.play, g.ground
-    dx, dy = play.aim_x - start_x, play.aim_y - start_y
+    play.knot_step = the_way(
+        table, play.kind, play.curve, start_x, start_y, play.aim_x, play.aim_y, hand, play.height,
+        ground.wind_x, ground.wind_y, g.laws.release.hand_over, g.body[play.thrower].range, heading,
+        faster, pitch, roll, spin, g.knots[:],
+    )  # fmt: skip
+
+
+def the_way(
+    table: Any,
+    kind: int,
+    shape: int,
+    start_x: float,
+    start_y: float,
+    aim_x: float,
+    aim_y: float,
+    hand: float,
+    height: float,
+    wind_x: float,
+    wind_y: float,
+    shortest: float,
+    longest: float,
+    heading: float,
+    faster: float,
+    pitch: float,
+    roll: float,
+    spin: float,
+    knots: Any,
+) -> float:
+    """Write the way of a disc over the field into `knots` (K, 3), m; return the s between them.
+
+    From a start toward an aim (m), released at a height (m) by a right or left `hand` (+1, -1), in a
+    wind (m/s), no less far than `shortest` and no further than `longest` m, off by the errors
+    (heading, pitch and roll in rad, speed and spin relative).
+    """
+    dx, dy = aim_x - start_x, aim_y - start_y
     meant = max(math.sqrt(dx * dx + dy * dy), 1e-9)
     dx, dy = dx / meant, dy / meant
     c, s = cos(heading), sin(heading)
     dir_x, dir_y = dx * c + dy * s, dy * c - dx * s
-    along = ground.wind_x * dir_x + ground.wind_y * dir_y
-    across = (ground.wind_x * dir_y - ground.wind_y * dir_x) * hand
-    longest = min(reach(table, play.kind, play.curve, along, across), g.body[play.thrower].range)
-    length = min(max(meant, g.laws.release.hand_over), longest)
+    along = wind_x * dir_x + wind_y * dir_y
+    across = (wind_x * dir_y - wind_y * dir_x) * hand
+    longest = min(reach(table, kind, shape, along, across), longest)
+    length = min(max(meant, shortest), longest)
     step = lay_out(
-        table, play.kind, play.curve, length, along, across, play.height, faster, pitch, roll, spin,
-        g.knots[:],
-    )  # fmt: skip
-    for k in range(KNOTS):
-        ahead, aside = g.knots[k, 0], g.knots[k, 1] * hand
-        g.knots[k, 0] = start_x + ahead * dir_x + aside * dir_y
-        g.knots[k, 1] = start_y + ahead * dir_y - aside * dir_x
-    play.knot_step = step
+        table, kind, shape, length, along, across, height, faster, pitch, roll, spin, knots
+    )
+    for k in range(len(knots)):
+        ahead, aside = knots[k, 0], knots[k, 1] * hand
+        knots[k, 0] = start_x + ahead * dir_x + aside * dir_y
+        knots[k, 1] = start_y + ahead * dir_y - aside * dir_x
+    return step

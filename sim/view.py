@@ -55,6 +55,7 @@ ATTRIBUTES: tuple[tuple[str, type, str, str], ...] = (
     ("call", int, "", "the look called last, as heard; -1 for none"),
     ("call_who", int, "slot", "for whom"),
     ("since", float, "s", "that this player has been running the called cut; negative if not"),
+    ("run_open", int, "", "`open` as it was when the cut being run, or watched, was called"),
     ("since_call", float, "s", "since the last call was made"),
     ("waved", float, "s", "since this player was last waved off; large if never"),
     ("lag", float, "s", "how long ago all others were as they are seen and carried on from"),
@@ -105,10 +106,11 @@ def imagine(me: Any, other: Any, slot: int) -> None:
     other.slot, other.now, other.hand = slot, me.now, body.hand
     other.top, other.tau, other.grip = body.top_speed, body.sprint_time, body.grip
     other.has_disc, other.marking, other.flying, other.face = 0, 0, 0, 0.0
-    other.disc_x, other.disc_y, other.open = me.disc_x, me.disc_y, me.open
+    other.disc_x, other.disc_y, other.open = me.disc_x, me.disc_y, me.run_open
     other.count, other.held_for, other.throws = me.count, me.held_for, me.throws
     other.completions, other.holder, other.last_thrower = me.completions, me.holder, me.last_thrower
     other.mark, other.man, other.receiver, other.look = me.mark, -1, me.receiver, me.look
+    other.run_open = me.run_open
     other.call, other.call_who, other.since_call = me.call, me.call_who, me.since_call
     other.waved, other.reach_x, other.reach_y, other.timing = 1e9, 0.0, 0.0, 0.0
     other.lag, other.release_in = body.tracking, 0.0

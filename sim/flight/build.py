@@ -1,6 +1,6 @@
 """Build the table of flights: python -m sim.flight.build
 
-It takes about five minutes on two cores, one throw on each.
+It takes about eight minutes on two cores, one throw on each.
 """
 
 from __future__ import annotations
@@ -23,7 +23,7 @@ from sim.flight.targets import Target, World
 DISTANCES = np.array(
     [1, 2, 3, 4.5, 6, 8, 10, 12.5, 15, 18, 21, 25, 29, 33, 37, 41, 45, 49, 53, 57, 61, 65, 70.0]
 )
-WINDS = np.array([-10, -6, -3, 0, 3, 6, 10.0])
+WINDS = np.array([-10, -8, -6, -3, 0, 3, 6, 8, 10.0])
 
 Index = NDArray[np.intp]
 

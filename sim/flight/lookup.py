@@ -292,6 +292,19 @@ def lay_out(
     return landing * whole / last
 
 
+def on_the_way(knots, step, age):
+    """Where a disc is `age` s after its release: place and height of a way of `lay_out`, m."""
+    last = len(knots) - 1
+    at = min(max(age / step, 0.0), float(last))
+    k = min(int(at), last - 1)
+    part = at - k
+    return (
+        knots[k, 0] * (1.0 - part) + knots[k + 1, 0] * part,
+        knots[k, 1] * (1.0 - part) + knots[k + 1, 1] * part,
+        knots[k, 2] * (1.0 - part) + knots[k + 1, 2] * part,
+    )
+
+
 def along_power(row, axis, u):
     """The polynomial of one axis (0 ahead, 1 aside, 2 height) at u."""
     value = row[3 * (ORDER - 1) + axis]

@@ -12,7 +12,10 @@ from experiments import load
 from experiments.situations.lineup import line_up
 from policies.cuts import CUTS
 from policies.looks import Look, Looks
+from policies.shape import own_place
+from sim import play
 from sim.possession import Possession, rehearse
+from sim.state import FLYING, WIND_UP
 from sim.taping import tape
 
 N = 300
@@ -71,6 +74,24 @@ def test_nobody_is_thrown_to_who_is_not_running_what_was_called_or_standing_open
             assert found["at_s"][k] - found["at_s"][last] > 0.4, "heard, and run"
 
 
+@pytest.mark.slow
+def test_a_cutter_stuck_in_a_crowd_is_not_thrown_to_as_if_running() -> None:
+    """At the moment of the decision a runner is seen on the way, or is meant to stand."""
+    r = ready("week-end-zone-pair", plan="handler-goes")
+    speeds = []
+    for number in range(12):
+        model, thrown = Possession(r.scene, r.offence, r.defence, number, 5), 0
+        while not model.over:
+            model.step()
+            p = model.game.play
+            if p.phase == WIND_UP and p.throws == thrown and p.look >= 0:
+                thrown += 1
+                runner = model.game.players[int(p.receiver)]
+                speeds.append(float(np.hypot(runner.vx, runner.vy)))
+    assert len(speeds) > 10
+    assert np.min(speeds) > 1.0
+
+
 def test_a_covered_look_is_waved_off_and_the_next_one_called() -> None:
     r = ready("possession")
     found = events(r)
@@ -101,6 +122,50 @@ def test_somebody_waved_off_does_not_stand_in_the_covered_spot() -> None:
             if waved is not None and 0.4 < g.play.now - waved < 1.0 and g.play.phase == 0:
                 moving.append(float(np.hypot(g.players[0].vx, g.players[0].vy)))
     assert moving and np.mean(moving) > 0.8
+
+
+@pytest.mark.slow
+def test_a_run_goes_on_to_the_side_it_was_called_for_when_the_mark_flips() -> None:
+    """The force flips while the swing is run: the runner goes on to where the disc was called."""
+    apart, flipped = [], 0
+    for number in range(5):
+        runs = []
+        for defence in ("man", "flip"):
+            r = ready(plan="swing", defence=defence)
+            model, way = Possession(r.scene, r.offence, r.defence, number, 5), []
+            while not model.over and model.game.play.phase < FLYING:
+                model.step()
+                runner = model.game.players[2]
+                way.append((float(runner.x), float(runner.y)))
+            flipped += int(model.game.play.open_side != r.scene.open_side)
+            runs.append(np.array(way))
+        k = min(len(run) for run in runs) - 1
+        assert np.hypot(*(runs[0][k] - runs[0][0])) > 0.8, "on the run"
+        apart.append(float(np.hypot(*(runs[0][k] - runs[1][k]))))
+    assert flipped >= 3, "before the release"
+    assert np.max(apart) < 0.3
+
+
+def test_cutters_draw_together_before_the_back_line_and_not_into_one_place() -> None:
+    r = ready("possession")
+    model = Possession(r.scene, r.offence, r.defence, 0, 5)
+    g, view = model.game, model.view
+    g.play.completions = 1
+    for down in (40.0, 62.0):
+        for slot in range(7):
+            g.players[slot].y += down - g.players[1].y
+        play.keep_spots(g)
+        play.set_scene(g, view)
+        for _ in range(int(g.ground.depth)):
+            play.perception.remember(g)
+            g.play.tick += 1
+        places = []
+        for slot in range(3, 7):
+            play.look(g, view, slot)
+            places.append(own_place(view))
+        gaps = np.diff(np.array(places)[:, 1])
+        assert np.all(gaps > 1.0), "one behind the other"
+        assert np.array(places)[:, 1].max() < 80.0, "with room behind the deepest"
 
 
 def test_a_pickier_thrower_throws_later_and_to_better_chances() -> None:

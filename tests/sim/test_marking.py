@@ -122,7 +122,7 @@ def sector(angle: float, level_pivot: float = 0.9, hand: int = 1) -> tuple[float
                 throwing.bring_out(g)
                 marking.stretch(g)
                 g.play.tick += 1
-            throwing._fly(g, arena.table, off[0], 20 + off[1], side, hand, 0.0, 0.0, 0.0, 0.0, 0.0)
+            throwing._fly(g, arena.table, off[0], 20 + off[1], hand, 0.0, 0.0, 0.0, 0.0, 0.0)
             best = max(best, marking.clearance(g))
         stopped += 3 * (marking.stop_chance(best, LAW) > 0.5)
         bothered += 3 * (marking.stop_chance(best, LAW) <= 0.5 and marking.pressure(best, LAW) > 0)

@@ -104,6 +104,14 @@ def test_a_thrower_carried_out_pivots_where_the_line_was_crossed() -> None:
     assert (g.players[0].x, g.players[0].vx) == (18.5, 0.0)
 
 
+def test_a_thrower_carried_over_the_goal_line_pivots_on_it() -> None:
+    """14.2: caught in front of the line, the disc is brought back to the nearest point of it."""
+    g = begun(scene(*MARKED)).games[0]
+    place(g, 0, 4.0, 65.5, 0.0, 5.0)
+    rules.stay_in(g)
+    assert (g.players[0].x, g.players[0].y, g.players[0].vy) == (4.0, 64.0, 0.0)
+
+
 def test_a_play_without_defenders_has_no_count() -> None:
     model = Possession(scene([(0.0, 20.0), (8.0, 20.0)], [], time_cap=3.0), Still(), Still())
     model.run()
