@@ -33,10 +33,15 @@ except ImportError:  # Windows
 OFF = "STALLWISE_COMPILE"  # set to 0 to play everything as plain text
 FOLDER = "STALLWISE_CACHE"  # where compiled code is kept, if not in the user's cache folder
 
+# Instructions of Python from which a function is long: compiled code calls it, and has shorter ones
+# written out, which takes a fifth less time to play and a tenth more to compile.
+_LONG = 220
+
 _HOME = Path(__file__).resolve().parent.parent
 _made: dict[Any, Any] = {}
 _modules: dict[str, Any] = {}
 _filled: set[str] = set()  # the names of functions made from a template
+_written_out: set[Any] = set()  # functions whose code is written out where they are called
 _written_for_numba: dict[Any, Callable[[], Any]] = {}  # what stands for a function in compiled code
 
 
@@ -111,14 +116,33 @@ def inner(function: Callable[..., Any]) -> Any:
     return _once(function, inner=True)
 
 
+def write_out(*functions: Callable[..., Any]) -> None:
+    """Have the code of long functions written out where compiled code calls them, as that of short ones.
+
+    For what is called in one place only: the compiler does not know that there is no other place, and
+    hands dozens of numbers over one by one.
+    """
+    _written_out.update(functions)
+
+
+def _is_written_out(function: types.FunctionType) -> bool:
+    return function in _written_out or len(list(dis.get_instructions(function.__code__))) < _LONG
+
+
 def _once(function: Callable[..., Any], *, inner: bool) -> Any:
     if (function, inner) not in _made:
-        _made[function, inner] = _njit(_twin(function), inner=inner)
+        written_out = inner and _is_written_out(function)
+        _made[function, inner] = _njit(_twin(function), inner=inner, written_out=written_out)
     return _made[function, inner]
 
 
 def _njit(
-    function: types.FunctionType, signature: Any = None, *, keep: bool = True, inner: bool = False
+    function: types.FunctionType,
+    signature: Any = None,
+    *,
+    keep: bool = True,
+    inner: bool = False,
+    written_out: bool = False,
 ) -> Any:
     from numba import njit
     from numba.core import config
@@ -131,6 +155,7 @@ def _njit(
     options: dict[str, Any] = {"cache": keep, "nogil": True, "error_model": "numpy"}
     options["boundscheck"] = not is_ours(function)
     options["no_cpython_wrapper"], options["no_cfunc_wrapper"] = inner, True
+    options["forceinline"] = written_out
     if signature is None:
         made = njit(function, **options)
         return _whatever_the_constants(made) if inner else made

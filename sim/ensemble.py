@@ -192,5 +192,6 @@ def rule_signature() -> Any:
     return part.return_type(*part.args, nb.typeof(team))
 
 
+compiling.write_out(decide, tick, play.look)
 compiling.call_by_address(call_part, part_signature)
 compiling.call_by_address(call_player, rule_signature)

@@ -178,6 +178,7 @@ def compiled_rule(kind: type, as_part: bool) -> Any:
 
         settings = settings_type(kind)
         text = rule_text(kind)
+        compiling.write_out(text)
         fill = {
             "DECIDE": compiling.inner(text),
             "SETTINGS": settings,
