@@ -15,8 +15,8 @@ from sim.laws import Judgements
 from sim.luck import luck_of
 from sim.marking import covered_sector
 from sim.perception import disc_at
-from sim.possession import Possession, why_not_compiled
 from sim.record import OUTCOMES, Record, Tape, result_rows
+from sim.rehearsing import why_not_compiled
 from sim.rulebook import Team
 from sim.rules import count_of
 from sim.scene import DEFENCE, OFFENCE, Scene
@@ -70,6 +70,8 @@ def tape(
         given = (arena.games, arena.views, table_record(), arena.compiled_plans())
         _run(arena, lambda: first(*given), lambda: second(arena.games), frames)
     else:
+        from sim.possession import Possession
+
         model = Possession(scene, offence, defence, rehearsal, seed, judgements=judgements)
         arena = model.arena
         _run(arena, model.decide, lambda: play.advance(model.game), frames)

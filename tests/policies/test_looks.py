@@ -12,7 +12,8 @@ from experiments import load
 from experiments.situations.lineup import line_up
 from policies.cuts import CUTS
 from policies.looks import Look, Looks
-from sim.possession import Possession, rehearse
+from sim.possession import Possession
+from sim.rehearsing import rehearse
 from sim.taping import tape
 
 N = 300

@@ -23,7 +23,7 @@ import numpy as np
 
 from experiments import load
 from experiments.situations.lineup import line_up
-from sim.possession import rehearse
+from sim.rehearsing import rehearse
 from tests.speed.plain_mesa import PlainPlay
 
 TURNS = 5
