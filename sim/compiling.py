@@ -125,7 +125,7 @@ def write_out(*functions: Callable[..., Any]) -> None:
     _written_out.update(functions)
 
 
-def _is_written_out(function: types.FunctionType) -> bool:
+def _is_written_out(function: Callable[..., Any]) -> bool:
     return function in _written_out or len(list(dis.get_instructions(function.__code__))) < _LONG
 
 
@@ -149,9 +149,10 @@ def _njit(
 
     kept = folder(rules=not function.__module__.startswith("sim.") or function.__name__ in _filled)
     keep = keep and kept is not None and is_ours(function)
-    if keep:
+    if keep and kept is not None:
         # apart, since numba does not tell code for Python from code for compiled code alone
-        config.CACHE_DIR = str(kept / "inner" if inner else kept)  # type: ignore[attr-defined]
+        where = kept / "inner" if inner else kept
+        config.CACHE_DIR = str(where)  # type: ignore[attr-defined]
     options: dict[str, Any] = {"cache": keep, "nogil": True, "error_model": "numpy"}
     options["boundscheck"] = not is_ours(function)
     options["no_cpython_wrapper"], options["no_cfunc_wrapper"] = inner, True
