@@ -9,7 +9,7 @@ from typing import Any
 from policies.moves import inside, keep_with, length, unit
 from sim.elementary import bearing, turn_between
 from sim.intent import Intent, deny
-from sim.reach import reach_time
+from sim.reach import reach_time_up_to
 from sim.settings import check_settings, setting
 from sim.view import chance
 
@@ -138,10 +138,9 @@ def meeting(me: Any, x: float, y: float, vx: float, vy: float, most: float) -> f
     """Soonest time, s, at which this player can be on a run as it is seen, at most `most`."""
     t = 0.0
     for _ in range(2):
-        need = reach_time(
-            me.x, me.y, me.vx, me.vy, x + vx * t, y + vy * t, me.top, me.tau, me.grip, 0.3
+        t = reach_time_up_to(
+            most, me.x, me.y, me.vx, me.vy, x + vx * t, y + vy * t, me.top, me.tau, me.grip, 0.3
         )
-        t = min(need, most)
     return t
 
 

@@ -11,6 +11,7 @@ from sim import motion
 from sim.bodies import beside, passing
 from sim.flight.lookup import duration
 from sim.intent import BACKHAND
+from sim.rulebook import ask
 from sim.view import imagine, put
 
 EARLY = 0.1  # s that a runner is led to be there before the disc: to wait is easier than to gain
@@ -122,7 +123,7 @@ def foresee(
         if k > 0:
             stride = STRIDE
         put(other, x, y, vx, vy, since + t - delay)
-        intent = team.parts[look](other, team.rows[look])
+        intent = ask(team, look, other)
         if t < wind_up + 0.5 * STRIDE:
             cue = intent.cue + (wind_up - t)
         else:

@@ -33,10 +33,16 @@ except ImportError:  # Windows
 OFF = "STALLWISE_COMPILE"  # set to 0 to play everything as plain text
 FOLDER = "STALLWISE_CACHE"  # where compiled code is kept, if not in the user's cache folder
 
+# Instructions of Python from which a function is long: compiled code calls it, and has shorter ones
+# written out, which takes a fifth less time to play and a tenth more to compile.
+_LONG = 220
+
 _HOME = Path(__file__).resolve().parent.parent
 _made: dict[Any, Any] = {}
 _modules: dict[str, Any] = {}
 _filled: set[str] = set()  # the names of functions made from a template
+_written_out: set[Any] = set()  # functions whose code is written out where they are called
+_written_for_numba: dict[Any, Callable[[], Any]] = {}  # what stands for a function in compiled code
 
 
 def wanted() -> bool:
@@ -100,34 +106,82 @@ def _user() -> str:
     return str(os.getuid()) if hasattr(os, "getuid") else os.environ.get("USERNAME", "user")
 
 
-def compiled(function: Callable[..., Any], signature: Any = None) -> Any:
-    """The compiled copy of a plain function; made once, its callees compiled as well.
+def compiled(function: Callable[..., Any]) -> Any:
+    """The compiled copy of a plain function, to be called from Python; its callees are compiled too."""
+    return _once(function, inner=False)
 
-    Parameters
-    ----------
-    signature : the numba signature to compile for at once; without it, on the first call.
+
+def inner(function: Callable[..., Any]) -> Any:
+    """The same, to be called from compiled code alone, which spares what Python needs to call it."""
+    return _once(function, inner=True)
+
+
+def write_out(*functions: Callable[..., Any]) -> None:
+    """Have the code of long functions written out where compiled code calls them, as that of short ones.
+
+    For what is called in one place only: the compiler does not know that there is no other place, and
+    hands dozens of numbers over one by one.
     """
-    key = (function, signature)
-    if key not in _made:
-        made = _twin(function)
-        _made[key] = _njit(made, signature)
-    return _made[key]
+    _written_out.update(functions)
 
 
-def _njit(function: types.FunctionType, signature: Any = None, *, keep: bool = True) -> Any:
+def _is_written_out(function: Callable[..., Any]) -> bool:
+    return function in _written_out or len(list(dis.get_instructions(function.__code__))) < _LONG
+
+
+def _once(function: Callable[..., Any], *, inner: bool) -> Any:
+    if (function, inner) not in _made:
+        written_out = inner and _is_written_out(function)
+        _made[function, inner] = _njit(_twin(function), inner=inner, written_out=written_out)
+    return _made[function, inner]
+
+
+def _njit(
+    function: types.FunctionType,
+    signature: Any = None,
+    *,
+    keep: bool = True,
+    inner: bool = False,
+    written_out: bool = False,
+) -> Any:
     from numba import njit
     from numba.core import config
 
     kept = folder(rules=not function.__module__.startswith("sim.") or function.__name__ in _filled)
     keep = keep and kept is not None and is_ours(function)
-    if keep:
-        config.CACHE_DIR = str(kept)  # type: ignore[attr-defined]
+    if keep and kept is not None:
+        # apart, since numba does not tell code for Python from code for compiled code alone
+        where = kept / "inner" if inner else kept
+        config.CACHE_DIR = str(where)  # type: ignore[attr-defined]
     options: dict[str, Any] = {"cache": keep, "nogil": True, "error_model": "numpy"}
     options["boundscheck"] = not is_ours(function)
+    options["no_cpython_wrapper"], options["no_cfunc_wrapper"] = inner, True
+    options["forceinline"] = written_out
     if signature is None:
-        return njit(function, **options)
+        made = njit(function, **options)
+        return _whatever_the_constants(made) if inner else made
     with one_at_a_time() if keep else contextlib.nullcontext():
         return njit(signature, **options)(function)
+
+
+def _whatever_the_constants(made: Any) -> Any:
+    """The same compiled function, compiled once for all numbers of a kind.
+
+    Left alone, numba compiles a function anew for each constant that some caller passes: the normal
+    draw thirteen times, a third of all that it compiles.
+    """
+    from numba.core import types as kinds
+
+    ask = made.get_call_template
+
+    def without_constants(args: Any, kws: Any) -> Any:
+        return ask(
+            tuple(kinds.unliteral(kind) for kind in args),
+            {name: kinds.unliteral(kind) for name, kind in kws.items()},
+        )
+
+    made.get_call_template = without_constants
+    return made
 
 
 @contextlib.contextmanager
@@ -176,7 +230,7 @@ def _names(code: types.CodeType) -> Iterable[str]:
 def _counterpart(value: Any) -> Any:
     """What a global of a plain function is in its compiled copy."""
     if isinstance(value, types.FunctionType):
-        return compiled(value)
+        return _written_for_numba[value]() if value in _written_for_numba else inner(value)
     if isinstance(value, types.ModuleType) and value.__name__.startswith(("sim.", "policies.")):
         return _modules.setdefault(value.__name__, _CompiledModule(value))
     return value
@@ -204,7 +258,57 @@ def compiled_rule(
     twin = _twin(template, fill)
     twin.__name__ = twin.__qualname__ = name
     _filled.add(name)
-    return _njit(twin, signature, keep=keep)
+    return _njit(twin, signature, keep=keep, inner=True)
+
+
+def address(made: Any) -> int:
+    """Where the code of a function of one signature stands, for `call_by_address`."""
+    (found,) = made.overloads.values()
+    return int(found.library.get_pointer_to_function(found.fndesc.llvm_func_name))
+
+
+def call_by_address(function: Callable[..., Any], signature: Callable[[], Any]) -> None:
+    """Have compiled code take `function(f, ...)` as a call of the compiled function at address f.
+
+    numba's own functions as values do the same at three times the cost: each is a record that is
+    fetched from a list, counted, and asked in which of two ways it is to be called.
+
+    Parameters
+    ----------
+    function : plain, of two or three further arguments. signature : of the function at the address.
+    """
+    _written_for_numba[function] = cache(
+        lambda: _caller(function.__code__.co_argcount, signature())
+    )
+
+
+def _caller(count: int, signature: Any) -> Any:
+    from numba import types as kinds
+    from numba.core import cgutils
+    from numba.extending import intrinsic
+
+    def write(context: Any, builder: Any, _: Any, args: Any) -> Any:
+        kind = context.call_conv.get_function_type(signature.return_type, signature.args)
+        pointer = builder.inttoptr(args[0], kind.as_pointer())
+        status, given = context.call_conv.call_function(
+            builder, pointer, signature.return_type, signature.args, args[1:]
+        )
+        with cgutils.if_unlikely(builder, status.is_error):
+            context.call_conv.return_status_propagate(builder, status)
+        return given
+
+    typed = signature.return_type(kinds.int64, *signature.args)
+    if count == 3:
+
+        def with_two(typing: Any, f: Any, one: Any, two: Any) -> Any:
+            return typed, write
+
+        return intrinsic(with_two)
+
+    def with_three(typing: Any, f: Any, one: Any, two: Any, three: Any) -> Any:
+        return typed, write
+
+    return intrinsic(with_three)
 
 
 @cache

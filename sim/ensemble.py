@@ -6,7 +6,6 @@ grow with their number, and none can touch another.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from functools import cache
 from typing import Any
 
@@ -18,16 +17,13 @@ from sim.intent import run as stand
 from sim.laws import LAWS, Judgements, write_laws
 from sim.luck import Luck
 from sim.record import result_rows
-from sim.rulebook import Side, Team, compiled_rule
+from sim.rulebook import Side, Team, call_part, call_player
 from sim.state import (
     CALLED,
     EVENT,
     EVENTS,
     OVER,
-    PARTS,
     PLAN,
-    ROW,
-    SHEET,
     THROWN,
     WAVED_OFF,
     game_type,
@@ -38,7 +34,7 @@ from sim.view import VIEW
 GAME = game_type(LAWS)
 
 
-def decide(g: Any, view: Any, table: Any, rules: Any, offence: Team, defence: Team) -> None:
+def decide(g: Any, view: Any, table: Any, offence: Team, defence: Team) -> None:
     """The first part of a tick: everybody sees and decides; a disc that is due is released."""
     play.see(g)
     if play.decides_now(g):
@@ -46,13 +42,13 @@ def decide(g: Any, view: Any, table: Any, rules: Any, offence: Team, defence: Te
             if not play.busy(g, slot):
                 team = offence if slot < g.ground.attackers else defence
                 play.look(g, view, slot)
-                play.take(g, view, slot, rules[slot](view, g.rows[slot], team))
+                play.take(g, view, slot, call_player(team.rule, view, g.rows[slot], team))
     play.go_on(g, table)
 
 
-def tick(g: Any, view: Any, table: Any, rules: Any, offence: Team, defence: Team) -> None:
+def tick(g: Any, view: Any, table: Any, offence: Team, defence: Team) -> None:
     """One tick: everybody sees and decides, then everybody runs and the disc flies on."""
-    decide(g, view, table, rules, offence, defence)
+    decide(g, view, table, offence, defence)
     if g.play.phase != OVER:
         play.advance(g)
 
@@ -86,8 +82,8 @@ def write(g: Any, row: Any) -> None:
 
 
 def play_all(
-    games: Any, views: Any, tables: Any, rules: Any, parts: Any, plans: Any, rehearsals: Any,
-    results: Any, log: Any, log_of: Any,
+    games: Any, views: Any, tables: Any, plans: Any, rehearsals: Any, results: Any, log: Any,
+    log_of: Any,
 ) -> tuple[int, int]:  # fmt: skip
     """Play rehearsals one after the other, until the log is nearly full.
 
@@ -95,9 +91,9 @@ def play_all(
     number of the rehearsal beside each entry.
     """
     g, view, other, table = games[0], views[0], views[1], tables[0]
-    plan, reply = plans[0], plans[1]
-    offence = Team(parts[0], plan.count, plan.rows[:], plan.sheet[:], table, other)
-    defence = Team(parts[1], reply.count, reply.rows[:], reply.sheet[:], table, other)
+    a, b = plans[0], plans[1]
+    offence = Team(a.rule, a.parts[:], a.count, a.rows[:], a.sheet[:], table, other)
+    defence = Team(b.rule, b.parts[:], b.count, b.rows[:], b.sheet[:], table, other)
     written = 0
     for r in range(len(rehearsals)):
         if written + EVENTS > len(log):
@@ -106,7 +102,7 @@ def play_all(
         g.luck.low, g.luck.high = number & 0xFFFFFFFF, number >> 32
         set_up(g, view, other)
         while g.play.phase != OVER:
-            tick(g, view, table, rules, offence, defence)
+            tick(g, view, table, offence, defence)
         results[r].rehearsal = number
         write(g, results[r])
         for k in range(g.play.events):
@@ -136,25 +132,12 @@ class Arena:
         for slot, side in enumerate(self.side_of):
             g.rows[slot] = side.row
 
-    def compiled_rules(self) -> tuple[Any, Any, Any]:
-        """The players' rules, the parts of both sides, and what their plans say."""
-        rules = _listed(
-            "rules",
-            rule_signature(),
-            [compiled_rule(type(side.policy), as_part=False) for side in self.side_of],
-        )
-        each = [
-            _listed(
-                "parts",
-                part_signature(),
-                [compiled_rule(type(part), as_part=True) for part in side.parts],
-            )
-            for side in self.sides
-        ]
+    def compiled_plans(self) -> Any:
+        """What both sides' plans say, with their compiled rules."""
         plans = records(PLAN, 2)
         for number, side in enumerate(self.sides):
-            plans[number] = side.plan
-        return rules, (each[0], each[1]), plans
+            plans[number] = side.compiled_plan()
+        return plans
 
 
 def play_scene(arena: Arena, rehearsals: np.ndarray) -> tuple[Any, Any, np.ndarray]:
@@ -165,7 +148,7 @@ def play_scene(arena: Arena, rehearsals: np.ndarray) -> tuple[Any, Any, np.ndarr
     results : (R,) records `sim.record.RESULT`. log : (E,) records EVENT. log_of : (E,) the
     rehearsal of each.
     """
-    rules, parts, plans = arena.compiled_rules()
+    plans = arena.compiled_plans()
     loop = compiling.compiled(play_all)
     results = result_rows(len(rehearsals))
     logs, owners, done = [records(EVENT, 0)], [np.zeros(0, np.int64)], 0
@@ -174,55 +157,18 @@ def play_scene(arena: Arena, rehearsals: np.ndarray) -> tuple[Any, Any, np.ndarr
     if not loop.signatures:
         with compiling.one_at_a_time():  # by playing nothing
             loop(
-                arena.games, arena.views, table_record(), rules, parts, plans, rehearsals[:0],
+                arena.games, arena.views, table_record(), plans, rehearsals[:0],
                 results[:0], buffer, owner,
             )  # fmt: skip
     while done < len(rehearsals):
         played, written = loop(
-            arena.games, arena.views, table_record(), rules, parts, plans, rehearsals[done:],
+            arena.games, arena.views, table_record(), plans, rehearsals[done:],
             results[done:], buffer, owner,
         )  # fmt: skip
         logs.append(buffer[:written].copy())
         owners.append(owner[:written].copy())
         done += played
     return results, np.concatenate(logs), np.concatenate(owners)
-
-
-# The two below are compiled with their capitals filled in. The list's own methods would be compiled
-# anew in each process, which takes seconds.
-LIST: Any = None
-KIND: Any = None
-
-
-def _empty() -> Any:
-    return LIST.empty_list(KIND)
-
-
-def _add(functions: Any, one: Any) -> None:
-    functions.append(one)
-
-
-@cache
-def _list_makers(name: str, signature: Any) -> tuple[Any, Any]:
-    """The functions that make a list of functions of a signature, and add one to it."""
-    from numba import types
-    from numba.typed import List
-
-    kind = types.FunctionType(signature)
-    fill, both = {"LIST": List, "KIND": kind}, types.void(types.ListType(kind), kind)
-    return (
-        compiling.compiled_rule(f"no_{name}", _empty, fill, (), keep=True),
-        compiling.compiled_rule(f"add_to_{name}", _add, {}, both, keep=True),
-    )
-
-
-def _listed(name: str, signature: Any, functions: Sequence[Any]) -> Any:
-    """A list of compiled functions that compiled code can call."""
-    empty, add = _list_makers(name, signature)
-    found = empty()
-    for one in functions:
-        add(found, one)
-    return found
 
 
 @cache
@@ -241,7 +187,11 @@ def rule_signature() -> Any:
     import numba as nb
 
     part = part_signature()
-    parts = _listed("parts", part, [])
-    rows, sheet = np.zeros((PARTS, ROW)), np.zeros((PARTS, SHEET))
-    team = Team(parts, 0, rows, sheet, table_record()[0], records(VIEW, 1)[0])
+    plan = records(PLAN, 1)[0]
+    team = Team(0, plan.parts, 0, plan.rows, plan.sheet, table_record()[0], records(VIEW, 1)[0])
     return part.return_type(*part.args, nb.typeof(team))
+
+
+compiling.write_out(decide, tick, play.look)
+compiling.call_by_address(call_part, part_signature)
+compiling.call_by_address(call_player, rule_signature)

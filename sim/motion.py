@@ -53,7 +53,11 @@ def gap_share(gap: float, tau: float, grip: float, t: float) -> tuple[float, flo
 
     v(t) = u - (u - v0) left,   x(t) = x0 + u t - (u - v0) lost.
     """
-    capped = min(max(gap - grip * tau, 0.0) / grip, t)
+    over = gap - grip * tau
+    if over <= 0.0:  # the cap does not bind: the sprint law alone
+        fade = exp(-t / tau)
+        return fade, tau * (1.0 - fade)
+    capped = min(over / grip, t)
     used = grip * capped / max(gap, _TINY)
     fade = exp((capped - t) / tau)
     rest = 1.0 - used

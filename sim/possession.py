@@ -1,27 +1,26 @@
-"""One possession: a Mesa model of one play, and its compiled run over an ensemble."""
+"""One possession: a Mesa model of one play; `sim.rehearsing` is its compiled run over an ensemble."""
 
 from __future__ import annotations
 
-import warnings
 from typing import Any
 
 import mesa
 import numpy as np
 
-from sim import compiling, play
+from sim import play
 from sim.agents import KINDS
-from sim.ensemble import Arena, play_scene, set_up, write
+from sim.ensemble import Arena, set_up, write
 from sim.laws import Judgements
 from sim.luck import luck_of
 from sim.record import Record, result_rows
-from sim.rulebook import cannot_compile, parts_of, plain_rule
+from sim.rulebook import plain_rule
 from sim.scene import Scene
 
 
 class Possession(mesa.Model):
     """One rehearsal of a scene, played agent by agent as ordinary Python.
 
-    `rehearse` plays thousands of them with the same rules, compiled.
+    `sim.rehearsing.rehearse` plays thousands of them with the same rules, compiled.
 
     Parameters
     ----------
@@ -87,37 +86,6 @@ class Possession(mesa.Model):
         return Record(self.scene, results, self.game.events[:count].copy(), owners)
 
 
-def rehearse(
-    scene: Scene,
-    offence: Any,
-    defence: Any,
-    rehearsals: np.ndarray,
-    seed: int,
-    *,
-    judgements: Judgements | None = None,
-) -> Record:
-    """Play many rehearsals of a scene, compiled; a row a rehearsal, in the order of `rehearsals`.
-
-    A rule that cannot be compiled is played as ordinary Python, some hundred times slower, with a
-    warning.
-
-    Parameters
-    ----------
-    rehearsals : (R,) int64, the numbers of the rehearsals, not negative.
-    """
-    numbers = np.ascontiguousarray(rehearsals, dtype=np.int64)
-    if numbers.size and numbers.min() < 0:
-        raise ValueError(f"rehearsals are numbered from 0; found {numbers.min()}")
-    why = why_not_compiled(offence, defence)
-    if why:
-        slow = "it is played uncompiled, some hundred times slower: about a second a play"
-        warnings.warn(f"{why}; {slow}", stacklevel=2)
-    if why or not compiling.wanted():
-        return rehearse_plain(scene, offence, defence, numbers, seed, judgements=judgements)
-    arena = Arena(scene, offence, defence, judgements, luck_of(seed, 0))
-    return Record(scene, *play_scene(arena, numbers))
-
-
 def rehearse_plain(
     scene: Scene,
     offence: Any,
@@ -142,13 +110,3 @@ def rehearse_plain(
         np.concatenate([r.log for r in records]),
         np.concatenate([r.log_of for r in records]),
     )
-
-
-def why_not_compiled(*policies: Any) -> str:
-    """Why the rules of these policies cannot be compiled, in words; empty if they can."""
-    for policy in policies:
-        for part in [policy, *parts_of(policy, ())]:
-            why = cannot_compile(type(part), as_part=part is not policy)
-            if why:
-                return why
-    return ""

@@ -42,7 +42,24 @@ def reach_time(
     sooner, by less than 0.01 s in 9 of 10 states. Intents that vary on the way gain about 1 %.
     |v| <= vmax. Returns 0 where the point is already within `radius`.
     """
-    return first_moment(x, y, vx, vy, to_x, to_y, vmax, tau, grip, radius)[0]
+    return first_moment(x, y, vx, vy, to_x, to_y, vmax, tau, grip, radius, math.inf)[0]
+
+
+def reach_time_up_to(
+    most: float,
+    x: float,
+    y: float,
+    vx: float,
+    vy: float,
+    to_x: float,
+    to_y: float,
+    vmax: float,
+    tau: float,
+    grip: float,
+    radius: float,
+) -> float:
+    """The smaller of `reach_time` and `most`, s; the search ends where it is past `most`."""
+    return first_moment(x, y, vx, vy, to_x, to_y, vmax, tau, grip, radius, most)[0]
 
 
 def chase(
@@ -60,7 +77,9 @@ def chase(
 
     Constant intent on this is what `reach_time` assumes; it is zero on the point itself.
     """
-    _, way_x, way_y, far = first_moment(x, y, vx, vy, to_x, to_y, vmax, tau, grip, 0.0)
+    _, way_x, way_y, far = first_moment(
+        x, y, vx, vy, to_x, to_y, vmax, tau, grip, 0.0, math.inf
+    )  # fmt: skip
     scale = vmax / max(far, _TINY)
     return way_x * scale, way_y * scale
 
@@ -101,8 +120,10 @@ def first_moment(
     tau: float,
     grip: float,
     radius: float,
+    most: float,
 ) -> tuple[float, float, float, float]:
-    """Time of arrival, the way from the set's centre to the target then (x, y), its length.
+    """Time of arrival, `most` if it is not sooner; the way from the set's centre to the target then
+    (x, y), and its length.
 
     f(t) = vmax (t - m) + radius - |d - v0 m| rises through 0 at the arrival. Its curvature is at
     most (vmax + |v0|) |m''|, and |m''| only falls with t, so the step to the root of the parabola
@@ -127,6 +148,8 @@ def first_moment(
     t = max(t, (short + lack * tau * (q / (1.0 + q))) / vmax)
     cx, cy = dx, dy
     for _ in range(_STEPS):
+        if t >= most:
+            return most, cx, cy, far
         gap = math.sqrt(max(square - 2.0 * vmax * along, _TINY))
         slope, lag = gap_share(gap, tau, grip, t)
         cx, cy = dx - vx * lag, dy - vy * lag
@@ -143,7 +166,7 @@ def first_moment(
         cx, cy = dx - vx * lag, dy - vy * lag
         far = math.sqrt(cx * cx + cy * cy)
         along = (vx * cx + vy * cy) / max(far, _TINY)
-    return t, cx, cy, far
+    return min(t, most), cx, cy, far
 
 
 def _parabola(short: float, rise: float, bend: float) -> float:

@@ -28,12 +28,14 @@ class Team(NamedTuple):
 
     Attributes
     ----------
-    parts : the rules of its parts, each called as ``rule(me, row)``. size : how many.
+    rule : the rule of its players. parts : the rules of its parts. Compiled, they are addresses, which
+        `call_player` and `call_part` call. size : how many parts.
     rows : (PARTS, ROW) their settings. sheet : (PARTS, SHEET) what the plan says of each.
     table : the flights, for a thrower who knows how discs fly.
     other : a second view, to imagine somebody else's in (`sim.view.imagine`).
     """
 
+    rule: Any
     parts: Any
     size: int
     rows: Any
@@ -44,7 +46,17 @@ class Team(NamedTuple):
 
 def ask(team: Team, part: int, me: Any) -> Intent:
     """What a part of the plan, by its number, wants this player to do."""
-    return team.parts[part](me, team.rows[part])
+    return call_part(team.parts[part], me, team.rows[part])
+
+
+def call_part(rule: Any, me: Any, row: Any) -> Intent:
+    """What the rule of a part answers."""
+    return rule(me, row)  # type: ignore[no-any-return]
+
+
+def call_player(rule: Any, me: Any, row: Any, team: Any) -> Intent:
+    """What the rule of a player answers."""
+    return rule(me, row, team)  # type: ignore[no-any-return]
 
 
 def settings_row(policy: Any, names: Sequence[str] = ()) -> np.ndarray:
@@ -166,8 +178,9 @@ def compiled_rule(kind: type, as_part: bool) -> Any:
 
         settings = settings_type(kind)
         text = rule_text(kind)
+        compiling.write_out(text)
         fill = {
-            "DECIDE": compiling.compiled(text),
+            "DECIDE": compiling.inner(text),
             "SETTINGS": settings,
             "FIXED": to_fixed_tuple,
             "SIZE": len(settings._fields),
@@ -225,6 +238,15 @@ class Side:
 
     def plain_team(self, table: Any, other: Any) -> Team:
         """The team with its rules as ordinary Python."""
+        rule = plain_rule(type(self.policy), as_part=False)
         parts = [plain_rule(type(part), as_part=True) for part in self.parts]
         plan = self.plan
-        return Team(parts, int(plan.count), plan.rows, plan.sheet, table, other)
+        return Team(rule, parts, int(plan.count), plan.rows, plan.sheet, table, other)
+
+    def compiled_plan(self) -> Any:
+        """The plan with the addresses of its compiled rules, one record `sim.state.PLAN`."""
+        plan = self.plan.copy()
+        plan.rule = compiling.address(compiled_rule(type(self.policy), as_part=False))
+        for number, part in enumerate(self.parts):
+            plan.parts[number] = compiling.address(compiled_rule(type(part), as_part=True))
+        return plan

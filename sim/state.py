@@ -85,10 +85,13 @@ GROUND = _record(
 LUCK = _record("seed_low seed_high low high", "")
 
 
-# What a plan or a defence says: the settings of its parts, and its sheet of numbers.
+# What a plan or a defence says: the settings of its parts, and its sheet of numbers. Then where its
+# compiled rules are: the one of its players, and those of its parts.
 PLAN = np.dtype(
     [
         ("count", np.int64),
+        ("rule", np.int64),
+        ("parts", np.int64, (PARTS,)),
         ("rows", np.float64, (PARTS, ROW)),
         ("sheet", np.float64, (PARTS, SHEET)),
     ],

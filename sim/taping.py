@@ -15,8 +15,8 @@ from sim.laws import Judgements
 from sim.luck import luck_of
 from sim.marking import covered_sector
 from sim.perception import disc_at
-from sim.possession import Possession, why_not_compiled
 from sim.record import OUTCOMES, Record, Tape, result_rows
+from sim.rehearsing import why_not_compiled
 from sim.rulebook import Team
 from sim.rules import count_of
 from sim.scene import DEFENCE, OFFENCE, Scene
@@ -33,12 +33,12 @@ def set_up_play(games: Any, views: Any) -> None:
     set_up(games[0], views[0], views[1])
 
 
-def decide_in_play(games: Any, views: Any, tables: Any, rules: Any, parts: Any, plans: Any) -> None:
+def decide_in_play(games: Any, views: Any, tables: Any, plans: Any) -> None:
     """The first part of a tick of a compiled play."""
-    plan, reply, table = plans[0], plans[1], tables[0]
-    offence = Team(parts[0], plan.count, plan.rows[:], plan.sheet[:], table, views[1])
-    defence = Team(parts[1], reply.count, reply.rows[:], reply.sheet[:], table, views[1])
-    decide(games[0], views[0], table, rules, offence, defence)
+    a, b, table, other = plans[0], plans[1], tables[0], views[1]
+    offence = Team(a.rule, a.parts[:], a.count, a.rows[:], a.sheet[:], table, other)
+    defence = Team(b.rule, b.parts[:], b.count, b.rows[:], b.sheet[:], table, other)
+    decide(games[0], views[0], table, offence, defence)
 
 
 def advance_play(games: Any) -> None:
@@ -64,13 +64,14 @@ def tape(
     frames: list[Frame] = []
     arena = Arena(scene, offence, defence, judgements, luck_of(seed, rehearsal))
     if compiling.wanted() and not why_not_compiled(offence, defence):
-        rules, parts, plans = arena.compiled_rules()
         first = compiling.compiled(decide_in_play)
         second = compiling.compiled(advance_play)
         compiling.compiled(set_up_play)(arena.games, arena.views)
-        given = (arena.games, arena.views, table_record(), rules, parts, plans)
+        given = (arena.games, arena.views, table_record(), arena.compiled_plans())
         _run(arena, lambda: first(*given), lambda: second(arena.games), frames)
     else:
+        from sim.possession import Possession
+
         model = Possession(scene, offence, defence, rehearsal, seed, judgements=judgements)
         arena = model.arena
         _run(arena, model.decide, lambda: play.advance(model.game), frames)

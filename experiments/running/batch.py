@@ -11,8 +11,8 @@ import pandas as pd
 from experiments.errors import RunError
 from experiments.situations.lineup import line_up
 from experiments.situations.situation import Situation
-from sim.possession import rehearse
 from sim.record import Tape
+from sim.rehearsing import rehearse
 
 # Most rehearsals played in one call; results do not depend on this.
 ENSEMBLE = 4000

@@ -34,8 +34,8 @@ from sim.flight.lookup import duration, load_table
 from sim.intent import Intent
 from sim.laws import MarkBody
 from sim.marking import covered_sector
-from sim.possession import rehearse
 from sim.record import OUTCOMES
+from sim.rehearsing import rehearse
 from sim.scene import Scene, Start, Wind
 from sim.settings import setting
 

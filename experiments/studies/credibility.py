@@ -17,7 +17,7 @@ from experiments.situations.files import load, shipped
 from experiments.situations.lineup import line_up
 from experiments.situations.situation import Situation
 from experiments.studies.completion import Passing, by_throw
-from sim.possession import rehearse
+from sim.rehearsing import rehearse
 
 MODEL = Path(__file__).parents[2] / "sim" / "MODEL.md"
 START, END = (

@@ -10,7 +10,7 @@ from policies.check import arena
 from policies.check.report import Findings, Report
 from policies.check.watching import Stopped, chance_trapped, path_of
 from policies.check.words import in_words
-from sim.possession import why_not_compiled
+from sim.rehearsing import why_not_compiled
 from sim.rulebook import rule_text
 from sim.scene import DEFENCE, OFFENCE, Scene
 

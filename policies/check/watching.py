@@ -13,7 +13,6 @@ import numpy as np
 from policies.check.report import Findings
 from policies.check.words import in_words
 from sim.intent import Intent
-from sim.possession import Possession
 from sim.scene import Scene
 
 ABSURD = 40.0  # m/s; the legs cut a wish down, but nobody means this
@@ -99,6 +98,8 @@ def path_of(
     scene: Scene, sides: tuple[Any, Any], mine: int, findings: Findings, where: str
 ) -> np.ndarray:
     """Play one rehearsal plain, with the rules of one side looked at; (ticks, P, 2) m."""
+    from sim.possession import Possession  # Mesa, which most studies do without
+
     model = Possession(scene, *sides, rehearsal=3, seed=17)
     for agent in model.agents:
         if (agent.slot >= len(scene.attackers)) == bool(mine):

@@ -18,7 +18,7 @@ import pytest
 
 from experiments import Situation, load
 from experiments.situations.lineup import line_up
-from sim.possession import rehearse
+from sim.rehearsing import rehearse
 
 pytestmark = pytest.mark.slow
 N, SEED, BEYOND = 1200, 29, 3.1

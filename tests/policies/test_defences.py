@@ -12,7 +12,8 @@ from experiments.situations.lineup import line_up
 from policies.covers import STANCES, lean
 from policies.marks import FORCES, open_side
 from sim import play, rules
-from sim.possession import Possession, rehearse
+from sim.possession import Possession
+from sim.rehearsing import rehearse
 from sim.taping import tape
 
 

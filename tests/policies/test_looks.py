@@ -14,7 +14,8 @@ from policies.cuts import CUTS
 from policies.looks import Look, Looks
 from policies.shape import own_place
 from sim import play
-from sim.possession import Possession, rehearse
+from sim.possession import Possession
+from sim.rehearsing import rehearse
 from sim.state import FLYING, WIND_UP
 from sim.taping import tape
 

@@ -10,7 +10,8 @@ import pytest
 from experiments import load, shipped
 from experiments.situations.lineup import line_up
 from sim import compiling
-from sim.possession import Possession, rehearse, rehearse_plain
+from sim.possession import Possession, rehearse_plain
+from sim.rehearsing import rehearse
 from sim.taping import tape
 
 # of a row, what changes its sign in the mirror
