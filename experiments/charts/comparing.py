@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-import textwrap
 from collections.abc import Sequence
 from typing import Any
 
 from matplotlib.axes import Axes
 
 from experiments.charts.differences import differences
-from experiments.charts.style import INK, WARNING, Sizes, Style, letters, new_figure
+from experiments.charts.style import INK, WARNING, Sizes, Style, broken, new_figure
 from experiments.statistics.measures import MEASURES
 from experiments.words.looks import hardly_in_short, looks_in_short
 from experiments.words.measured import words_of
@@ -65,7 +64,7 @@ def differences_of_measures(
     # The notes hang from axes without height, so that the layout gives them what they need.
     ratios = [0.01, *[1.0] * len(wanted)]
     above, *axes = figure.subplots(1 + len(wanted), 1, height_ratios=ratios, squeeze=False).ravel()
-    _write(above, notes, style)
+    write_notes(above, notes, style)
     seen: dict[str, Any] = {}
     for ax, name in zip(axes, wanted, strict=True):
         measure = MEASURES[name]
@@ -105,15 +104,12 @@ def _look_notes(compared: Any, sizes: Sizes, style: Style) -> list[tuple[str, bo
         hardly = hardly_in_short(compared.situation, plan, shares)
         text = f"plan {plan}: {looks_in_short(shares, 2, kept=True)}"
         text = f"Careful, {text}; {hardly}" if hardly else text
-        text = text.replace(" %", "\N{NO-BREAK SPACE}%")
-        notes.append(
-            ("\n".join(textwrap.wrap(text, letters(sizes.width, sizes.text))), bool(hardly))
-        )
+        notes.append((broken(text, sizes.width, style), bool(hardly)))
     return notes
 
 
-def _write(ax: Axes, notes: list[tuple[str, bool]], style: Style) -> None:
-    """The notes below each other from the left edge of the figure."""
+def write_notes(ax: Axes, notes: Sequence[tuple[str, bool]], style: Style) -> None:
+    """Write notes below each other from the left edge of the figure; True is a warning."""
     ax.set_axis_off()
     size, above = style.sizes.text, 0
     for note, hardly in notes:

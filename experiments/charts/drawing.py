@@ -24,6 +24,7 @@ from experiments.charts.sturdiness import TurnCurve, screening, turnings
 from experiments.charts.style import Style
 from experiments.charts.timing import timing
 from experiments.charts.tuning import tuning, tuning_of_settings
+from experiments.charts.whatif import before_and_after
 from experiments.charts.where import where
 from experiments.errors import StallwiseError, known_keywords, one_of_text
 from experiments.situations.lineup import HANDS
@@ -36,6 +37,7 @@ from experiments.studies.rehearse import Study
 from experiments.studies.sturdiness.result import Sturdiness
 from experiments.studies.tuning.result import Tuned
 from experiments.studies.vary import Varied, first_look
+from experiments.studies.whatif import WhatIf
 from experiments.tapes.openness import abilities_of
 from experiments.tapes.paths import first_part
 from experiments.tapes.picking import pick_rehearsal
@@ -100,6 +102,11 @@ def _differences(found: Compared, ax: Axes | None, style: Style | None) -> Axes:
     _own_figure(ax, "differences")
     title = headline(found.situation, plan=False)
     return differences_of_measures(found, title=title, style=style)[0]
+
+
+def _whatif(found: WhatIf, ax: Axes | None, style: Style | None) -> Axes:
+    _own_figure(ax, "whatif")
+    return before_and_after(found, style=style)[0]
 
 
 def _varied(found: Varied, ax: Axes | None, style: Style | None) -> Axes:
@@ -327,6 +334,7 @@ KINDS: dict[type, dict[str, _Draw]] = {
         "first": _first,
     },
     Compared: {"differences": _differences},
+    WhatIf: {"whatif": _whatif},
     Varied: {"vary": _varied},
     Map: {"map": _map},
     Matchup: {"matchup": _matchup},

@@ -244,6 +244,12 @@ def letters(inches: float, size: float) -> int:
     return int(inches * 72.0 / (0.6 * size))
 
 
+def broken(text: str, inches: float, style: Style) -> str:
+    """A text broken into lines that fit a width, never between a figure and its per cent."""
+    text = text.replace(" %", "\N{NO-BREAK SPACE}%")
+    return "\n".join(textwrap.wrap(text, letters(inches, style.sizes.text)))
+
+
 def fit_title(title: str, inches: float, style: Style) -> tuple[str, float]:
     """Break a title into at most two lines that fit a width, the size smaller if it takes two.
 

@@ -31,6 +31,7 @@ class Measure:
     share : whether it is a share of them, so between 0 and 1.
     unit : of the values, "" for shares and the score.
     more : +1 if a coach wants much of it, -1 if little, 0 if it is neither.
+    margin : a difference too small to matter: judgement, one pass in a hundred, half a metre.
     """
 
     name: str
@@ -39,6 +40,7 @@ class Measure:
     share: bool
     unit: str = ""
     more: int = 1
+    margin: float = 0.01
 
 
 MEASURES = {
@@ -47,12 +49,12 @@ MEASURES = {
         Measure("completed", "completed", "all", True),
         Measure("goal", "goals", "all", True),
         Measure("thrown", "thrown", "all", True, more=0),
-        Measure("gain_m", "gain", "completed", False, "m"),
-        Measure("off_centre_m", "off the middle", "completed", False, "m", -1),
+        Measure("gain_m", "gain", "completed", False, "m", margin=0.5),
+        Measure("off_centre_m", "off the middle", "completed", False, "m", -1, margin=0.5),
         Measure("trapped", "trapped", "completed", True, more=-1),
         Measure("stall_at_release", "stall at release", "thrown", False, "count", 0),
         Measure("score", "score", "all", False),
-        Measure("separation_m", "separation at release", "thrown", False, "m"),
+        Measure("separation_m", "separation at release", "thrown", False, "m", margin=0.2),
         Measure("estimate", "thrower's own estimate", "thrown", False, "", 0),
         Measure("distance_m", "length of the throw", "thrown", False, "m", 0),
         Measure("flight_s", "time in the air", "thrown", False, "s", 0),

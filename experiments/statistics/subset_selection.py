@@ -21,9 +21,6 @@ from experiments.statistics.comparison import Weights
 from experiments.statistics.estimates import Estimate
 from experiments.statistics.measures import Measure, difference, measured
 
-# Judgement: one pass in a hundred.
-MARGIN = 0.01
-
 
 @dataclasses.dataclass(frozen=True)
 class Judge:
@@ -33,18 +30,18 @@ class Judge:
     ----------
     measure, weights : what is best. A measure that is neither good nor bad cannot be judged.
     candidates : how many there are in the whole study.
-    looks : how many times at most each is judged.
-    level : the chance at least that the truly best is never given up.
     margin : differences up to this are not worth giving anything up for. Common luck makes very
         small ones certain, such as a tenth of a metre in every rehearsal.
+    looks : how many times at most each is judged.
+    level : the chance at least that the truly best is never given up.
     """
 
     measure: Measure
     weights: Weights | None
     candidates: int
+    margin: float
     looks: int = 1
     level: float = 0.95
-    margin: float = MARGIN
 
     def __post_init__(self) -> None:
         if not 0.0 <= self.margin < math.inf:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import dataclasses
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 import pandas as pd
@@ -55,6 +55,11 @@ class WhatIf(Result):
         both = {BEFORE: self.before, AFTER: self.after}
         tables = {key: study.table for key, study in both.items()}
         return by_chance(tables, self.level, *(study.situation for study in both.values()))
+
+    @property
+    def charts(self) -> Sequence[str]:
+        """The play before and after."""
+        return ("whatif",)
 
     def tables(self) -> dict[str, pd.DataFrame]:
         """The differences."""

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from typing import Any
 
-from experiments.situations.setting_paths import Setting
+from experiments.situations.setting_paths import Setting, is_number
 from experiments.situations.situation import Situation
 from experiments.statistics.comparison import Weights
 from experiments.statistics.estimates import Estimate
@@ -63,6 +64,15 @@ def label_of(path: str) -> str:
     return f"{name} ({', '.join(owners)})" if owners else name
 
 
+def changes_in_words(changes: Mapping[str, tuple[Any, Any]]) -> str:
+    """What some settings were and are now, such as 'cushion (man, handlers) 2.5 to 0.6'."""
+    parts = []
+    for path, pair in changes.items():
+        old, new = (number(v) if is_number(v) else str(v) for v in pair)
+        parts.append(f"{label_of(path)} {old} to {new}")
+    return "; ".join(parts)
+
+
 def unit_of(setting: Setting) -> str:
     """The unit of a setting, without the brackets around units that only describe."""
     return setting.unit.strip("()")
@@ -81,6 +91,14 @@ def told_difference(found: Estimate, measure: Measure, units: str = "m") -> str:
     """A difference with its range; of shares in percentage points."""
     factor, unit = (100.0, "points") if measure.share else _unit(measure, units)
     return amount_with_range(found, unit, factor=factor, signed=True, digits=None)
+
+
+def margin_told(margin: float, measure: Measure) -> str:
+    """A margin in the measure's own unit, such as '1 point', '0.5 m' or '0.01' of the score."""
+    if not measure.share:
+        return f"{margin:g} {measure.unit}".rstrip()
+    points = 100.0 * margin
+    return f"{points:g} point{'s' * (points != 1.0)}"
 
 
 # The head of what tells `ByChance`.

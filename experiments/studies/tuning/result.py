@@ -19,6 +19,7 @@ from experiments.studies.result import Result
 from experiments.words.looks import hardly_thrown
 from experiments.words.measured import (
     headline,
+    margin_told,
     number,
     score_line,
     span,
@@ -216,8 +217,8 @@ class Tuned(Result):
         lines = [
             hardly_thrown(s, s.plan, self.fresh_looks),
             f"Best of the {len(self.tried)} tried: {named}.",
-            f"Equally good to within {self.judge.margin:g}, as far as these rehearsals show: "
-            f"{len(self.plateau)} of them, with {spans}.",
+            f"Equally good to within {margin_told(self.judge.margin, measure)}, as far as these "
+            f"rehearsals show: {len(self.plateau)} of them, with {spans}.",
         ]
         if unsure:
             lines.append(

@@ -25,12 +25,14 @@ from experiments import (
     sturdiness,
     tune,
     vary,
+    what_if,
 )  # fmt: skip
 from experiments.charts import drawing
 from experiments.charts.drawing import KINDS, kinds_of
 from experiments.charts.style import Style
 from experiments.cli.draw import CHARTS
 from experiments.errors import StallwiseError
+from experiments.words.differences import in_a_sentence
 from experiments.words.looks import HARDLY, looks_in_short
 from tests.experiments.looking import by_gid, cut_off, overlapping, words
 
@@ -43,6 +45,7 @@ RESULTS = {
     "passes": lambda: passes(SITUATION, 20),
     "rehearse": lambda: rehearse(SITUATION, 60, 3, engine=RUN),
     "compare": lambda: compare(SITUATION, TWO, 40, 3, engine=RUN),
+    "whatif": lambda: what_if(SITUATION, {WIND: 4.0, "force": "backhand"}, 40, 3, engine=RUN),
     "vary": lambda: vary(SITUATION, {OFFSET: [-0.5, 0.0]}, 40, 3, engine=RUN),
     "heat": lambda: vary(SITUATION, {OFFSET: [0.0, 0.5], WIND: [0.0, 4.0]}, 40, 3, engine=RUN),
     "map": lambda: map(SITUATION, [0.0, 5.0], [30.0], 40, 3, engine=RUN),
@@ -97,6 +100,7 @@ LOOKED_AT = {
     "tune": lambda s: tune(s, {WIND: (0.0, 1.0)}, 40, 3, points=2, engine=RUN),
     "rehearse": lambda s: rehearse(s, 40, 3, engine=RUN),
     "compare": lambda s: compare(s, TWO, 40, 3, engine=RUN),
+    "whatif": lambda s: what_if(s, {WIND: 1.0}, 40, 3, engine=RUN),
     "map": lambda s: map(s, [0.0], [20.0, 40.0], 40, 3, engine=RUN),
     "matchup": lambda s: matchup(s, TWO, ["man", "fronting"], n=40, seed=3, engine=RUN),
     "vary": lambda s: vary(s, {"spread": [0.2, 0.4, 0.6]}, 40, 3, engine=RUN),
@@ -139,6 +143,23 @@ def test_a_curve_is_hatched_where_the_first_look_is_no_longer_thrown() -> None:
     found = vary(SITUATION, {"stall": [2.0, 4.0, 6.0, 7.0]}, 40, 3, engine=RUN)
     (span,) = by_gid(draw(found), "hardly thrown")
     assert (span.get_x(), span.get_x() + span.get_width()) == pytest.approx((5.0, 7.0))
+
+
+def test_before_and_after_show_the_same_part_of_the_field_and_what_changed() -> None:
+    found: Any = RESULTS["whatif"]()
+    ax = draw(found)
+    figure: Any = ax.get_figure(root=True)
+    before, after = (each for each in figure.axes if each.get_title(loc="left"))
+    assert before.get_xlim() == after.get_xlim() and before.get_ylim() == after.get_ylim()
+    assert before.get_title(loc="left").startswith("before: completed")
+    assert looks_in_short(found.before.looks, 2) in before.get_title(loc="left").replace(
+        "\N{NO-BREAK SPACE}", " "
+    )
+    text = words(figure)
+    assert "strike against man, force forehand" in text
+    assert "changed: speed (wind) 0 to 4; force forehand to backhand" in text
+    said = in_a_sentence(found.comparison, SITUATION)
+    assert said.split(":")[0] in text
 
 
 def test_who_is_first_and_a_flight_are_drawn_where_asked() -> None:

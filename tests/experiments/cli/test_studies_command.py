@@ -17,6 +17,7 @@ from tests.experiments import pretend
 FEW = ("-n", "16", "--jobs", "1")
 COMMANDS = {
     "compare": (("--plans", "strike,dump"), ("differences.csv", "differences.png")),
+    "whatif": (("stall=6",), ("differences.csv", "whatif.png")),
     "vary": (("wind.speed=0,6",), ("vary.csv", "vary.png")),
     "map": (("--x=-6", "--y", "40"), ("map.csv", "map.png")),
     "matchup": (
