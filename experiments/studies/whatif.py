@@ -20,7 +20,7 @@ from experiments.statistics.comparison import (
     completion_differences,
 )
 from experiments.statistics.measures import MEASURES, ByChance
-from experiments.studies.rehearse import DEFAULT_N, DEFAULT_SEED, Study
+from experiments.studies.rehearse import DEFAULT_SEED, Study
 from experiments.studies.result import Result, by_chance
 from experiments.words.differences import in_a_sentence
 from experiments.words.looks import looks_in_short
@@ -29,6 +29,7 @@ from experiments.words.text_table import TextTable
 from experiments.words.traps import traps
 from experiments.words.wording import count
 
+DEFAULT_N = 1000
 BEFORE, AFTER = "before", "after"
 
 
@@ -133,7 +134,7 @@ def what_if(
     ----------
     changes : settings by path, such as ``{"force": "backhand", "defences.man.handlers.cushion": 0.6}``;
         a place is two numbers, ``{"attackers.left.at": [-8, 31]}``.
-    n : rehearsals of each; 4000 unless `within` is given.
+    n : rehearsals of each; 1000 unless `within` is given, so that the answer comes at once.
     within : rehearse until the difference in completion is known to plus or minus this much.
     weights : of the score.
 
