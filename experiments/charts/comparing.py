@@ -8,21 +8,31 @@ from typing import Any
 from matplotlib.axes import Axes
 
 from experiments.charts.differences import differences
-from experiments.charts.style import INK, WARNING, Sizes, Style, broken, new_figure
+from experiments.charts.style import (
+    INK,
+    WARNING,
+    Sizes,
+    Style,
+    broken,
+    legend_below,
+    new_figure,
+    own_figure,
+)
 from experiments.statistics.measures import MEASURES
+from experiments.studies.compare import Compared
 from experiments.words.looks import hardly_in_short, looks_in_short
-from experiments.words.measured import words_of
+from experiments.words.measured import headline, words_of
 
 LINE = 1.35  # from line to line of the notes, in sizes of their letters
 
 
 def differences_of_measures(
-    compared: Any,
+    compared: Compared,
+    ax: Axes | None = None,
+    style: Style | None = None,
     *,
     measures: Sequence[str] | None = None,
-    title: str = "",
-    style: Style | None = None,
-) -> tuple[Axes, ...]:
+) -> Axes:
     """Draw the measures of a comparison below each other, each on a scale of its own.
 
     On top stand the looks that each plan threw and how often they were kept, in the colour of a
@@ -32,15 +42,16 @@ def differences_of_measures(
 
     Parameters
     ----------
-    compared : `experiments.studies.compare.Compared`.
-    measures : names of those to show, in order; None takes all that were compared.
-    title : of the figure.
+    compared : plans on the same luck.
+    ax : None; a chart of several axes makes a figure of its own.
     style : units and sizes.
+    measures : names of those to show, in order; None takes all that were compared.
 
     Raises
     ------
     ValueError : a measure was not compared.
     """
+    own_figure(ax, "differences")
     style = style or Style()
     comparison = compared.comparison
     known = list(dict.fromkeys(d.measure for d in comparison.differences))
@@ -60,18 +71,18 @@ def differences_of_measures(
     if left_out:
         others = [words_of(MEASURES[name], compared.situation) for name in left_out]
         notes.append((f"not shown: {', '.join(others)}", False))
-    figure = new_figure(style, height, title)
+    figure = new_figure(style, height, headline(compared.situation, plan=False))
     # The notes hang from axes without height, so that the layout gives them what they need.
     ratios = [0.01, *[1.0] * len(wanted)]
     above, *axes = figure.subplots(1 + len(wanted), 1, height_ratios=ratios, squeeze=False).ravel()
     write_notes(above, notes, style)
     seen: dict[str, Any] = {}
-    for ax, name in zip(axes, wanted, strict=True):
+    for each, name in zip(axes, wanted, strict=True):
         measure = MEASURES[name]
         found = {d.plan: d.difference for d in comparison.differences if d.measure == name}
         differences(
             found,
-            ax,
+            each,
             against=comparison.baseline,
             clear={d.plan: d.clear for d in comparison.differences if d.measure == name},
             measure=words_of(measure, compared.situation),
@@ -80,24 +91,16 @@ def differences_of_measures(
             style=style,
             good=measure.more,
         )
-        seen |= {label: h for h, label in zip(*ax.get_legend_handles_labels(), strict=True)}
-        legend = ax.get_legend()
+        seen |= {label: h for h, label in zip(*each.get_legend_handles_labels(), strict=True)}
+        legend = each.get_legend()
         if legend is not None:
             legend.remove()
-    legend = figure.legend(
-        list(seen.values()),
-        list(seen),
-        loc="outside lower left",
-        ncols=3,
-        columnspacing=1.2,
-        frameon=False,
-        fontsize=sizes.text,
-    )
-    legend.set_gid("legend")
-    return tuple(axes)
+    legend_below(figure, seen, style)
+    first: Axes = axes[0]
+    return first
 
 
-def _look_notes(compared: Any, sizes: Sizes, style: Style) -> list[tuple[str, bool]]:
+def _look_notes(compared: Compared, sizes: Sizes, style: Style) -> list[tuple[str, bool]]:
     """What each plan threw first, broken to the width, and whether its own look was hardly thrown."""
     notes = []
     for plan, shares in compared.looks.items():

@@ -29,7 +29,7 @@ GOALS = "#F0E442"  # the yellow of the same palette
 
 
 def off_centre(
-    study: Any, ax: Axes | None = None, *, style: Style | None = None, step: float = 1.0
+    study: Any, ax: Axes | None = None, style: Style | None = None, *, step: float = 1.0
 ) -> Axes:
     """Draw the distribution of the distance from the middle of the completed passes.
 

@@ -23,8 +23,8 @@ from experiments.words.wording import count, estimate_lines
 def play(
     study: Any,
     ax: Axes | None = None,
-    *,
     style: Style | None = None,
+    *,
     tape: Any = None,
     most: int = 300,
     side: bool = True,

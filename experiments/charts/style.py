@@ -9,6 +9,7 @@ colour alone: offence and defence differ by marker and by line, outcomes by mark
 from __future__ import annotations
 
 import textwrap
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
@@ -21,6 +22,7 @@ from matplotlib.legend import Legend
 from matplotlib.ticker import FuncFormatter, MaxNLocator
 
 from experiments.charts.canvas import ChartFigure
+from experiments.errors import StallwiseError
 from experiments.words.units import UNIT_WORDS, UNITS
 
 OFFENCE = "#009E73"
@@ -237,6 +239,31 @@ def legend_above(ax: Axes, style: Style) -> Legend:
     for text in legend.get_texts():
         text.set_parse_math(False)
     return legend
+
+
+def legend_below(figure: Figure, keys: Mapping[str, Any], style: Style, columns: int = 3) -> None:
+    """One legend for all axes of a figure, under them: a mark for each text."""
+    legend = figure.legend(
+        list(keys.values()),
+        list(keys),
+        loc="outside lower left",
+        ncols=columns,
+        columnspacing=1.2,
+        frameon=False,
+        fontsize=style.sizes.text,
+    )
+    legend.set_gid("legend")
+
+
+def own_figure(ax: Axes | None, kind: str) -> None:
+    """Refuse axes for a chart of several.
+
+    Raises
+    ------
+    StallwiseError : there are axes.
+    """
+    if ax is not None:
+        raise StallwiseError(f"ax: found axes for {kind}, a chart of several; allowed: None")
 
 
 def letters(inches: float, size: float) -> int:

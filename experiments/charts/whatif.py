@@ -2,19 +2,26 @@
 
 from __future__ import annotations
 
-from typing import Any
-
 from matplotlib.axes import Axes
 
 from experiments.charts.comparing import LINE, write_notes
 from experiments.charts.field import Window
 from experiments.charts.panel import Key, artist_of, marker_key
 from experiments.charts.play import draw_rehearsed, label_players, play_window
-from experiments.charts.style import INK, OUTCOME_MARKS, WARNING, Style, broken, new_figure
+from experiments.charts.style import (
+    INK,
+    OUTCOME_MARKS,
+    WARNING,
+    Style,
+    broken,
+    legend_below,
+    new_figure,
+    own_figure,
+)
 from experiments.situations.asks import ASKS
 from experiments.statistics.look_shares import look_shares
 from experiments.statistics.measures import MEASURES, measured
-from experiments.studies.whatif import AFTER, BEFORE
+from experiments.studies.whatif import AFTER, BEFORE, WhatIf
 from experiments.tapes.picking import pick_rehearsal
 from experiments.words.differences import in_a_sentence
 from experiments.words.looks import hardly_in_short, looks_in_short
@@ -23,7 +30,7 @@ from experiments.words.measured import changes_in_words, headline, told, words_o
 MOST = 150  # catches drawn on a field, and as many failures
 
 
-def before_and_after(found: Any, *, style: Style | None = None) -> tuple[Axes, Axes]:
+def before_and_after(found: WhatIf, ax: Axes | None = None, style: Style | None = None) -> Axes:
     """Draw the play of a question's two situations on the same part of the field.
 
     On top stand what was changed and the difference; over each field how much of what the situation
@@ -32,9 +39,11 @@ def before_and_after(found: Any, *, style: Style | None = None) -> tuple[Axes, A
 
     Parameters
     ----------
-    found : `experiments.studies.whatif.WhatIf`.
+    found : what if.
+    ax : None; a chart of several axes makes a figure of its own.
     style : units, sizes and direction.
     """
+    own_figure(ax, "whatif")
     style = style or Style()
     sizes, sides = style.sizes, (found.before, found.after)
     measure = MEASURES[ASKS[found.situation.asks]]
@@ -64,10 +73,9 @@ def before_and_after(found: Any, *, style: Style | None = None) -> tuple[Axes, A
     write_notes(figure.add_subplot(grid[0, :]), notes, style)
     axes = [figure.add_subplot(grid[1, column]) for column in (0, 1)]
     keys: dict[str, Key] = {}
-    for when, study, tape, ax in zip((BEFORE, AFTER), sides, tapes, axes, strict=True):
-        marks, drawn = draw_rehearsed(study, tape, ax, style=style, window=window, most=MOST)
-        for key in marks:
-            keys.setdefault(key.text, key)
+    for when, study, tape, each in zip((BEFORE, AFTER), sides, tapes, axes, strict=True):
+        marks, drawn = draw_rehearsed(study, tape, each, style=style, window=window, most=MOST)
+        keys |= {key.text: key for key in marks if isinstance(key, Key)}
         for one in drawn:
             mark = OUTCOME_MARKS[one.outcome]
             keys.setdefault(one.outcome, marker_key(one.outcome, mark.marker, mark.colour))
@@ -80,10 +88,10 @@ def before_and_after(found: Any, *, style: Style | None = None) -> tuple[Axes, A
             f"thrown first: {looks_in_short(shares, 2)}",
             *([f"careful: {hardly}"] if hardly else []),
         ]
-        ax.set_anchor("NW")
+        each.set_anchor("NW")
         if style.size == "clinic":  # no room for the words
-            (ax.set_ylabel if style.upright else ax.set_xlabel)(style.units)
-        ax.set_title(
+            (each.set_ylabel if style.upright else each.set_xlabel)(style.units)
+        each.set_title(
             "\n".join(broken(line, width, style) for line in words),
             fontsize=sizes.text,
             color=WARNING if hardly else INK,
@@ -91,16 +99,8 @@ def before_and_after(found: Any, *, style: Style | None = None) -> tuple[Axes, A
             parse_math=False,
             gid="hardly thrown" if hardly else "looks thrown",
         )
-    legend = figure.legend(
-        [artist_of(key, style) for key in keys.values()],
-        list(keys),
-        loc="outside lower left",
-        ncols=4 if style.size == "clinic" else 3,
-        columnspacing=1.2,
-        frameon=False,
-        fontsize=sizes.text,
-    )
-    legend.set_gid("legend")
-    for study, tape, ax in zip(sides, tapes, axes, strict=True):
-        label_players(study, tape, ax, style, few=style.size == "clinic")
-    return axes[0], axes[1]
+    marks_of = {text: artist_of(key, style) for text, key in keys.items()}
+    legend_below(figure, marks_of, style, 4 if style.size == "clinic" else 3)
+    for study, tape, each in zip(sides, tapes, axes, strict=True):
+        label_players(study, tape, each, style, few=style.size == "clinic")
+    return axes[0]

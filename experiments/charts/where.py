@@ -21,11 +21,7 @@ OUTLINES = {0.5: ("half of the catches", "-"), 0.9: ("nine of ten catches", "--"
 
 
 def where(
-    study: Any,
-    ax: Axes | None = None,
-    *,
-    style: Style | None = None,
-    most: int = 400,
+    study: Any, ax: Axes | None = None, style: Style | None = None, *, most: int = 400
 ) -> Axes:
     """Draw where the rehearsals of a study ended.
 

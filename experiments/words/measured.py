@@ -64,6 +64,21 @@ def label_of(path: str) -> str:
     return f"{name} ({', '.join(owners)})" if owners else name
 
 
+def axis_of(setting: Setting) -> str:
+    """A setting in a reader's words with its unit, for an axis."""
+    return with_unit(label_of(setting.path), unit_of(setting))
+
+
+def measure_axis(measure: Measure, situation: Situation) -> str:
+    """A measure with its unit, for an axis."""
+    return with_unit(words_of(measure, situation), measure.unit)
+
+
+def with_unit(words: str, unit: str) -> str:
+    """Words with a unit in brackets, where there is one."""
+    return f"{words} ({unit})" if unit else words
+
+
 def changes_in_words(changes: Mapping[str, tuple[Any, Any]]) -> str:
     """What some settings were and are now, such as 'cushion (man, handlers) 2.5 to 0.6'."""
     parts = []
