@@ -14,13 +14,14 @@ play          a play with its outcomes
 where         where catches lie
 availability  a look over places of the disc
 openness      who gets there first
-timing        curves over one setting
+curve         a curve over one setting
 heat          a heat map over two settings
 tuning        the plateau of a search
 completion    completion by distance and bearing
 flights       flights of the disc
 differences   paired differences with intervals
 comparing     plans compared over measures
+whatif        a play before and after a change
 matchup       a payoff matrix and its mixes
 off_centre    how far off the middle catches lie
 sturdiness    effects of assumptions

@@ -18,6 +18,7 @@ from experiments.charts.style import (
     new_figure,
     own_figure,
 )
+from experiments.situations.asks import asked_first
 from experiments.statistics.measures import MEASURES
 from experiments.studies.compare import Compared
 from experiments.words.looks import hardly_in_short, looks_in_short
@@ -45,7 +46,8 @@ def differences_of_measures(
     compared : plans on the same luck.
     ax : None; a chart of several axes makes a figure of its own.
     style : units and sizes.
-    measures : names of those to show, in order; None takes all that were compared.
+    measures : names of those to show, in order; None takes all that were compared,
+        what the situation asks first.
 
     Raises
     ------
@@ -55,6 +57,7 @@ def differences_of_measures(
     style = style or Style()
     comparison = compared.comparison
     known = list(dict.fromkeys(d.measure for d in comparison.differences))
+    known = asked_first(known, compared.situation.asks)
     wanted = known if measures is None else list(measures)
     unknown = [name for name in wanted if name not in known]
     if unknown:

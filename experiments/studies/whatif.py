@@ -11,6 +11,7 @@ import pandas as pd
 from experiments.errors import StallwiseError, known_keywords
 from experiments.running.common_luck import Size, rehearse_many
 from experiments.running.engine import ENGINE, Engine
+from experiments.situations.asks import ASKS
 from experiments.situations.setting_paths import spread_out
 from experiments.situations.situation import Situation
 from experiments.statistics.comparison import (
@@ -96,7 +97,7 @@ class WhatIf(Result):
                 ),
                 told_difference(d.difference, MEASURES[d.measure], units) + " *" * d.clear,
             )
-            for d in c.differences
+            for d in sorted(c.differences, key=lambda d: d.measure != ASKS[s.asks])
         ]
         warnings = {
             when: traps(study.situation, study.table)
