@@ -11,10 +11,10 @@ import numpy.typing as npt
 import pandas as pd
 
 from experiments.errors import StallwiseError, one_of_text
-from experiments.statistics.comparison import Weights, score
 from experiments.statistics.estimates import Estimate, mean, share
 from experiments.statistics.paired import paired_difference, paired_share_difference
 from experiments.statistics.scores import worth, worth_difference
+from experiments.statistics.weights import Weights, score
 
 Flags = npt.NDArray[np.bool_]
 
@@ -121,10 +121,13 @@ def difference(
     measure: Measure,
     weights: Weights | None = None,
     level: float = 0.95,
+    *,
+    unseen: bool = True,
 ) -> Estimate:
     """How much more the first has, paired; over the rehearsals that both tables hold.
 
-    Both must have been rehearsed with the same seed, from rehearsal 0 on.
+    Both must have been rehearsed with the same seed, from rehearsal 0 on. `unseen` as for
+    `experiments.statistics.estimates.mean`.
     """
     both = min(len(first), len(second))
     tables = first.iloc[:both], second.iloc[:both]
@@ -137,7 +140,7 @@ def difference(
             np.where(counts, values, np.nan).astype(float)
             for values, counts in ((mine, of_mine), (theirs, of_theirs))
         )
-        return paired_difference(mine, theirs, level)
+        return paired_difference(mine, theirs, level, unseen=unseen)
     if measure.of == "all":
         return paired_difference(mine, theirs, level)
     return paired_share_difference(mine, of_mine, theirs, of_theirs, level)

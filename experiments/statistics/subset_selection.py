@@ -17,9 +17,9 @@ from collections.abc import Mapping
 import pandas as pd
 
 from experiments.errors import StallwiseError
-from experiments.statistics.comparison import Weights
 from experiments.statistics.estimates import Estimate
 from experiments.statistics.measures import Measure, difference, measured
+from experiments.statistics.weights import Weights
 
 
 @dataclasses.dataclass(frozen=True)

@@ -14,15 +14,15 @@ from experiments.running.common_luck import Size, rehearse_many
 from experiments.running.engine import ENGINE, Engine
 from experiments.situations.asks import asked_first
 from experiments.situations.situation import Situation
-from experiments.statistics.comparison import MEASURES as COMPARED
 from experiments.statistics.comparison import (
+    COMPARED,
     Comparison,
-    Weights,
     compare_tables,
     completion_differences,
 )
 from experiments.statistics.look_shares import LookShare, look_shares
 from experiments.statistics.measures import MEASURES, ByChance
+from experiments.statistics.weights import Weights
 from experiments.studies.rehearse import DEFAULT_N, DEFAULT_SEED
 from experiments.studies.result import Result, by_chance
 from experiments.words.looks import HEADS, look_lines

@@ -17,10 +17,10 @@ from experiments.situations.grid import check_number, key_of, numeric_setting
 from experiments.situations.lineup import line_up
 from experiments.situations.setting_paths import Setting
 from experiments.situations.situation import Situation
-from experiments.statistics.comparison import Weights
 from experiments.statistics.estimates import Estimate, share
 from experiments.statistics.measures import MAIN, MEASURES, Measure, measure_named, measured
 from experiments.statistics.subset_selection import Judge
+from experiments.statistics.weights import Weights
 from experiments.studies.rehearse import DEFAULT_SEED
 from experiments.studies.result import Result, columns_of
 from experiments.words.measured import (

@@ -16,11 +16,11 @@ from experiments.situations.setting_paths import spread_out
 from experiments.situations.situation import Situation
 from experiments.statistics.comparison import (
     Comparison,
-    Weights,
     compare_tables,
     completion_differences,
 )
 from experiments.statistics.measures import MEASURES, ByChance
+from experiments.statistics.weights import Weights
 from experiments.studies.rehearse import DEFAULT_SEED, Study
 from experiments.studies.result import Result, by_chance
 from experiments.words.differences import in_a_sentence

@@ -7,9 +7,9 @@ from typing import Any
 
 from experiments.situations.setting_paths import Setting, is_number
 from experiments.situations.situation import Situation
-from experiments.statistics.comparison import Weights
 from experiments.statistics.estimates import Estimate
 from experiments.statistics.measures import MEASURES, ByChance, Measure
+from experiments.statistics.weights import Weights
 from experiments.words.text_table import TextTable
 from experiments.words.units import UNITS
 from experiments.words.wording import (

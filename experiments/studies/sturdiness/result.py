@@ -11,9 +11,9 @@ import numpy.typing as npt
 import pandas as pd
 
 from experiments.situations.grid import Range
-from experiments.statistics.comparison import Weights
 from experiments.statistics.estimates import Estimate
 from experiments.statistics.measures import Measure
+from experiments.statistics.weights import Weights
 from experiments.studies.result import Result
 from experiments.studies.sturdiness.reversal import HOLDS, OPEN, OVERTURNS, Turn, sign
 from experiments.studies.sturdiness.screening import STEP, Effect

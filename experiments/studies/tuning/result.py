@@ -11,10 +11,10 @@ import pandas as pd
 
 from experiments.situations.grid import Range
 from experiments.situations.situation import Situation
-from experiments.statistics.comparison import Weights
 from experiments.statistics.estimates import Estimate
 from experiments.statistics.look_shares import LookShare
 from experiments.statistics.subset_selection import Judge
+from experiments.statistics.weights import Weights
 from experiments.studies.result import Result
 from experiments.words.looks import hardly_thrown
 from experiments.words.measured import (

@@ -21,11 +21,11 @@ from experiments.running.tasks import Run
 from experiments.situations.asks import ASKS
 from experiments.situations.grid import Range, key_of, range_of
 from experiments.situations.situation import Situation
-from experiments.statistics.comparison import Weights
 from experiments.statistics.estimates import Estimate
 from experiments.statistics.look_shares import LookShare, look_shares
 from experiments.statistics.measures import difference, measure_named, measured
 from experiments.statistics.subset_selection import Judge
+from experiments.statistics.weights import Weights
 from experiments.studies.rehearse import DEFAULT_SEED
 from experiments.studies.tuning.race import Raced, looks_at, race
 from experiments.studies.tuning.result import Tried, Tuned

@@ -25,7 +25,7 @@ from experiments.statistics.measures import MEASURES
 from experiments.tapes.picking import pick_rehearsal
 from experiments.words.measured import label_of
 from experiments.words.wording import minus, percent
-from tests.experiments.fakes import FakeEstimate, FakeStudy, invented_table
+from tests.experiments.fakes import InventedStudy, invented_table
 from tests.experiments.looking import (
     by_gid,
     cut_off,
@@ -37,18 +37,18 @@ from tests.experiments.looking import (
 from tests.experiments.results import SITUATION, result
 
 FOUND = {
-    "dump": FakeEstimate(0.021, 0.012, 0.030, 4000),
-    "swing": FakeEstimate(-0.041, -0.052, -0.030, 4000),
-    "give and go": FakeEstimate(0.002, -0.008, 0.012, 4000),
+    "dump": Estimate(0.021, 0.012, 0.030, 4000),
+    "swing": Estimate(-0.041, -0.052, -0.030, 4000),
+    "give and go": Estimate(0.002, -0.008, 0.012, 4000),
 }
 
 
 def draw(name: str, style: Style, ax: Any = None) -> Any:
     """One of the charts."""
     if name == "where":
-        return where(FakeStudy(), ax, style)
+        return where(InventedStudy(), ax, style)
     if name == "off centre":
-        return off_centre(FakeStudy(), ax, style)
+        return off_centre(InventedStudy(), ax, style)
     if name == "differences":
         return differences(FOUND, ax, against="strike", title="Against the strike", style=style)
     return charts.draw(result(name), ax=ax, style=style)
@@ -87,10 +87,10 @@ def test_charts_take_axes_and_return_them(name: str) -> None:
 
 def test_where_outlines_hold_the_share_they_name() -> None:
     """Of the invented catches, half and nine tenths lie inside the outlines, within 2 points."""
-    ax = where(FakeStudy())
+    ax = where(InventedStudy())
     for share in (0.5, 0.9):
         (outline,) = by_gid(ax, f"outline {share}")
-        table = FakeStudy().table
+        table = InventedStudy().table
         caught = table[table["completed"]][["end_x_m", "end_y_m"]].to_numpy()
         rings = outline.get_paths()[0].to_polygons(closed_only=False)
         inside = np.any([Path(ring).contains_points(caught) for ring in rings], axis=0)
@@ -98,7 +98,7 @@ def test_where_outlines_hold_the_share_they_name() -> None:
 
 
 def test_where_counts_every_failure_by_cause() -> None:
-    study = FakeStudy()
+    study = InventedStudy()
     text = words(where(study).figure)
     for outcome, number in study.outcomes.items():
         if outcome != "completed":
@@ -109,20 +109,20 @@ def test_where_with_few_catches_shows_each() -> None:
     """Under 20 catches no area is claimed."""
     table = invented_table(60)
     table = pd.concat([table[table["completed"]].head(12), table[~table["completed"]]])
-    ax = where(FakeStudy(table=table))
+    ax = where(InventedStudy(table=table))
     assert by_gid(ax, "outline 0.5") == []
     assert len(points(ax, "catches")) == 12
 
 
 def test_off_centre_bars_add_up_and_end_at_the_sideline() -> None:
-    ax = off_centre(FakeStudy())
+    ax = off_centre(InventedStudy())
     heights = [bar.get_height() for bar in ax.patches if bar.get_gid() in ("catches", "goals")]
     assert sum(heights) == pytest.approx(1.0)
     assert ax.get_xlim() == (0.0, 18.5)
     (trapped,) = by_gid(ax, "trapped")
     assert trapped.get_x() == pytest.approx(13.5)
     (median,) = by_gid(ax, "median")
-    assert median.get_xdata()[0] == pytest.approx(FakeStudy().table["off_centre_m"].median())
+    assert median.get_xdata()[0] == pytest.approx(InventedStudy().table["off_centre_m"].median())
 
 
 def test_goals_beside_a_sideline_are_told_from_catches_that_trap() -> None:
@@ -130,7 +130,7 @@ def test_goals_beside_a_sideline_are_told_from_catches_that_trap() -> None:
     table = invented_table()
     table.loc[table["goal"], ["end_x_m", "off_centre_m"]] = 16.2
     table["trapped"] &= ~table["goal"]
-    ax = off_centre(FakeStudy(table=table))
+    ax = off_centre(InventedStudy(table=table))
     strip = {"catches": 0.0, "goals": 0.0}
     for bar in ax.patches:
         if bar.get_gid() in strip and bar.get_x() >= 14.0:
@@ -178,8 +178,8 @@ def test_differences_tell_better_from_worse_from_either_without_colour() -> None
 
 def test_more_of_a_bad_thing_is_worse() -> None:
     found = {
-        "deeper": FakeEstimate(2.0, 1.0, 3.0, 100),
-        "flatter": FakeEstimate(-2.0, -3.0, -1.0, 100),
+        "deeper": Estimate(2.0, 1.0, 3.0, 100),
+        "flatter": Estimate(-2.0, -3.0, -1.0, 100),
     }
     ax = differences(
         found, against="strike", measure="off the middle", share=False, unit="m", good=-1
@@ -189,7 +189,7 @@ def test_more_of_a_bad_thing_is_worse() -> None:
 
 
 def test_differences_of_lengths_in_yards() -> None:
-    found = {"deeper": FakeEstimate(0.9144, 0.4572, 1.3716, 100)}
+    found = {"deeper": Estimate(0.9144, 0.4572, 1.3716, 100)}
     style = Style(units="yd")
     ax = differences(found, against="strike", measure="gain", share=False, unit="m", style=style)
     assert "+1.0 (+0.5 to +1.5)" in words(ax.figure)
