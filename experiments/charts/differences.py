@@ -33,7 +33,6 @@ def differences(
     measure: str = "completed",
     share: bool = True,
     unit: str = "",
-    title: str = "",
     style: Style | None = None,
     good: int = 1,
 ) -> Axes:
@@ -52,7 +51,6 @@ def differences(
     measure : what the difference is in.
     share : True when the measure is a share: shown in percentage points.
     unit : "m" for lengths in metres, which are shown in the style's unit; otherwise as it is.
-    title : of the chart.
     style : units and sizes.
     good : 1 if more of the measure is better, -1 if less is.
     """
@@ -105,4 +103,4 @@ def differences(
     ax.margins(x=0.08)
     plain_frame(ax)
     words = f"{measure}: more or less than {against} ({shown_unit})".replace(" ()", "")
-    return dress(ax, style, title=title, x=words, legend=legend_above(ax, style))
+    return dress(ax, style, x=words, legend=legend_above(ax, style))

@@ -27,7 +27,6 @@ def play(
     *,
     tape: Any = None,
     most: int = 300,
-    side: bool = True,
     found: bool = True,
 ) -> Axes:
     """Draw the play that a study rehearsed, with its estimates in a box beside the field.
@@ -40,7 +39,6 @@ def play(
     style : units, sizes and direction.
     tape : the rehearsal whose runs are shown; None takes the typical one.
     most : at most this many catches are drawn, and as many failures.
-    side : False leaves out the box with the estimates and the meaning of the marks.
     found : False leaves out the title and the estimates, where the words around say them.
 
     Returns
@@ -55,16 +53,15 @@ def play(
     window = play_window(study, tape, style)
     own = ax is None
     if ax is None:
-        ax = field_figure(window, style, panel=side)
+        ax = field_figure(window, style)
     marks, drawn = draw_rehearsed(study, tape, ax, style=style, window=window, most=most)
     dress_play(ax, style, warned_title(study.situation, look_shares(study.table)) if found else "")
-    if side:
-        if typical is not None and style.size == "page":
-            marks.append(Words(f"runs: a typical one ({typical}), to the first catch"))
-        lines = estimates(study, style) if found else []
-        box = panel(ax, lines, [marks, outcome_keys(drawn, style)], style)
-        if own:
-            make_room(ax, box, style)
+    if typical is not None and style.size == "page":
+        marks.append(Words(f"runs: a typical one ({typical}), to the first catch"))
+    lines = estimates(study, style) if found else []
+    box = panel(ax, lines, [marks, outcome_keys(drawn, style)], style)
+    if own:
+        make_room(ax, box, style)
     label_players(study, tape, ax, style)
     return ax
 

@@ -197,9 +197,9 @@ def dress(
     return ax
 
 
-def percent_axis(axis: Axis, bins: int = 6) -> None:
+def percent_axis(axis: Axis) -> None:
     """Ticks of an axis of shares in whole or half steps of per cent, never rounded away."""
-    axis.set_major_locator(MaxNLocator(bins, steps=[1, 2, 5, 10]))
+    axis.set_major_locator(MaxNLocator(6, steps=[1, 2, 5, 10]))
     axis.set_major_formatter(FuncFormatter(lambda share, _: f"{100.0 * share:.6g} %"))
 
 

@@ -7,6 +7,7 @@ from typing import Any
 
 from experiments.situations.situation import Situation
 from experiments.statistics.measures import MEASURES, Measure
+from experiments.statistics.subset_selection import stretch
 from experiments.words.looks import HALF
 from experiments.words.measured import label_of, number, words_of
 from experiments.words.wording import join, percent
@@ -62,7 +63,7 @@ def _of_curve(found: Found, situation: Situation) -> list[str]:
             f"itself is what is thrown at {_listed(held, unit)}."
         ]
     good = [p["as_good"] and own for p, own in zip(ordered, thrown, strict=True)]
-    low, high = _run(good, best)
+    low, high = stretch(good, best)
     shares = [p["first_look"]["estimate"] for p in ordered[low : high + 1]]
     now = settings[0]["in_use"]
     told = f"{label}: as good from {_span(values[low], values[high], unit)}"
@@ -196,16 +197,6 @@ def _label(path: str) -> str:
     """A setting in a player's words."""
     name, bracket, owners = label_of(path).partition(" (")
     return f"{SAID.get(name, name)}{bracket}{owners}"
-
-
-def _run(good: list[bool], here: int) -> tuple[int, int]:
-    """First and last of the good values about one, without a gap between."""
-    low = high = here
-    while low > 0 and good[low - 1]:
-        low -= 1
-    while high < len(good) - 1 and good[high + 1]:
-        high += 1
-    return low, high
 
 
 def _estimate(point: Found, measure: Measure) -> float:

@@ -12,7 +12,7 @@ from __future__ import annotations
 
 import dataclasses
 import math
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 
 import pandas as pd
 
@@ -20,6 +20,16 @@ from experiments.errors import StallwiseError
 from experiments.statistics.estimates import Estimate
 from experiments.statistics.measures import Measure, difference, measured
 from experiments.statistics.weights import Weights
+
+
+def stretch(good: Sequence[bool], here: int) -> tuple[int, int]:
+    """First and last of the good places about one, without a gap between."""
+    low = high = here
+    while low > 0 and good[low - 1]:
+        low -= 1
+    while high < len(good) - 1 and good[high + 1]:
+        high += 1
+    return low, high
 
 
 @dataclasses.dataclass(frozen=True)

@@ -19,7 +19,7 @@ from experiments.situations.setting_paths import Setting
 from experiments.situations.situation import Situation
 from experiments.statistics.estimates import Estimate, share
 from experiments.statistics.measures import MAIN, MEASURES, Measure, measure_named, measured
-from experiments.statistics.subset_selection import Judge
+from experiments.statistics.subset_selection import Judge, stretch
 from experiments.statistics.weights import Weights
 from experiments.studies.rehearse import DEFAULT_SEED
 from experiments.studies.result import Result, columns_of
@@ -98,12 +98,7 @@ class Varied(Result):
         if len(self.settings) > 1 or self.best is None:
             return None
         ordered = sorted(self.points, key=lambda point: point.values)
-        here = ordered.index(self.best)
-        low = high = here
-        while low > 0 and ordered[low - 1].as_good:
-            low -= 1
-        while high < len(ordered) - 1 and ordered[high + 1].as_good:
-            high += 1
+        low, high = stretch([point.as_good for point in ordered], ordered.index(self.best))
         return ordered[low].values[0], ordered[high].values[0]
 
     def table(self) -> pd.DataFrame:

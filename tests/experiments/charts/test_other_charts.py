@@ -50,7 +50,7 @@ def draw(name: str, style: Style, ax: Any = None) -> Any:
     if name == "off centre":
         return off_centre(InventedStudy(), ax, style)
     if name == "differences":
-        return differences(FOUND, ax, against="strike", title="Against the strike", style=style)
+        return differences(FOUND, ax, against="strike", style=style)
     return charts.draw(result(name), ax=ax, style=style)
 
 
