@@ -15,6 +15,7 @@ from experiments.words.units import UNITS
 from experiments.words.wording import (
     amount_with_range,
     force_words,
+    join,
     kept_word,
     minus,
     share_with_range,
@@ -139,7 +140,18 @@ def span(values: Sequence[float], unit: str = "") -> str:
     """From the first value to the last, with the unit."""
     ends = (values[0], values[-1])
     text = number(ends[0]) if ends[0] == ends[1] else f"{number(ends[0])} to {number(ends[1])}"
-    return f"{text} {unit}".rstrip()
+    return in_unit(text, unit)
+
+
+def listed(values: Sequence[float], unit: str = "") -> str:
+    """Values to three digits, such as '3, 4.5 and 7 m'."""
+    return in_unit(join([number(float(f"{value:.3g}")) for value in values]), unit)
+
+
+def in_unit(text: str, unit: str) -> str:
+    """A text with its unit; a count stands before it."""
+    unit = unit.strip("()")
+    return f"count {text}" if "count" in unit else f"{text} {unit}".rstrip()
 
 
 def _unit(measure: Measure, units: str) -> tuple[float, str]:
