@@ -9,7 +9,7 @@ import sys
 from pathlib import Path
 
 from experiments import compare, draw, engine, load, vary
-from experiments.charts.comparing import differences_of_measures
+from experiments.charts.differences import differences_of_measures
 from experiments.handouts.answers import Answer, answer_of, headline, plan_table, sentences
 from experiments.handouts.handout import studies_of
 from experiments.studies.compare import Compared

@@ -1,5 +1,8 @@
 """Charts of results and of the field, in one style.
 
+A chart of a result takes the result, `ax=None` (axes to draw on; None makes a figure, and charts of
+several axes always do) and `style=None` (units, sizes and direction), and returns axes.
+
 drawing       `draw`: the chart of a result
 style         colours, fonts, sizes
 canvas        figures
@@ -19,8 +22,7 @@ heat          a heat map over two settings
 tuning        the plateau of a search
 completion    completion by distance and bearing
 flights       flights of the disc
-differences   paired differences with intervals
-comparing     plans compared over measures
+differences   plans compared: paired differences over measures
 whatif        a play before and after a change
 matchup       a payoff matrix and its mixes
 off_centre    how far off the middle catches lie

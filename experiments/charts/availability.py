@@ -37,12 +37,6 @@ def availability(found: Map, ax: Axes | None = None, style: Style | None = None)
 
     At each place of the disc it says how often the look is there, with an arrow to the catches. A note
     tells how often it was thrown and kept; places where it was hardly thrown are squares.
-
-    Parameters
-    ----------
-    found : where a look is there.
-    ax : None; a chart of several axes makes a figure of its own.
-    style : units, sizes and direction.
     """
     own_figure(ax, "map")
     style = style or Style()

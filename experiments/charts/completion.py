@@ -37,14 +37,7 @@ LOOKS: dict[str, dict[str, Any]] = {
 def completion_by_distance(
     found: Passes, ax: Axes | None = None, style: Style | None = None
 ) -> Axes:
-    """Draw how often passes are completed over their distance, one line for each run.
-
-    Parameters
-    ----------
-    found : single passes.
-    ax : axes to draw on; None makes a figure.
-    style : units and sizes.
-    """
+    """Draw how often passes are completed over their distance, one line for each run."""
     style = style or Style()
     ax = new_axes(style, height=4.2) if ax is None else ax
     _lines(ax, found.by_distance, "distance_m", style, style.per_metre)
@@ -59,12 +52,6 @@ def completion_by_bearing(
     """Draw how often passes of one distance are completed over their direction.
 
     Hatched is what the mark stops; dotted is where it stands.
-
-    Parameters
-    ----------
-    found : single passes.
-    ax : axes to draw on; None makes a figure.
-    style : units and sizes.
     """
     style = style or Style()
     ax = new_axes(style, height=4.2) if ax is None else ax

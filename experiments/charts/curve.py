@@ -29,12 +29,6 @@ def curve(found: Varied, ax: Axes | None = None, style: Style | None = None) -> 
 
     Hatched is where something else than the plan's first look was thrown, up to half way to the
     next value; dotted is the value in use.
-
-    Parameters
-    ----------
-    found : of one setting.
-    ax : axes to draw on; None makes a figure.
-    style : sizes.
     """
     style = style or Style()
     if ax is None:

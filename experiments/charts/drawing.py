@@ -9,9 +9,9 @@ from typing import Any
 from matplotlib.axes import Axes
 
 from experiments.charts.availability import availability
-from experiments.charts.comparing import differences_of_measures
 from experiments.charts.completion import completion_by_bearing, completion_by_distance
 from experiments.charts.curve import curve
+from experiments.charts.differences import differences_of_measures
 from experiments.charts.flights import flights
 from experiments.charts.heat import heat
 from experiments.charts.matchup import matchup

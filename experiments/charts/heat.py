@@ -30,12 +30,6 @@ def heat(found: Varied, ax: Axes | None = None, style: Style | None = None) -> A
 
     Cells as good as the best are outlined; those where something else than the plan's first look
     was thrown are hatched.
-
-    Parameters
-    ----------
-    found : of two settings.
-    ax : axes to draw on; None makes a figure.
-    style : sizes.
     """
     style = style or Style()
     if ax is None:

@@ -27,12 +27,6 @@ def matchup(found: Matchup, ax: Axes | None = None, style: Style | None = None) 
     Where mixes with less and with more of a plan are as good, its bar is outlined from one to the
     other. Under each plan stands how often the look that it is named after was thrown first and
     kept; cells where it was thrown in under half of the plays are hatched.
-
-    Parameters
-    ----------
-    found : of plans against defences.
-    ax : axes to draw on; None makes a figure.
-    style : sizes.
     """
     style = style or Style()
     values, low, high = (found.array(part) for part in ("estimate", "low", "high"))

@@ -28,12 +28,6 @@ def screening(found: Sturdiness, ax: Axes | None = None, style: Style | None = N
     """Draw the average size of the effect of each assumption, the largest on top.
 
     Dashed is the difference with everything as in use: an effect beyond it can overturn it.
-
-    Parameters
-    ----------
-    found : how sturdy a comparison is.
-    ax : axes to draw on; None makes a figure.
-    style : sizes.
     """
     style = style or Style()
     effects = found.effects
@@ -109,14 +103,7 @@ def screening(found: Sturdiness, ax: Axes | None = None, style: Style | None = N
 
 
 def turns(found: Sturdiness, ax: Axes | None = None, style: Style | None = None) -> Axes:
-    """Draw how far one plan is ahead as each of some assumptions changes, on one scale.
-
-    Parameters
-    ----------
-    found : how sturdy a comparison is.
-    ax : None; a chart of several axes makes a figure of its own.
-    style : sizes.
-    """
+    """Draw how far one plan is ahead as each of some assumptions changes, on one scale."""
     own_figure(ax, "turns")
     style = style or Style()
     line = style.sizes.line

@@ -38,12 +38,6 @@ def tuning(found: Tuned, ax: Axes | None = None, style: Style | None = None) -> 
 
     The figure of the best comes from luck that had no say in choosing it. Of several settings,
     trials with one value of one may differ in the others.
-
-    Parameters
-    ----------
-    found : of a search.
-    ax : axes to draw on, for one setting; None makes a figure.
-    style : sizes.
     """
     style = style or Style()
     title = warned_title(found.situation, found.fresh_looks)

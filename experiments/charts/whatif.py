@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from matplotlib.axes import Axes
 
-from experiments.charts.comparing import LINE, write_notes
+from experiments.charts.differences import LINE, write_notes
 from experiments.charts.field import Window
 from experiments.charts.panel import Key, artist_of, marker_key
 from experiments.charts.play import draw_rehearsed, label_players, play_window
@@ -36,12 +36,6 @@ def before_and_after(found: WhatIf, ax: Axes | None = None, style: Style | None 
     On top stand what was changed and the difference; over each field how much of what the situation
     asks there was, and which looks were thrown, in the colour of a warning where the look that the
     plan is named after was hardly thrown.
-
-    Parameters
-    ----------
-    found : what if.
-    ax : None; a chart of several axes makes a figure of its own.
-    style : units, sizes and direction.
     """
     own_figure(ax, "whatif")
     style = style or Style()

@@ -6,7 +6,7 @@ from typing import Any
 
 import pytest
 
-from experiments.charts.comparing import differences_of_measures
+from experiments.charts.differences import differences_of_measures
 from experiments.charts.style import Style
 from experiments.running.engine import Engine
 from experiments.situations.files import load
