@@ -52,7 +52,7 @@ def before_and_after(found: WhatIf, ax: Axes | None = None, style: Style | None 
     notes = [
         (broken(text, sizes.width, style), False)
         for text in (
-            f"changed: {changes_in_words(found.changes)}",
+            f"changed: {changes_in_words(found.changes, found.situation)}",
             in_a_sentence(found.comparison, found.situation, style.units),
         )
     ]

@@ -80,12 +80,13 @@ def with_unit(words: str, unit: str) -> str:
     return f"{words} ({unit})" if unit else words
 
 
-def changes_in_words(changes: Mapping[str, tuple[Any, Any]]) -> str:
-    """What some settings were and are now, such as 'cushion (man, handlers) 2.5 to 0.6'."""
+def changes_in_words(changes: Mapping[str, tuple[Any, Any]], situation: Situation) -> str:
+    """What some settings were and are now, such as 'cushion (man, handlers) 2.5 to 0.6 m'."""
     parts = []
     for path, pair in changes.items():
         old, new = (number(v) if is_number(v) else str(v) for v in pair)
-        parts.append(f"{label_of(path)} {old} to {new}")
+        unit = situation.setting(path).unit if is_number(pair[1]) else ""
+        parts.append(f"{label_of(path)} {in_unit(f'{old} to {new}', unit)}")
     return "; ".join(parts)
 
 

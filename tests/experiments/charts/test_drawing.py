@@ -134,7 +134,7 @@ def test_before_and_after_show_the_same_part_of_the_field_and_what_changed() -> 
     )
     text = words(figure)
     assert "strike against man, force forehand" in text
-    assert "changed: speed (wind) 0 to 4; force forehand to backhand" in text
+    assert "changed: speed (wind) 0 to 4 m/s; force forehand to backhand" in text
     said = in_a_sentence(found.comparison, SITUATION)
     assert said.split(":")[0] in text
 
