@@ -11,8 +11,10 @@ import pytest
 from experiments.charts.style import SIZES
 from experiments.cli import main
 from experiments.running.engine import Engine
+from experiments.running.manifest import read_manifest
 from experiments.running.runner import run
 from experiments.situations.files import load, shipped_text
+from experiments.studies import map as map_study
 from tests.experiments import pretend
 from tests.experiments.looking import DOTS, room, sizes_of
 
@@ -103,6 +105,14 @@ def test_a_study_is_run_again_from_its_folder_alone(
     assert err == "", "the program has not changed in between"
     assert "All rehearsals were in the folder already." not in out
     assert (new / answer).read_bytes() == (tmp_path / "moved" / answer).read_bytes()
+
+
+def test_a_folder_says_how_many_rehearsals_were_usual(tmp_path: Path) -> None:
+    """So that it can be run again by a program that takes other numbers for usual."""
+    assert (
+        main(["map", "middle-reset", "--x=0", "--y=30", "--jobs", "1", "--out", str(tmp_path)]) == 0
+    )
+    assert read_manifest(tmp_path).settings["options"]["n"] == map_study.DEFAULT_N
 
 
 def test_a_folder_that_no_command_made_is_not_run_again(
