@@ -39,7 +39,8 @@ def run(n: int | None = None) -> dict[str, float]:
     """
     took: dict[str, float] = {}
     for words in commands():
-        size = [] if n is None or words[0] in SHOWING else ["-n", str(n)]
+        # So few need no processes of their own.
+        size = [] if n is None or words[0] in SHOWING else ["-n", str(n), "--jobs", "1"]
         if n is not None and words[0] == "sturdiness":
             size += ["--paths", "2"]
         began = time.perf_counter()

@@ -9,11 +9,10 @@ import sys
 from pathlib import Path
 
 from experiments import compare, draw, engine, load, vary
-from experiments.charts.comparing import differences_of_measures
+from experiments.charts.differences import differences_of_measures
 from experiments.handouts.answers import Answer, answer_of, headline, plan_table, sentences
 from experiments.handouts.handout import studies_of
 from experiments.studies.compare import Compared
-from experiments.words.measured import headline as headline_of
 from experiments.words.wording import title_of
 
 WEEK = ("week-trapped-line", "week-end-zone-pair", "week-denied-reset")
@@ -30,9 +29,7 @@ def make(folder: Path, n: int = 2000) -> list[Path]:
     charts = {
         "play": draw(studies_of(trapped)[0], "play"),
         "timing": draw(vary(trapped.situation, {"stall": LATE}, n=n, engine=QUIET)),
-        "plans": differences_of_measures(
-            denied, measures=SHOWN, title=headline_of(denied.situation, plan=False)
-        )[0],
+        "plans": differences_of_measures(denied, measures=SHOWN),
     }
     written = []
     for name, ax in charts.items():

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import textwrap
 from typing import Any
 
 import numpy as np
@@ -18,81 +17,71 @@ from experiments.charts.labels import renderer_of
 from experiments.charts.style import (
     INK,
     Style,
+    broken,
     dress,
     ink_on,
-    letters,
     new_figure,
+    own_figure,
     percent_axis,
 )
+from experiments.studies.map import Map
 from experiments.words.looks import HALF, HARDLY
+from experiments.words.measured import headline
 from experiments.words.wording import percent_range
 
 ENDS = ["end_x_m", "end_y_m"]
 
 
-def availability_of_forces(
-    places: pd.DataFrame,
-    field: Any,
-    *,
-    look: str = "look",
-    title: str = "",
-    style: Style | None = None,
-) -> tuple[Axes, ...]:
-    """Draw one field for each force in the column `force`, side by side with common colours.
+def availability(found: Map, ax: Axes | None = None, style: Style | None = None) -> Axes:
+    """Draw one field for each force, side by side with common colours.
 
     At each place of the disc it says how often the look is there, with an arrow to the catches. A note
     tells how often it was thrown and kept; places where it was hardly thrown are squares.
-
-    Parameters
-    ----------
-    places : columns `force`, `x_m`, `y_m` (where the disc starts), `estimate` (the share of rehearsals
-        in which the look was thrown and completed), `available` (in which it was thrown),
-        `completed_look` (of those completed), `end_x_m` and `end_y_m` (where catches are, on average).
-    field : `sim.field.Field`.
-    look : its name.
-    title : of the figure.
-    style : units, sizes and direction.
     """
+    own_figure(ax, "map")
     style = style or Style()
+    places, field = found.table(), found.situation.playing_field
     forces = list(dict.fromkeys(places["force"]))
     starts = places[["x_m", "y_m"]].to_numpy(dtype=float)
     window = around(field, [starts, places[ENDS].to_numpy(float)], margin=5.0)
+    title = headline(found.situation, force=False)
     figure = new_figure(style, _height(window, len(forces), style), title)
     rows, columns = (1, len(forces)) if style.upright else (len(forces), 1)
     axes = figure.subplots(rows, columns, squeeze=False).ravel()
-    _look_note(figure, places, look, style)
+    note = broken(_look_note(found, places), figure.get_figwidth(), style)
+    text: dict[str, Any] = {"fontsize": style.sizes.text, "color": INK}
+    figure.supxlabel(note, x=0.01, ha="left", parse_math=False, **text)
     # The bar and the empty fields come first: the size of the marks depends on the space left.
-    for place, (force, ax) in enumerate(zip(forces, axes, strict=True)):
-        draw_field(field, ax, style=style, window=window)
-        last = place == len(forces) - 1
-        words = ax.get_ylabel() if place == 0 else ""
-        below = ax.get_xlabel() if last else ""
-        dress(ax, style, title=f"force {force}", x=below, y=words)
-    norm = colours_of(places["estimate"].to_numpy(dtype=float), share=True)
-    _bar(figure, list(axes), norm, style)
-    for force, ax in zip(forces, axes, strict=True):
+    for place, (force, each) in enumerate(zip(forces, axes, strict=True)):
+        draw_field(field, each, style=style, window=window)
+        words = each.get_ylabel() if place == 0 else ""
+        below = each.get_xlabel() if place == len(forces) - 1 else ""
+        dress(each, style, title=f"force {force}", x=below, y=words)
+    norm = colours_of(places["worked"].to_numpy(dtype=float), share=True)
+    bar = figure.colorbar(ScalarMappable(norm, MAP), ax=list(axes), pad=0.02, shrink=0.9)
+    percent_axis(bar.ax.yaxis)
+    bar.ax.tick_params(labelsize=style.sizes.text)
+    bar.set_label("look completed; arrows: where it goes", fontsize=style.sizes.text)
+    for force, each in zip(forces, axes, strict=True):
         chosen = places[places["force"] == force]
         spots = chosen[["x_m", "y_m"]].to_numpy(dtype=float)
-        estimate = chosen["estimate"].to_numpy(dtype=float)
+        worked = chosen["worked"].to_numpy(dtype=float)
         hardly = chosen["available"].to_numpy(float) < HALF
-        _places(ax, spots, chosen[ENDS].to_numpy(float), estimate, norm, style, hardly)
-    return tuple(axes)
+        _places(each, spots, chosen[ENDS].to_numpy(float), worked, norm, style, hardly)
+    first: Axes = axes[0]
+    return first
 
 
-def _look_note(figure: Any, places: pd.DataFrame, look: str, style: Style) -> None:
-    """Under the fields: how often the look was thrown, what it completed, and what a square is."""
+def _look_note(found: Map, places: pd.DataFrame) -> str:
+    """How often the look was thrown, what it completed, and what a square is."""
     thrown, kept = (
         percent_range(places[name].min(), places[name].max())
         for name in ("available", "completed_look")
     )
-    text = f"{look}: thrown first in {thrown} of the plays"
+    text = f"{found.look or 'any look'}: thrown first in {thrown} of the plays"
     if places["completed_look"].notna().any():
         text += f", kept in {kept} of those"
-    if (places["available"] < HALF).any():
-        text += f"; squares: {HARDLY}"
-    size = style.sizes.text
-    words = "\n".join(textwrap.wrap(text, letters(figure.get_figwidth(), size)))
-    figure.supxlabel(words, fontsize=size, color=INK, x=0.01, ha="left", parse_math=False)
+    return text + (f"; squares: {HARDLY}" if (places["available"] < HALF).any() else "")
 
 
 def _places(
@@ -174,10 +163,3 @@ def _arrow(ax: Axes, spot: np.ndarray, end: np.ndarray, size: float, style: Styl
         zorder=4,
         gid="leaves the disc",
     )
-
-
-def _bar(figure: Any, axes: list[Axes], norm: Normalize, style: Style) -> None:
-    bar = figure.colorbar(ScalarMappable(norm, MAP), ax=axes, pad=0.02, shrink=0.9)
-    percent_axis(bar.ax.yaxis)
-    bar.ax.tick_params(labelsize=style.sizes.text)
-    bar.set_label("look completed; arrows: where it goes", fontsize=style.sizes.text)

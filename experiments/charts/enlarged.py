@@ -7,6 +7,7 @@ from typing import Any
 import numpy as np
 import pandas as pd
 from matplotlib.axes import Axes
+from matplotlib.contour import ContourSet
 from matplotlib.figure import Figure
 from matplotlib.offsetbox import AnchoredOffsetbox
 from matplotlib.patches import Rectangle
@@ -14,7 +15,7 @@ from matplotlib.patches import Rectangle
 from experiments.charts.field import Window
 from experiments.charts.outcomes import draw_outcomes
 from experiments.charts.style import INK, LINES, OFFENCE, Style
-from experiments.tapes.landing import caught_points, density
+from experiments.tapes.landing import Density, caught_points, density
 
 # Catches that spread over more than this share of the field's width need no enlargement.
 WIDE = 0.35
@@ -52,20 +53,24 @@ def enlarge(ax: Axes, box: AnchoredOffsetbox, table: pd.DataFrame, style: Style)
     small = figure.add_axes(spot, gid="enlarged")
     small.set_in_layout(False)
     small.set_anchor("NW")
-    grid = style.place(*np.meshgrid(found.x, found.y))
     for share, line in ((0.5, "-"), (0.9, "--")):
-        small.contour(
-            *grid,
-            found.share,
-            levels=[found.levels[share]],
-            colors=[OFFENCE],
-            linestyles=[line],
-            linewidths=[1.4 * style.sizes.line],
-            zorder=4,
-        )
+        draw_outline(small, found, share, line, style)
     draw_outcomes(table, small, style=style, window=window, most=150)
     _frame(small, ax, window, style)
     return small
+
+
+def draw_outline(ax: Axes, found: Density, share: float, line: str, style: Style) -> ContourSet:
+    """Outline the smallest area that holds this share of the catches."""
+    return ax.contour(
+        *style.place(*np.meshgrid(found.x, found.y)),
+        found.share,
+        levels=[found.levels[share]],
+        colors=[OFFENCE],
+        linestyles=[line],
+        linewidths=[1.4 * style.sizes.line],
+        zorder=4,
+    )
 
 
 def _place(caught: np.ndarray) -> Window:

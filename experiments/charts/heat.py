@@ -9,11 +9,14 @@ import numpy as np
 import pandas as pd
 from matplotlib import colormaps
 from matplotlib.axes import Axes
+from matplotlib.collections import QuadMesh
 from matplotlib.colors import Normalize
 from matplotlib.patches import Rectangle
 
 from experiments.charts.style import INK, LINES, Style, dress, ink_on, new_axes, percent_axis
-from experiments.words.looks import HARDLY
+from experiments.studies.vary import Varied, first_look
+from experiments.words.looks import HALF, HARDLY
+from experiments.words.measured import axis_of, headline, measure_axis
 from experiments.words.wording import minus
 
 # Even in lightness from dark to light, so it reads the same in grey and with colour blindness.
@@ -22,77 +25,56 @@ MAP = "cividis"
 HATCHED: dict[str, Any] = {"fill": False, "edgecolor": "white", "hatch": "//", "linewidth": 0.0}
 
 
-def heat(
-    grid: pd.DataFrame,
-    ax: Axes | None = None,
-    *,
-    across: str,
-    up: str,
-    across_unit: str = "",
-    up_unit: str = "",
-    measure: str = "completed",
-    share: bool = True,
-    mark: str | None = None,
-    hatch: str | None = None,
-    hatch_words: str = HARDLY,
-    title: str = "",
-    style: Style | None = None,
-) -> Axes:
-    """Draw a heat map with the number in each cell where there is room for it.
+def heat(found: Varied, ax: Axes | None = None, style: Style | None = None) -> Axes:
+    """Draw a measure over two settings, with the number in each cell where there is room for it.
 
-    Parameters
-    ----------
-    grid : columns `across`, `up` and `estimate`, one row a cell; a missing cell stays empty.
-    ax : axes to draw on; None makes a figure.
-    across, up : the columns that are the two settings, and the words of the axes.
-    across_unit, up_unit : their units.
-    measure : what the numbers are.
-    share : True when they are shares, shown in per cent.
-    mark : name of a column of true and false; cells where it is true are outlined, as good as the best.
-    hatch, hatch_words : the same for cells that are hatched, and what that means.
-    title : of the chart.
-    style : sizes.
+    Cells as good as the best are outlined; those where something else than the plan's first look
+    was thrown are hatched.
     """
     style = style or Style()
     if ax is None:
         ax = new_axes(style)
-    table = grid.pivot(index=up, columns=across, values="estimate").sort_index().sort_index(axis=1)
-    values = np.ma.masked_invalid(table.to_numpy(dtype=float))
-    columns, rows = len(table.columns), len(table.index)
-    norm = colours_of(values, share=share)
-    mesh = ax.pcolormesh(
-        np.arange(columns + 1) - 0.5,
-        np.arange(rows + 1) - 0.5,
-        values,
-        cmap=MAP,
-        norm=norm,
-        edgecolor="white",
-        linewidth=0.4 * style.sizes.line,
-    )
-    mesh.set_gid("cells")
+    measure, across, up = found.measure, *found.settings
+    grid = found.table()
+    grid["hardly"] = grid["first_look"] < HALF
+
+    def cells(name: str) -> pd.DataFrame:
+        return grid.pivot(index=up.path, columns=across.path, values=name)
+
+    values = np.ma.masked_invalid(cells(measure.name).to_numpy(float))
+    columns, rows = values.shape[1], values.shape[0]
+    norm = colours_of(values, share=measure.share)
+    mesh = draw_cells(ax, values, norm, 0.4 * style.sizes.line)
     if columns <= (10 if style.size == "page" else 8) and rows <= 12:
-        cell_numbers(ax, values, norm, style, share=share)
-    if mark is not None:
+        cell_numbers(ax, values, norm, style, share=measure.share)
+    if found.best is not None:
         outline = {"fill": False, "edgecolor": INK, "linewidth": 1.6 * style.sizes.line}
-        _cells(ax, grid, table, across, up, mark, 0.46, gid="outlined cell", **outline)
-    if hatch is not None:
-        _cells(ax, grid, table, across, up, hatch, 0.5, gid="hatched cell", **HATCHED)
+        _frames(ax, cells("as_good"), 0.46, gid="outlined cell", **outline)
+    _frames(ax, cells("hardly"), 0.5, gid="hatched cell", **HATCHED)
     bar = ax.figure.colorbar(mesh, ax=ax, pad=0.02)
-    if share:
+    if measure.share:
         percent_axis(bar.ax.yaxis)
     bar.ax.tick_params(labelsize=style.sizes.text)
-    bar.set_label(measure, fontsize=style.sizes.text, color=INK)
+    bar.set_label(measure_axis(measure, found.situation), fontsize=style.sizes.text, color=INK)
     bar.outline.set_edgecolor(LINES)  # type: ignore[operator]
-    _ticks(ax, table)
+    _ticks(ax, cells(measure.name))
     for spine in ax.spines.values():
         spine.set_visible(False)
-    words = [f"{n} ({unit})" if unit else n for n, unit in ((across, across_unit), (up, up_unit))]
-    if mark is not None:
-        words[0] += "\noutlined: as good as the best"
-    if hatch is not None and grid[hatch].any():
-        words[0] += f"\nhatched: {hatch_words}"
-    dress(ax, style, title=title, x=words[0], y=words[1])
-    return ax
+    words = axis_of(across)
+    if found.best is not None:
+        words += "\noutlined: as good as the best"
+    if grid["hardly"].any():
+        words += f"\nhatched: {first_look(found.situation)} {HARDLY}"
+    return dress(ax, style, title=headline(found.situation), x=words, y=axis_of(up))
+
+
+def draw_cells(ax: Axes, values: np.ndarray, norm: Normalize, gap: float) -> QuadMesh:
+    """Colour the cells of a table; the first row is at 0."""
+    rows, columns = values.shape
+    edges = np.arange(columns + 1) - 0.5, np.arange(rows + 1) - 0.5
+    mesh = ax.pcolormesh(*edges, values, cmap=MAP, norm=norm, edgecolor="white", linewidth=gap)
+    mesh.set_gid("cells")
+    return mesh
 
 
 def _ticks(ax: Axes, table: pd.DataFrame) -> None:
@@ -140,18 +122,7 @@ def places(shown: np.ndarray) -> int:
     return 1 if spread == 0.0 else min(max(1 - math.floor(math.log10(spread)), 1), 3)
 
 
-def _cells(
-    ax: Axes,
-    grid: pd.DataFrame,
-    table: pd.DataFrame,
-    across: str,
-    up: str,
-    flags: str,
-    half: float,
-    **look: Any,
-) -> None:
+def _frames(ax: Axes, flags: pd.DataFrame, half: float, **look: Any) -> None:
     """A frame of half a width around each cell whose flag is set."""
-    columns, rows = list(table.columns), list(table.index)
-    for _, cell in grid[grid[flags].astype(bool)].iterrows():
-        corner = columns.index(cell[across]) - half, rows.index(cell[up]) - half
-        ax.add_patch(Rectangle(corner, 2 * half, 2 * half, **look))
+    for row, column in np.argwhere(flags.to_numpy(bool)):
+        ax.add_patch(Rectangle((column - half, row - half), 2 * half, 2 * half, **look))

@@ -10,137 +10,90 @@ from matplotlib import colormaps
 from matplotlib.axes import Axes
 from matplotlib.patches import Rectangle
 
-from experiments.charts.heat import HATCHED, MAP, colours_of, places
+from experiments.charts.heat import HATCHED, MAP, colours_of, draw_cells, places
 from experiments.charts.style import DEFENCE, INK, OFFENCE, Style, dress, ink_on, letters, new_axes
-from experiments.words.looks import HALF, HARDLY
+from experiments.studies.matchup import Matchup
+from experiments.words.looks import HALF, HARDLY, own_look
+from experiments.words.measured import headline, words_of
 from experiments.words.wording import minus, percent, percent_range
 
 # Parts of a mix that differ by less are one.
 TIED = 0.005
 
 
-def matchup(
-    values: np.ndarray,
-    low: np.ndarray,
-    high: np.ndarray,
-    ax: Axes | None = None,
-    *,
-    offence: Sequence[str],
-    defence: Sequence[str],
-    offence_mix: np.ndarray | None = None,
-    defence_mix: np.ndarray | None = None,
-    offence_range: np.ndarray | None = None,
-    defence_range: np.ndarray | None = None,
-    game_value: float | None = None,
-    thrown: np.ndarray | None = None,
-    kept: np.ndarray | None = None,
-    measure: str = "completed",
-    share: bool = True,
-    title: str = "",
-    style: Style | None = None,
-) -> Axes:
-    """Draw the table of a matchup.
+def matchup(found: Matchup, ax: Axes | None = None, style: Style | None = None) -> Axes:
+    """Draw the table of a matchup, with the mix of either side as bars.
 
-    Parameters
-    ----------
-    values, low, high : (offence plans, defence plans) estimates and their intervals.
-    ax : axes to draw on; None makes a figure.
-    offence, defence : names of the plans.
-    offence_mix, defence_mix : how often each plan is to be played, shares that add up to 1.
-    offence_range, defence_range : (plans, 2) the least and the most of each plan among mixes that
-        are as good; where they differ the bar is outlined from one to the other.
-    game_value : what the offence gets when both sides mix so.
-    thrown, kept : (offence plans, defence plans) how often the look that the plan is named after
-        was thrown first, and kept then, NaN where it is named after none; their range stands under
-        the plan, and cells where it was thrown in under half of the plays are hatched.
-    measure : what the values are.
-    share : True when they are shares, shown in per cent.
-    title : of the chart.
-    style : sizes.
+    Where mixes with less and with more of a plan are as good, its bar is outlined from one to the
+    other. Under each plan stands how often the look that it is named after was thrown first and
+    kept; cells where it was thrown in under half of the plays are hatched.
     """
     style = style or Style()
-    rows, columns = np.shape(values)
-    mixes = offence_mix is not None and defence_mix is not None
-    if ax is None:
-        text = style.sizes.text
-        height = 1.2 + (rows + mixes) * text * 5.0 / 72.0
-        ax = new_axes(style, height=height)
-    norm = colours_of(np.asarray(values, dtype=float), share=share)
-    mesh = ax.pcolormesh(
-        np.arange(columns + 1) - 0.5,
-        np.arange(rows + 1) - 0.5,
-        values,
-        cmap=MAP,
-        norm=norm,
-        edgecolor="white",
-        linewidth=style.sizes.line,
+    values, low, high = (found.array(part) for part in ("estimate", "low", "high"))
+    rows, columns = values.shape
+    s, game, share = found.situation, found.solved.game, found.measure.share
+    looks = np.array(
+        [[own_look(s, p, found.looks[p, d]) for d in found.defences] for p in found.plans]
     )
-    mesh.set_gid("cells")
-    hardly = np.zeros((rows, columns), bool) if thrown is None else thrown < HALF
+    if ax is None:
+        height = 1.2 + (rows + 1) * style.sizes.text * 5.0 / 72.0
+        ax = new_axes(style, height=height)
+    norm = colours_of(values, share=share)
+    draw_cells(ax, values, norm, style.sizes.line)
+    hardly = looks[..., 0] < HALF
     fits = letters(0.55 * style.sizes.width / columns, style.sizes.text)
     factor = 100.0 if share else 1.0
-    form = f".{places(factor * np.asarray(values, dtype=float))}f"
-    for row in range(rows):
-        for column in range(columns):
-            value, least, most = (factor * float(a[row, column]) for a in (values, low, high))
-            paper = colormaps[MAP](norm(values[row, column]))
-            ends = f"{least:{form}} to {most:{form}}"
-            if len(ends) > fits:
-                ends = ends.replace("to ", "to\n")
-            patch = {"facecolor": paper, "edgecolor": "none", "pad": 1.0}
-            ax.text(
-                column,
-                row,
-                minus(f"{value:{form}}\n{ends}"),
-                ha="center",
-                va="center",
-                fontsize=style.sizes.text,
-                color=ink_on(paper),
-                linespacing=1.3,
-                bbox=patch if hardly[row, column] else None,
-                gid="number",
-            )
-    if mixes:
-        assert offence_mix is not None
-        assert defence_mix is not None
-        _mixes(
-            ax,
-            _mix_ends(offence_mix, offence_range),
-            _mix_ends(defence_mix, defence_range),
-            style,
+    form = f".{places(factor * values)}f"
+    for row, column in np.ndindex(rows, columns):
+        value, least, most = (factor * float(a[row, column]) for a in (values, low, high))
+        paper = colormaps[MAP](norm(values[row, column]))
+        ends = f"{least:{form}} to {most:{form}}"
+        if len(ends) > fits:
+            ends = ends.replace("to ", "to\n")
+        patch = {"facecolor": paper, "edgecolor": "none", "pad": 1.0}
+        ax.text(
+            column,
+            row,
+            minus(f"{value:{form}}\n{ends}"),
+            ha="center",
+            va="center",
+            fontsize=style.sizes.text,
+            color=ink_on(paper),
+            linespacing=1.3,
+            bbox=patch if hardly[row, column] else None,
+            gid="number",
         )
-    ax.set_xlim(-0.5, columns - 0.5 + (1.05 if mixes else 0.0))
-    ax.set_ylim(rows - 0.5 + (0.75 if mixes else 0.0), -0.5)
+    _mixes(
+        ax,
+        _mix_ends(game.row_mix, game.row_range),
+        _mix_ends(game.column_mix, game.column_range),
+        style,
+    )
+    ax.set_xlim(-0.5, columns + 0.55)
+    ax.set_ylim(rows + 0.25, -0.5)
     for row, column in np.argwhere(hardly):
         ax.add_patch(Rectangle((column - 0.5, row - 0.5), 1.0, 1.0, **HATCHED, gid="hatched cell"))
-    if thrown is not None and kept is not None:
-        offence = [
-            "\n".join([name, *_ranges(thrown[row], kept[row])]) for row, name in enumerate(offence)
-        ]
-    _names(ax, offence, defence, style, mixes=mixes)
-    words = f"{measure}, per cent, with its interval" if share else f"{measure}, with its interval"
-    if game_value is not None:
-        shown = percent(game_value, 1) if share else minus(f"{game_value:{form}}")
-        words += f"\n{shown} when both sides play their mix"
-    if hardly.any():
-        words += f"\nhatched: the plan's own look {HARDLY}"
-    dress(ax, style, title=title, x=words)
+    plans = ["\n".join([n, *_ranges(*looks[k].T)]) for k, n in enumerate(found.plans)]
+    _names(ax, plans, found.defences)
+    shown = percent(game.value, 1) if share else minus(f"{game.value:{form}}")
+    words = [
+        f"{words_of(found.measure, s)}{', per cent' * share}, with its interval",
+        f"{shown} when both sides play their mix",
+        *([f"hatched: the plan's own look {HARDLY}"] if hardly.any() else []),
+    ]
+    title = headline(s, plan=False, defence=False)
+    dress(ax, style, title=title, x="\n".join(words))
     ax.tick_params(length=0)
     for spine in ax.spines.values():
         spine.set_visible(False)
     return ax
 
 
-def _names(
-    ax: Axes, offence: Sequence[str], defence: Sequence[str], style: Style, *, mixes: bool
-) -> None:
-    """Offence plans at the left, defence plans on top, in the words and colours of their side."""
-    below = ["defence's mix"] if mixes else []
-    beside = ["offence's\nmix"] if mixes else []
-    ax.set_yticks([*range(len(offence)), *([len(offence) - 0.1] if mixes else [])])
-    ax.set_yticklabels([*offence, *below])
-    ax.set_xticks([*range(len(defence)), *([len(defence)] if mixes else [])])
-    ax.set_xticklabels([_two_lines(name) for name in defence] + beside)
+def _names(ax: Axes, plans: Sequence[str], defences: Sequence[str]) -> None:
+    """Offence plans at the left, defence plans on top, the mixes after them."""
+    ax.set_yticks([*range(len(plans)), len(plans) - 0.1], [*plans, "defence's mix"])
+    across = [*map(_two_lines, defences), "offence's\nmix"]
+    ax.set_xticks(range(len(across)), across)
     ax.xaxis.tick_top()
     ax.xaxis.set_label_position("bottom")
     for label in (*ax.get_xticklabels(), *ax.get_yticklabels()):
@@ -168,10 +121,8 @@ def _two_lines(name: str) -> str:
     return name[: at + (name[at] == "-")] + "\n" + name[at + 1 :]
 
 
-def _mix_ends(mix: np.ndarray, ends: np.ndarray | None) -> list[tuple[float, float]]:
+def _mix_ends(mix: np.ndarray, ends: np.ndarray) -> list[tuple[float, float]]:
     """Least and most of each plan; its part in the mix for both where no other is as good."""
-    if ends is None:
-        return [(float(part), float(part)) for part in mix]
     return [
         (float(part), float(part)) if most - least < TIED else (float(least), float(most))
         for part, (least, most) in zip(mix, ends, strict=True)
@@ -210,4 +161,9 @@ def _mixes(
                     )
                 )
             words = percent_range(least, most)
-            ax.text(x, place - 0.12 if ours else rows + 0.02, words, va="center", **look)
+            if not ours and len(words) > letters(
+                0.55 * style.sizes.width / columns, style.sizes.text
+            ):
+                words = words.replace("to ", "to\n")
+            spot = (x, place - 0.12) if ours else (x, rows - 0.13)
+            ax.text(*spot, words, va="center" if ours else "top", **look)

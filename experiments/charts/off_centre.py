@@ -28,9 +28,7 @@ from sim.record import TRAPPED_WITHIN
 GOALS = "#F0E442"  # the yellow of the same palette
 
 
-def off_centre(
-    study: Any, ax: Axes | None = None, *, style: Style | None = None, step: float = 1.0
-) -> Axes:
+def off_centre(study: Any, ax: Axes | None = None, style: Style | None = None) -> Axes:
     """Draw the distribution of the distance from the middle of the completed passes.
 
     The strip within 5 m of a sideline, where a team is trapped, is hatched. Goals stand on top in a
@@ -41,11 +39,10 @@ def off_centre(
     study : `experiments.Study`.
     ax : axes to draw on; None makes a figure.
     style : units and sizes.
-    step : width of a bar, metres.
     """
     style = style or Style()
     half = float(study.situation.playing_field.half_width)
-    found = off_centre_shares(study.table, half, step=step)
+    found = off_centre_shares(study.table, half)
     if ax is None:
         ax = new_axes(style, height=3.4)
     edges = style.length(found.edges)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from typing import Any
 
 import numpy as np
@@ -13,9 +12,13 @@ from experiments.charts.labels import place_labels
 from experiments.charts.panel import Block, Heading, Words, make_room, panel, patch_key
 from experiments.charts.style import DEFENCE, INK, OFFENCE, Style, dress
 from experiments.charts.tape import draw_covered, draw_formation, player_labels
-from experiments.tapes.openness import instant
+from experiments.errors import StallwiseError
+from experiments.studies.rehearse import Study
+from experiments.tapes.openness import abilities_of, instant
 from experiments.tapes.openness import openness as compute
-from sim.ability import Ability
+from experiments.tapes.paths import first_part
+from experiments.tapes.picking import pick_rehearsal
+from experiments.words.measured import headline
 
 # Seconds of advantage between the steps of the shading, and the shades from defence to offence.
 # The darker a shade, the larger the advantage; the defence's side carries dots as well, so that
@@ -39,30 +42,33 @@ SHORT = (
 
 
 def openness(
-    tape: Any,
-    abilities: Sequence[Ability],
-    seconds: float,
-    ax: Axes | None = None,
-    *,
-    style: Style | None = None,
-    title: str = "",
+    study: Study, ax: Axes | None = None, style: Style | None = None, seconds: float | None = None
 ) -> Axes:
-    """Shade the field by who could be first where, with players, disc and mark on it.
+    """Shade the field by who could be first where, with players, disc and mark of a typical play.
 
     Parameters
     ----------
-    tape : `sim.record.Tape`.
-    abilities : one for each player, as `experiments.tapes.openness.abilities_of` gives them.
-    seconds : the instant, from the start of the rehearsal.
+    study : whose play.
     ax : axes to draw on; None makes a figure.
     style : units, sizes and direction.
-    title : of the chart.
+    seconds : the instant, from the start; None takes that of the first throw.
+
+    Raises
+    ------
+    StallwiseError : the play was over by then.
     """
     style = style or Style()
+    tape = study.tape(pick_rehearsal(study.table, "typical").rehearsal)
+    if seconds is None:
+        last, flight = first_part(tape)
+        seconds = float(tape.times[last if flight is None else flight.release])
+    try:
+        places = np.asarray(tape.positions, dtype=float)[instant(tape, seconds)]
+    except ValueError as error:
+        raise StallwiseError(f"first: {error}") from None
     field = tape.field
-    places = np.asarray(tape.positions, dtype=float)[instant(tape, seconds)]
     window = around(field, [places], margin=8.0, least=style.sizes.stretch)
-    found = compute(tape, abilities, seconds, low=window.low, high=window.high)
+    found = compute(tape, abilities_of(study.situation), seconds, low=window.low, high=window.high)
     own = ax is None
     if ax is None:
         ax = field_figure(window, style)
@@ -83,7 +89,7 @@ def openness(
     areas.set_gid("openness")
     keys: list[Block] = [*draw_formation(tape, ax, style=style, index=found.index)]
     keys += draw_covered(tape, ax, found.index, style=style)
-    dress(ax, style, title=title, x=ax.get_xlabel(), y=ax.get_ylabel())
+    dress(ax, style, title=headline(study.situation), x=ax.get_xlabel(), y=ax.get_ylabel())
     box = panel(ax, _found(tape, found.time, found.index), [keys, _shades(style)], style)
     if own:
         make_room(ax, box, style)

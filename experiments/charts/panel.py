@@ -64,20 +64,22 @@ def patch_key(text: str, **more: Any) -> Key:
     return Key(text, "patch", more)
 
 
+def artist_of(key: Key, style: Style, width: float = 0.0, height: float = 0.0) -> Artist:
+    """The mark of a key, in a box of so many points; in a legend it needs none."""
+    if key.kind == "marker":
+        look = {"markersize": 0.75 * style.sizes.text, **key.look}
+        return Line2D([width / 2], [height / 2], **look)
+    if key.kind == "line":
+        look = {"linewidth": 1.6 * style.sizes.line, **key.look}
+        return Line2D([0, width], [height / 2, height / 2], **look)
+    return Rectangle((0, 0), width, height, **key.look)
+
+
 def _swatch(key: Key, style: Style) -> DrawingArea:
     size = style.sizes.text
     width, height = (1.3 if style.size == "clinic" else 2.2) * size, 1.05 * size
     area = DrawingArea(width, height, 0, 0)
-    artist: Artist
-    if key.kind == "marker":
-        look = {"markersize": 0.75 * size, **key.look}
-        artist = Line2D([width / 2], [height / 2], **look)
-    elif key.kind == "line":
-        look = {"linewidth": 1.6 * style.sizes.line, **key.look}
-        artist = Line2D([0, width], [height / 2, height / 2], **look)
-    else:
-        artist = Rectangle((0, 0), width, height, **key.look)
-    area.add_artist(artist)
+    area.add_artist(artist_of(key, style, width, height))
     return area
 
 

@@ -9,7 +9,7 @@ from matplotlib.axes import Axes
 
 from experiments.charts.field import Window, around, draw_field, field_figure
 from experiments.charts.labels import place_labels
-from experiments.charts.outcomes import draw_outcomes, outcome_keys
+from experiments.charts.outcomes import Drawn, draw_outcomes, outcome_keys
 from experiments.charts.panel import Block, Heading, Words, make_room, panel
 from experiments.charts.style import Style, dress
 from experiments.charts.tape import draw_tape, in_the_way, player_labels
@@ -23,11 +23,10 @@ from experiments.words.wording import count, estimate_lines
 def play(
     study: Any,
     ax: Axes | None = None,
-    *,
     style: Style | None = None,
+    *,
     tape: Any = None,
     most: int = 300,
-    side: bool = True,
     found: bool = True,
 ) -> Axes:
     """Draw the play that a study rehearsed, with its estimates in a box beside the field.
@@ -40,7 +39,6 @@ def play(
     style : units, sizes and direction.
     tape : the rehearsal whose runs are shown; None takes the typical one.
     most : at most this many catches are drawn, and as many failures.
-    side : False leaves out the box with the estimates and the meaning of the marks.
     found : False leaves out the title and the estimates, where the words around say them.
 
     Returns
@@ -52,28 +50,52 @@ def play(
     if tape is None:
         typical = pick_rehearsal(study.table, "typical").rehearsal
         tape = study.tape(typical)
-    last, _ = first_part(tape)
-    ends = study.table[["end_x_m", "end_y_m"]].to_numpy(dtype=float)
     window = play_window(study, tape, style)
     own = ax is None
     if ax is None:
-        ax = field_figure(window, style, panel=side)
+        ax = field_figure(window, style)
+    marks, drawn = draw_rehearsed(study, tape, ax, style=style, window=window, most=most)
+    dress_play(ax, style, warned_title(study.situation, look_shares(study.table)) if found else "")
+    if typical is not None and style.size == "page":
+        marks.append(Words(f"runs: a typical one ({typical}), to the first catch"))
+    lines = estimates(study, style) if found else []
+    box = panel(ax, lines, [marks, outcome_keys(drawn, style)], style)
+    if own:
+        make_room(ax, box, style)
+    label_players(study, tape, ax, style)
+    return ax
+
+
+def draw_rehearsed(
+    study: Any, tape: Any, ax: Axes, *, style: Style, window: Window, most: int = 300
+) -> tuple[list[Block], list[Drawn]]:
+    """Draw the field, the runs of one rehearsal, and where all of them ended.
+
+    Returns
+    -------
+    The keys of the play, and how many of each ending were drawn.
+    """
     draw_field(tape.field, ax, style=style, window=window)
     drawn = draw_outcomes(study.table, ax, style=style, window=window, most=most)
-    marks: list[Block] = list(draw_tape(tape, ax, style=style))
-    dress_play(ax, style, warned_title(study.situation, look_shares(study.table)) if found else "")
-    if side:
-        if typical is not None and style.size == "page":
-            marks.append(Words(f"runs: a typical one ({typical}), to the first catch"))
-        lines = estimates(study, style) if found else []
-        box = panel(ax, lines, [marks, outcome_keys(drawn, style)], style)
-        if own:
-            make_room(ax, box, style)
+    return list(draw_tape(tape, ax, style=style)), drawn
+
+
+def label_players(study: Any, tape: Any, ax: Axes, style: Style, *, few: bool = False) -> None:
+    """Name the players where they cover no run and few endings, once the figure is laid out.
+
+    `few` names only who throws first and to whom, where there is no room for more.
+    """
+    last, thrown = first_part(tape)
+    labels = player_labels(tape)
+    if few:
+        main = [
+            tape.names[p] for p in ((thrown.thrower, thrown.receiver) if thrown else ()) if p >= 0
+        ]
+        labels = [label for label in labels if label[2] in main]
+    ends = study.table[["end_x_m", "end_y_m"]].to_numpy(dtype=float)
     caught = study.table["completed"].to_numpy(dtype=bool)
     busy = np.concatenate([in_the_way(tape, last), ends[caught][:60], ends[~caught][:300]])
-    busy = busy[np.isfinite(busy).all(axis=1)]
-    place_labels(ax, style, player_labels(tape), avoid=busy)
-    return ax
+    place_labels(ax, style, labels, avoid=busy[np.isfinite(busy).all(axis=1)])
 
 
 def play_window(study: Any, tape: Any, style: Style) -> Window:

@@ -2,13 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass
-
 import numpy as np
-import pandas as pd
 from matplotlib.axes import Axes
-from matplotlib.legend import Legend
 
 from experiments.charts.style import (
     DEFENCE,
@@ -16,67 +11,56 @@ from experiments.charts.style import (
     LINES,
     OFFENCE,
     Style,
+    broken,
     dress,
-    new_axes,
     new_figure,
+    own_figure,
     plain_frame,
 )
+from experiments.studies.sturdiness.result import Sturdiness
+from experiments.words.measured import axis_of, headline, label_of
+
+COLUMNS = 2
+WORDS = 0.6  # of the width, under the axes that long names leave narrow
 
 
-def screening(
-    effects: pd.DataFrame,
-    ax: Axes | None = None,
-    *,
-    advice: float,
-    measure: str = "score",
-    title: str = "",
-    style: Style | None = None,
-) -> Axes:
+def screening(found: Sturdiness, ax: Axes | None = None, style: Style | None = None) -> Axes:
     """Draw the average size of the effect of each assumption, the largest on top.
 
-    Parameters
-    ----------
-    effects : columns `setting`, `mu_star`, `mu_star_spread`, `noise`, `matters`.
-    ax : axes to draw on; None makes a figure.
-    advice : the difference with everything as in use; an effect beyond it can overturn it.
-    measure : what the difference is in.
-    title : of the chart.
-    style : sizes.
+    Dashed is the difference with everything as in use: an effect beyond it can overturn it.
     """
     style = style or Style()
-    if ax is None:
-        height = 1.5 + 0.3 * max(len(effects), 3)
-        ax = new_axes(style, height=height)
+    effects = found.effects
+    if ax is None:  # the title begins at the left of the long names
+        height = 1.7 + 0.3 * max(len(effects), 3)
+        ax, title = new_figure(style, height, _title(found)).subplots(), ""
+    else:
+        title = _title(found)
     line, size = style.sizes.line, style.sizes.marker
     ax.axvline(
-        abs(advice),
+        abs(found.advice.estimate),
         color=INK,
         linestyle="--",
         linewidth=1.4 * line,
         label="the difference in use",
         gid="advice",
     )
-    rows = np.arange(len(effects))
-    middle, spread = (effects[c].to_numpy(float) for c in ("mu_star", "mu_star_spread"))
-    matters = effects["matters"].to_numpy(bool)
-    for chosen, marker, colour, words in (
-        (matters, "o", OFFENCE, "matters"),
-        (~matters, "s", LINES, "no effect found"),
-    ):
-        if not chosen.any():
+    for marker, colour, words in (("o", OFFENCE, "matters"), ("s", LINES, "no effect found")):
+        some = [(row, e) for row, e in enumerate(effects) if e.matters is (words == "matters")]
+        if not some:
             continue
-        low = np.maximum(middle - spread, 0.0)
+        rows = [row for row, _ in some]
         ax.hlines(
-            rows[chosen],
-            low[chosen],
-            (middle + spread)[chosen],
+            rows,
+            [max(e.size - e.size_spread, 0.0) for _, e in some],
+            [e.size + e.size_spread for _, e in some],
             color=colour,
             linewidth=1.8 * line,
             gid=f"spread {words}",
         )
         ax.plot(
-            middle[chosen],
-            rows[chosen],
+            [e.size for _, e in some],
+            rows,
             linestyle="none",
             marker=marker,
             color=colour,
@@ -86,8 +70,8 @@ def screening(
             gid=words,
         )
     ax.plot(
-        effects["noise"],
-        rows,
+        [e.noise for e in effects],
+        range(len(effects)),
         linestyle="none",
         marker="|",
         color=DEFENCE,
@@ -96,19 +80,13 @@ def screening(
         label="luck alone",
         gid="noise",
     )
-    ax.set_yticks(rows, list(effects["setting"]))
-    for label in ax.get_yticklabels():
-        label.set_parse_math(False)
+    names = [label_of(e.range.path) for e in effects]
+    ax.set_yticks(range(len(effects)), names, parse_math=False)
     ax.set_ylim(len(effects) - 0.5, -0.5)
     ax.set_xlim(left=0.0)
     ax.margins(x=0.08)
     plain_frame(ax)
-    words = f"change of the difference in {measure} over two thirds of the range"
-    return dress(ax, style, title=title, x=words, legend=_legend(ax, style))
-
-
-def _legend(ax: Axes, style: Style) -> Legend:
-    """In two rows above the axes, which the long names of settings leave narrow."""
+    # In two rows above the axes, which the long names of settings leave narrow.
     legend = ax.legend(
         loc="lower left",
         bbox_to_anchor=(0.0, 1.0),
@@ -118,84 +96,49 @@ def _legend(ax: Axes, style: Style) -> Legend:
         borderaxespad=0.3,
     )
     legend.set_gid("legend")
-    return legend
-
-
-@dataclass(frozen=True)
-class TurnCurve:
-    """A difference along one assumption: columns `value`, `estimate`, `low`, `high`."""
-
-    setting: str
-    unit: str
-    now: float | None
-    curve: pd.DataFrame
-
-
-def turning(
-    turn: TurnCurve,
-    ax: Axes | None = None,
-    *,
-    words: str,
-    title: str = "",
-    style: Style | None = None,
-) -> Axes:
-    """Draw how far one plan is ahead as one assumption changes, with the line where it turns.
-
-    Parameters
-    ----------
-    turn : what to draw.
-    ax : axes to draw on; None makes a figure.
-    words : of the y axis: who is ahead of whom.
-    title : of the chart.
-    style : sizes.
-    """
-    style = style or Style()
-    if ax is None:
-        ax = new_axes(style, height=3.6)
-    value, middle, low, high = (
-        turn.curve[c].to_numpy(float) for c in ("value", "estimate", "low", "high")
+    words = f"change of the difference in {found.measure.words} over two thirds of the range"
+    return dress(
+        ax, style, title=title, x=broken(words, WORDS * style.sizes.width, style), legend=legend
     )
+
+
+def turns(found: Sturdiness, ax: Axes | None = None, style: Style | None = None) -> Axes:
+    """Draw how far one plan is ahead as each of some assumptions changes, on one scale."""
+    own_figure(ax, "turns")
+    style = style or Style()
     line = style.sizes.line
-    ax.axhline(0.0, color=DEFENCE, linewidth=1.4 * line, linestyle="--", gid="level")
-    ax.fill_between(value, low, high, color=OFFENCE, alpha=0.25, linewidth=0, gid="band")
-    ax.plot(
-        value,
-        middle,
-        color=OFFENCE,
-        marker="o",
-        linewidth=1.8 * line,
-        markersize=0.6 * style.sizes.marker,
-        gid="curve",
-    )
-    if turn.now is not None:
-        ax.axvline(turn.now, color=INK, linestyle=":", linewidth=1.4 * line, gid="now")
-    plain_frame(ax)
-    x = f"{turn.setting} ({turn.unit})" if turn.unit else turn.setting
-    return dress(ax, style, title=title, x=x, y=words)
+    rows = -(-len(found.turns) // COLUMNS)
+    figure = new_figure(style, 0.8 + 2.5 * rows, _title(found))
+    axes = figure.subplots(rows, COLUMNS, squeeze=False, sharey=True).ravel()
+    for place, (ax, turn) in enumerate(zip(axes, found.turns, strict=False)):
+        value = list(turn.differences)
+        low, middle, high = (
+            np.array([getattr(d, part) for d in turn.differences.values()])
+            for part in ("low", "estimate", "high")
+        )
+        ax.axhline(0.0, color=DEFENCE, linewidth=1.4 * line, linestyle="--", gid="level")
+        ax.fill_between(value, low, high, color=OFFENCE, alpha=0.25, linewidth=0, gid="band")
+        ax.plot(
+            value,
+            middle,
+            color=OFFENCE,
+            marker="o",
+            linewidth=1.8 * line,
+            markersize=0.6 * style.sizes.marker,
+            gid="curve",
+        )
+        if turn.range.now is not None:
+            ax.axvline(turn.range.now, color=INK, linestyle=":", linewidth=1.4 * line, gid="now")
+        plain_frame(ax)
+        ahead = f"{found.better} ahead by" if place % COLUMNS == 0 else ""
+        dress(ax, style, x=axis_of(turn.range.setting), y=ahead)
+    for ax in axes[len(found.turns) :]:
+        ax.set_visible(False)
+    note = f"below the dashed line {found.other} is ahead in {found.measure.words}; dotted: in use"
+    figure.supxlabel(note, fontsize=style.sizes.text, color=INK, x=0.01, ha="left")
+    first: Axes = axes[0]
+    return first
 
 
-def turnings(
-    turns: Sequence[TurnCurve],
-    *,
-    better: str,
-    other: str,
-    title: str = "",
-    style: Style | None = None,
-) -> tuple[Axes, ...]:
-    """Draw the turns of several assumptions on one scale, side by side."""
-    style = style or Style()
-    sizes = style.sizes
-    columns = min(2, len(turns))
-    lines = -(-len(turns) // columns)
-    height = 0.8 + 2.5 * lines
-    figure = new_figure(style, height, title)
-    axes = figure.subplots(lines, columns, squeeze=False, sharey=True).ravel()
-    for place, ax in enumerate(axes):
-        if place >= len(turns):
-            ax.set_visible(False)
-            continue
-        words = f"{better} ahead by" if place % columns == 0 else ""
-        turning(turns[place], ax, words=words, style=style)
-    note = f"below the dashed line {other} is ahead; dotted: in use"
-    figure.supxlabel(note, fontsize=sizes.text, color=INK, x=0.01, ha="left")
-    return tuple(axes[: len(turns)])
+def _title(found: Sturdiness) -> str:
+    return f"{found.better} or {found.other}? {headline(found.situation, plan=False)}"

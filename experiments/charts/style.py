@@ -9,6 +9,7 @@ colour alone: offence and defence differ by marker and by line, outcomes by mark
 from __future__ import annotations
 
 import textwrap
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
@@ -21,6 +22,7 @@ from matplotlib.legend import Legend
 from matplotlib.ticker import FuncFormatter, MaxNLocator
 
 from experiments.charts.canvas import ChartFigure
+from experiments.errors import StallwiseError
 from experiments.words.units import UNIT_WORDS, UNITS
 
 OFFENCE = "#009E73"
@@ -195,9 +197,9 @@ def dress(
     return ax
 
 
-def percent_axis(axis: Axis, bins: int = 6) -> None:
+def percent_axis(axis: Axis) -> None:
     """Ticks of an axis of shares in whole or half steps of per cent, never rounded away."""
-    axis.set_major_locator(MaxNLocator(bins, steps=[1, 2, 5, 10]))
+    axis.set_major_locator(MaxNLocator(6, steps=[1, 2, 5, 10]))
     axis.set_major_formatter(FuncFormatter(lambda share, _: f"{100.0 * share:.6g} %"))
 
 
@@ -239,9 +241,40 @@ def legend_above(ax: Axes, style: Style) -> Legend:
     return legend
 
 
+def legend_below(figure: Figure, keys: Mapping[str, Any], style: Style, columns: int = 3) -> None:
+    """One legend for all axes of a figure, under them: a mark for each text."""
+    legend = figure.legend(
+        list(keys.values()),
+        list(keys),
+        loc="outside lower left",
+        ncols=columns,
+        columnspacing=1.2,
+        frameon=False,
+        fontsize=style.sizes.text,
+    )
+    legend.set_gid("legend")
+
+
+def own_figure(ax: Axes | None, kind: str) -> None:
+    """Refuse axes for a chart of several.
+
+    Raises
+    ------
+    StallwiseError : there are axes.
+    """
+    if ax is not None:
+        raise StallwiseError(f"ax: found axes for {kind}, a chart of several; allowed: None")
+
+
 def letters(inches: float, size: float) -> int:
     """How many letters fit a width; taken to be 0.6 of their size wide, more than an average one has."""
     return int(inches * 72.0 / (0.6 * size))
+
+
+def broken(text: str, inches: float, style: Style) -> str:
+    """A text broken into lines that fit a width, never between a figure and its per cent."""
+    text = text.replace(" %", "\N{NO-BREAK SPACE}%")
+    return "\n".join(textwrap.wrap(text, letters(inches, style.sizes.text)))
 
 
 def fit_title(title: str, inches: float, style: Style) -> tuple[str, float]:

@@ -89,17 +89,22 @@ def draw_formation(tape: Any, ax: Axes, *, style: Style, index: int = 0) -> list
             gid=team,
         )
         keys.append(marker_key(_word(team, style), marker, colour))
-    u, v = style.place(*np.asarray(tape.disc, dtype=float)[index, :2])
+    keys.append(draw_disc(np.asarray(tape.disc, dtype=float)[index, :2], ax, style=style))
+    return keys
+
+
+def draw_disc(spot: np.ndarray, ax: Axes, *, style: Style, words: str = "disc") -> Key:
+    """Draw the disc at a place, and return its key."""
     look: dict[str, Any] = {
         "marker": "o",
         "color": "white",
         "markeredgecolor": INK,
         "markeredgewidth": 1.2 * style.sizes.line,
+        "linestyle": "none",
     }
-    size = 0.62 * style.sizes.marker
-    ax.plot([u], [v], linestyle="none", markersize=size, zorder=8, gid="disc", **look)
-    keys.append(Key("disc", "marker", {"linestyle": "none", **look}))
-    return keys
+    u, v = style.place(*spot)
+    ax.plot([u], [v], markersize=0.65 * style.sizes.marker, zorder=8, gid=words, **look)
+    return Key(words, "marker", look)
 
 
 def draw_covered(tape: Any, ax: Axes, index: int, *, style: Style) -> list[Key]:

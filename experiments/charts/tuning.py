@@ -2,10 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-
-import numpy as np
-import pandas as pd
 from matplotlib.axes import Axes
 
 from experiments.charts.style import (
@@ -16,13 +12,19 @@ from experiments.charts.style import (
     Style,
     dress,
     legend_above,
+    legend_below,
     new_axes,
     new_figure,
+    own_figure,
     percent_axis,
     plain_frame,
 )
-from experiments.words.wording import minus
+from experiments.statistics.estimates import Estimate
+from experiments.studies.tuning.result import Tuned
+from experiments.words.looks import warned_title
+from experiments.words.measured import axis_of, measure_axis, span, unit_of
 
+COLUMNS = 2
 # Words, marker, colour, whether it is filled.
 KINDS = (
     ("clearly worse", "s", LINES, False),
@@ -31,58 +33,57 @@ KINDS = (
 )
 
 
-def tuning(
-    tried: pd.DataFrame,
-    ax: Axes | None = None,
-    *,
-    setting: str,
-    unit: str = "",
-    now: float | None = None,
-    measure: str = "score",
-    share: bool = False,
-    title: str = "",
-    style: Style | None = None,
-    legend: bool = True,
-) -> Axes:
-    """Draw what was tried against one setting, each with its interval.
+def tuning(found: Tuned, ax: Axes | None = None, style: Style | None = None) -> Axes:
+    """Draw what was tried against each setting, with its interval; several settings side by side.
 
-    Parameters
-    ----------
-    tried : columns `value`, `estimate`, `low`, `high`, `as_good`, `best`; one row a trial. The
-        figure of the best is to come from luck that had no say in choosing it. Of
-        several settings, rows with one value of this may differ in the others.
-    ax : axes to draw on; None makes a figure.
-    setting, unit : what is tuned; the words of the x axis.
-    now : the value in use, drawn as a dotted line.
-    measure : what is estimated; the words of the y axis.
-    share : True when the measure is a share, shown in per cent.
-    title : of the chart.
-    style : sizes.
-    legend : False leaves out the legend.
+    The figure of the best comes from luck that had no say in choosing it. Of several settings,
+    trials with one value of one may differ in the others.
     """
     style = style or Style()
-    if ax is None:
-        ax = new_axes(style, height=4.2)
-    best, good = tried["best"].to_numpy(bool), tried["as_good"].to_numpy(bool)
-    line, size = style.sizes.line, style.sizes.marker
-    for (words, marker, colour, filled), chosen in zip(
-        KINDS, (~good, good & ~best, best), strict=True
-    ):
-        rows = tried[chosen]
-        if rows.empty:
-            continue
-        ax.vlines(
-            rows["value"],
-            rows["low"],
-            rows["high"],
-            color=colour,
-            linewidth=line,
-            alpha=0.6,
-            gid=f"intervals {words}",
+    title = warned_title(found.situation, found.fresh_looks)
+    if len(found.ranges) == 1:
+        ax = new_axes(style, height=4.2) if ax is None else ax
+        words = _tried(found, 0, ax, style)
+        above = legend_above(ax, style)
+        return dress(
+            ax, style, title=title, x=axis_of(found.ranges[0].setting), y=words, legend=above
         )
+    own_figure(ax, "tuning of several settings")
+    lines = -(-len(found.ranges) // COLUMNS)
+    figure = new_figure(style, 0.9 + 3.1 * lines, title)
+    axes = figure.subplots(lines, COLUMNS, squeeze=False, sharey=True).ravel()
+    for place, (ax, r) in enumerate(zip(axes, found.ranges, strict=False)):
+        words = _tried(found, place, ax, style)
+        dress(ax, style, x=axis_of(r.setting), y=words if place % COLUMNS == 0 else "")
+    for ax in axes[len(found.ranges) :]:
+        ax.set_visible(False)
+    keys = {
+        label.partition(":")[0]: mark
+        for mark, label in zip(*axes[0].get_legend_handles_labels(), strict=True)
+    }
+    legend_below(figure, keys, style, 4)
+    first: Axes = axes[0]
+    return first
+
+
+def _tried(found: Tuned, place: int, ax: Axes, style: Style) -> str:
+    """Draw the trials against one setting, and say what is measured."""
+    r, measure = found.ranges[place], found.judge.measure
+    line, size = style.sizes.line, style.sizes.marker
+    kinds: list[list[tuple[float, Estimate]]] = [[], [], []]
+    for entry in found.tried:
+        shown = found.fresh if entry.best else entry.found
+        kinds[2 if entry.best else int(entry.as_good)].append((entry.values[place], shown))
+    for (words, marker, colour, filled), rows in zip(KINDS, kinds, strict=True):
+        if not rows:
+            continue
+        values = [value for value, _ in rows]
+        ends = [e.low for _, e in rows], [e.high for _, e in rows]
+        gid = f"intervals {words}"
+        ax.vlines(values, *ends, color=colour, linewidth=line, alpha=0.6, gid=gid)
         ax.plot(
-            rows["value"],
-            rows["estimate"],
+            values,
+            [estimate.estimate for _, estimate in rows],
             linestyle="none",
             marker=marker,
             color=colour,
@@ -92,61 +93,11 @@ def tuning(
             gid=words,
             zorder=4 if marker == "*" else 3,
         )
-    if now is not None:
-        label = f"in use: {minus(f'{now:g}')} {unit}".rstrip() if legend else None
-        ax.axvline(now, color=INK, linestyle=":", linewidth=1.4 * line, label=label, gid="now")
+    if r.now is not None:
+        label = f"in use: {span((r.now, r.now), unit_of(r.setting))}"
+        ax.axvline(r.now, color=INK, linestyle=":", linewidth=1.4 * line, label=label, gid="now")
     ax.margins(x=0.05)
-    if share:
+    if measure.share:
         percent_axis(ax.yaxis)
     plain_frame(ax)
-    words = f"{setting} ({unit})" if unit else setting
-    above = legend_above(ax, style) if legend else None
-    return dress(ax, style, title=title, x=words, y=measure, legend=above)
-
-
-def tuning_of_settings(
-    tried: Sequence[pd.DataFrame],
-    settings: Sequence[str],
-    units: Sequence[str],
-    now: Sequence[float | None],
-    *,
-    measure: str = "score",
-    share: bool = False,
-    title: str = "",
-    style: Style | None = None,
-) -> tuple[Axes, ...]:
-    """Draw the same trials against each of several settings, side by side."""
-    style = style or Style()
-    columns = min(2, len(settings))
-    lines = -(-len(settings) // columns)
-    sizes = style.sizes
-    height = 0.9 + 3.1 * lines
-    figure = new_figure(style, height, title)
-    axes = figure.subplots(lines, columns, squeeze=False, sharey=True).ravel()
-    for place, ax in enumerate(axes):
-        if place >= len(settings):
-            ax.set_visible(False)
-            continue
-        tuning(
-            tried[place],
-            ax,
-            setting=settings[place],
-            unit=units[place],
-            now=now[place],
-            measure=measure if place % columns == 0 else "",
-            share=share,
-            style=style,
-            legend=False,
-        )
-    handles, labels = axes[0].get_legend_handles_labels()
-    dotted = [line for line in axes[0].get_lines() if line.get_gid() == "now"]
-    legend = figure.legend(
-        [*handles, *dotted],
-        [*labels, *(["in use"] if dotted else [])],
-        loc="outside lower left",
-        ncols=4,
-        frameon=False,
-        fontsize=sizes.text,
-    )
-    legend.set_gid("legend")
-    return tuple(np.asarray(axes[: len(settings)]))
+    return measure_axis(measure, found.situation)

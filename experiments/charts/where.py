@@ -7,11 +7,12 @@ from typing import Any
 import numpy as np
 from matplotlib.axes import Axes
 
-from experiments.charts.enlarged import enlarge
+from experiments.charts.enlarged import draw_outline, enlarge
 from experiments.charts.field import around, draw_field, field_figure
 from experiments.charts.outcomes import draw_outcomes, outcome_keys
 from experiments.charts.panel import Block, Heading, Words, line_key, make_room, marker_key, panel
-from experiments.charts.style import INK, OFFENCE, Style, dress
+from experiments.charts.style import OFFENCE, Style, dress
+from experiments.charts.tape import draw_disc
 from experiments.tapes.landing import caught_points, density
 from experiments.words.measured import headline
 from experiments.words.wording import count, percent
@@ -21,11 +22,7 @@ OUTLINES = {0.5: ("half of the catches", "-"), 0.9: ("nine of ten catches", "--"
 
 
 def where(
-    study: Any,
-    ax: Axes | None = None,
-    *,
-    style: Style | None = None,
-    most: int = 400,
+    study: Any, ax: Axes | None = None, style: Style | None = None, *, most: int = 400
 ) -> Axes:
     """Draw where the rehearsals of a study ended.
 
@@ -42,7 +39,7 @@ def where(
     """
     style = style or Style()
     field, table = study.situation.playing_field, study.table
-    start = table[["start_x_m", "start_y_m"]].to_numpy(dtype=float)[:1]
+    start = table[["start_x_m", "start_y_m"]].to_numpy(dtype=float)[0]
     ends = table[["end_x_m", "end_y_m"]].to_numpy(dtype=float)
     window = around(
         field, [start, np.nanquantile(ends, [0.01, 0.99], axis=0)], least=style.sizes.stretch
@@ -51,7 +48,7 @@ def where(
     if ax is None:
         ax = field_figure(window, style)
     draw_field(field, ax, style=style, window=window)
-    keys = _start(ax, start, style)
+    keys: list[Block] = [draw_disc(start, ax, style=style, words="disc at the start")]
     keys += _areas(ax, caught_points(table), style)
     plain = table[table["outcome"] == "completed"]
     caught = draw_outcomes(plain, ax, style=style, window=window, most=120)
@@ -77,32 +74,6 @@ def _found(study: Any) -> list[Block]:
     ]
 
 
-def _start(ax: Axes, start: np.ndarray, style: Style) -> list[Block]:
-    u, v = style.place(start[:, 0], start[:, 1])
-    look: dict[str, Any] = {
-        "color": "white",
-        "markeredgecolor": INK,
-        "markeredgewidth": 1.2 * style.sizes.line,
-    }
-    size = 0.7 * style.sizes.marker
-    ax.plot(
-        u,
-        v,
-        linestyle="none",
-        marker="o",
-        markersize=size,
-        zorder=8,
-        gid="disc at the start",
-        **look,
-    )
-    return [marker_key("disc at the start", "o", **_colour(look))]
-
-
-def _colour(look: dict[str, Any]) -> dict[str, Any]:
-    """The same look with the colour under the name that a key wants."""
-    return {"colour": look["color"], **{k: v for k, v in look.items() if k != "color"}}
-
-
 def _areas(ax: Axes, caught: np.ndarray, style: Style) -> list[Block]:
     """The smallest areas that hold half and nine tenths of the catches."""
     found = density(caught, inside=tuple(OUTLINES))
@@ -122,16 +93,7 @@ def _areas(ax: Axes, caught: np.ndarray, style: Style) -> list[Block]:
         shade.set_gid("catch density")
     keys: list[Block] = []
     for share, (word, line) in OUTLINES.items():
-        outline = ax.contour(
-            u,
-            v,
-            found.share,
-            levels=[found.levels[share]],
-            colors=[OFFENCE],
-            linestyles=[line],
-            linewidths=[1.4 * style.sizes.line],
-            zorder=4,
-        )
+        outline = draw_outline(ax, found, share, line, style)
         outline.set_gid(f"outline {share}")
         keys.append(line_key(word, OFFENCE, linestyle=line, linewidth=1.4 * style.sizes.line))
     return keys

@@ -85,6 +85,9 @@ class Asked:
         if compiling.is_first():
             complain(FIRST_COMPILING)
         settings = {**self.told, "situation": self.situation.to_dict()}
+        if each and self.n is None and self.within is None:
+            # What is usual may change; the folder says how many there were.
+            settings["options"] = {**self.told["options"], "n": each}
         if self.cluster is not None:
             executor = self.opened.enter_context(cluster_executor(self.cluster))
             return Engine(executor=executor, folder=self.out, settings=settings)

@@ -12,7 +12,7 @@ from experiments.cli.options import shortened
 from experiments.errors import StallwiseError, one_of_text
 from experiments.situations.setting_paths import spread_out
 from experiments.situations.situation import Situation
-from experiments.statistics.comparison import Weights
+from experiments.statistics.weights import Weights
 
 MOST_SPOTS = 1000  # values of one setting in one question
 

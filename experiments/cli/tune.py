@@ -8,7 +8,6 @@ import typer
 
 from experiments.cli import options, texts
 from experiments.cli.study import Asked, study
-from experiments.statistics.subset_selection import MARGIN
 from experiments.studies.tuning.result import Tuned
 from experiments.studies.tuning.search import DEFAULT_N, points_for, tune
 
@@ -36,7 +35,7 @@ def command(
     points: Points = None,
     measure: options.Measure = None,
     weights: options.Weights = None,
-    margin: options.Margin = MARGIN,
+    margin: options.Margin = None,
 ) -> Tuned:
     """Tune a plan: search for the best timing, angle, depth ... and all values equally good."""
     ends = texts.by_path(ranges, "LOW:HIGH", texts.ends_in)

@@ -9,7 +9,6 @@ import typer
 
 from experiments.cli import options, texts
 from experiments.cli.study import Asked, study
-from experiments.statistics.subset_selection import MARGIN
 from experiments.studies.vary import DEFAULT_N, Varied, vary
 
 Values = Annotated[
@@ -27,7 +26,7 @@ def command(
     values: Values,
     measure: options.Measure = None,
     weights: options.Weights = None,
-    margin: options.Margin = MARGIN,
+    margin: options.Margin = None,
 ) -> Varied:
     """Vary one or two numeric settings: curves with bands, or a heat map."""
     spots = texts.by_path(values, "LOW:HIGH:COUNT or PATH=V,V,...", texts.spots_in)

@@ -8,8 +8,7 @@ import typer
 
 from experiments.cli import options, texts
 from experiments.cli.study import Asked, study
-from experiments.studies.rehearse import DEFAULT_N
-from experiments.studies.whatif import WhatIf, what_if
+from experiments.studies.whatif import DEFAULT_N, WhatIf, what_if
 
 Changes = Annotated[
     list[str],

@@ -7,9 +7,10 @@ from typing import Any
 
 from experiments.situations.situation import Situation
 from experiments.statistics.measures import MEASURES, Measure
+from experiments.statistics.subset_selection import stretch
 from experiments.words.looks import HALF
-from experiments.words.measured import label_of, number, words_of
-from experiments.words.wording import join, percent
+from experiments.words.measured import label_of, listed, number, span, words_of
+from experiments.words.wording import join, percent, percent_range
 
 Found = Mapping[str, Any]
 SAID = {
@@ -46,7 +47,7 @@ def _of_curve(found: Found, situation: Situation) -> list[str]:
     ordered = sorted(points, key=lambda p: float(p["values"][0]))
     values = [float(p["values"][0]) for p in ordered]
     thrown = [p["first_look"]["estimate"] >= HALF for p in ordered]
-    tried = f"{_span(values[0], values[-1], unit)} in {len(values)} steps"
+    tried = f"{span((values[0], values[-1]), unit)} in {len(values)} steps"
     if not any(thrown):
         return [
             f"{label}: from {tried}, the {look} was itself thrown in under half of the plays, so no "
@@ -56,25 +57,25 @@ def _of_curve(found: Found, situation: Situation) -> list[str]:
     if not thrown[best]:
         held = [value for value, is_thrown in zip(values, thrown, strict=True) if is_thrown]
         return [
-            f"{label}: no window, because the best figure (at {_with(values[best], unit)}) is not the "
+            f"{label}: no window, because the best figure (at {span((values[best],), unit)}) is not the "
             f"{look}'s, which was thrown in only "
             f"{percent(ordered[best]['first_look']['estimate'], 0)} of the plays there. The {look} "
-            f"itself is what is thrown at {_listed(held, unit)}."
+            f"itself is what is thrown at {listed(held, unit)}."
         ]
     good = [p["as_good"] and own for p, own in zip(ordered, thrown, strict=True)]
-    low, high = _run(good, best)
+    low, high = stretch(good, best)
     shares = [p["first_look"]["estimate"] for p in ordered[low : high + 1]]
     now = settings[0]["in_use"]
-    told = f"{label}: as good from {_span(values[low], values[high], unit)}"
+    told = f"{label}: as good from {span((values[low], values[high]), unit)}"
     if low == high:
         told = (
-            f"{label}: of the values tried only {_with(values[low], unit)} is as good as the best"
+            f"{label}: of the values tried only {span((values[low],), unit)} is as good as the best"
         )
     worst = min(ordered, key=lambda p: measure.more * _estimate(p, measure))
     return [
         f"{told} (in use {number(float(now)) if now is not None else 'none'}; tried {tried}). The "
-        f"{look} is what is thrown there, in {_shares(shares)} of the plays. At the worst value "
-        f"tried, {_with(float(worst['values'][0]), unit)}: "
+        f"{look} is what is thrown there, in {percent_range(min(shares), max(shares))} of the plays. At "
+        f"the worst value tried, {span((float(worst['values'][0]),), unit)}: "
         f"{_figure(_estimate(worst, measure), measure, situation)}, best "
         f"{_figure(_estimate(ordered[best], measure), measure, situation)}."
     ]
@@ -98,10 +99,10 @@ def _of_search(found: Found, situation: Situation) -> list[str]:
             continue
         low, high = found["plateau"][path]
         told = (
-            f"as good from {_span(low, high)}" if low < high else f"only {number(low)} is as good"
+            f"as good from {span((low, high))}" if low < high else f"only {number(low)} is as good"
         )
         now = "none" if entry["in_use"] is None else number(float(entry["in_use"]))
-        searched = _span(entry["low"], entry["high"])
+        searched = span((entry["low"], entry["high"]))
         lines.append(
             f"{label}: {told} (best {number(found['best'][path])}, in use {now}; searched {searched}). "
             f"The {look} is what is thrown at the best, in {percent(often, 0)} of the plays."
@@ -130,10 +131,10 @@ def overturns(found: Found, situation: Situation, most: int = 4) -> list[str]:
             continue
         unit = situation.setting(entry["path"]).unit
         if entry["turned_at"]:
-            at = _listed(entry["turned_at"], unit)
+            at = listed(entry["turned_at"], unit)
             turning.append(f"{label} alone turns it: at {at} {other} is better{in_use}.")
         elif entry["unclear_at"] and entry["crosses_near"]:
-            near = _listed(entry["crosses_near"], unit)
+            near = listed(entry["crosses_near"], unit)
             turning.append(f"{label} alone may turn it: they are level near {near}{in_use}.")
         elif entry["unclear_at"]:
             open_.append(label)
@@ -198,16 +199,6 @@ def _label(path: str) -> str:
     return f"{SAID.get(name, name)}{bracket}{owners}"
 
 
-def _run(good: list[bool], here: int) -> tuple[int, int]:
-    """First and last of the good values about one, without a gap between."""
-    low = high = here
-    while low > 0 and good[low - 1]:
-        low -= 1
-    while high < len(good) - 1 and good[high + 1]:
-        high += 1
-    return low, high
-
-
 def _estimate(point: Found, measure: Measure) -> float:
     value = point[measure.name]["estimate"]
     return float("-inf") * measure.more if value is None else float(value)
@@ -221,27 +212,3 @@ def _figure(value: float, measure: Measure, situation: Situation) -> str:
 
 def _value(value: float, measure: Measure) -> str:
     return percent(value) if measure.share else number(float(f"{value:.3g}"))
-
-
-def _with(value: float, unit: str) -> str:
-    return _span(value, value, unit)
-
-
-def _span(low: float, high: float, unit: str = "") -> str:
-    """Values with their unit; a count stands before them."""
-    text = number(low) if low == high else f"{number(low)} to {number(high)}"
-    return _in_unit(text, unit)
-
-
-def _listed(values: list[float], unit: str) -> str:
-    return _in_unit(join([number(float(f"{value:.3g}")) for value in values]), unit)
-
-
-def _in_unit(text: str, unit: str) -> str:
-    unit = unit.strip("()")
-    return f"count {text}" if "count" in unit else f"{text} {unit}".rstrip()
-
-
-def _shares(shares: list[float]) -> str:
-    low, high = percent(min(shares), 0), percent(max(shares), 0)
-    return low if low == high else f"{low.removesuffix(' %')} to {high}"

@@ -16,7 +16,7 @@ from experiments.handouts.pages import page
 from experiments.running import disk
 from experiments.tapes.paths import TRAIL, disc_at_end, ending
 from experiments.tapes.picking import Pick, pick_rehearsal
-from experiments.words.wording import title_of
+from experiments.words.measured import headline
 
 __all__ = ["Pick", "Replay", "pick_rehearsal", "replay_page", "write_replay"]
 
@@ -52,7 +52,7 @@ def write_replay(
     tape = study.tape(pick.rehearsal)
     out = Path(out)
     out.mkdir(parents=True, exist_ok=True)
-    title = title_of(study.situation)
+    title = headline(study.situation)
     html = out / "replay.html"
     disk.put(html, replay_page(tape, title, pick.why, style=style).encode())
     gif = animate(tape, out / "replay.gif", title=title, style=style)

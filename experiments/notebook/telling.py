@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from html import escape
 
-from experiments.situations.asks import ASKS
+from experiments.situations.asks import asked_first
 from experiments.statistics.measures import MEASURES, difference, measured
 from experiments.studies.rehearse import Study
 from experiments.words.looks import looks_in_short
@@ -21,9 +21,8 @@ def table_of(now: Study, before: Study | None = None) -> str:
     The difference is over the rehearsals that both have; without a common seed there is none.
     """
     heads = ["", "now"] if before is None else ["", "before", "now", "difference"]
-    asked = ASKS[now.situation.asks]
     rows = [heads]
-    for name in sorted(SHOWN, key=lambda name: name != asked):
+    for name in asked_first(SHOWN, now.situation.asks):
         measure = MEASURES[name]
         row = [words_of(measure, now.situation)]
         for study in (before, now):

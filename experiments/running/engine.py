@@ -16,6 +16,8 @@ from experiments.running.tasks import Rows, rehearse_dict
 # Most rehearsals in a chunk: several seconds of work. A kill loses the chunks being played, and a
 # smaller chunk would spend its time on being sent to a worker and back.
 CHUNK = 2000
+# What a study of several parts, a search or a screening, keeps in folders inside its own.
+PARTS = ("round-1", "round-2", "screening", "turns")
 
 
 @known_keywords
@@ -54,7 +56,8 @@ class Engine:
                 raise StallwiseError(f"{name}: found {getattr(self, name)}; allowed: at least 1")
 
     def part(self, name: str) -> Engine:
-        """The same engine with a subfolder, for a part of a study."""
+        """The same engine with a subfolder, one of `PARTS`, for a part of a study."""
+        assert name in PARTS, name
         if self.folder is None:
             return self
         return dataclasses.replace(self, folder=Path(self.folder) / name)

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import ast
+import functools
 import hashlib
 import importlib.metadata
 import importlib.util
 import json
 import platform
-from collections.abc import Callable, Iterable, Iterator, Mapping, Set
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence, Set
 from pathlib import Path
 from typing import Any
 
@@ -141,7 +142,8 @@ def _imported(module: str, packages: Set[str]) -> Iterator[tuple[str, Path]]:
         if path is None:
             continue
         yield name, path
-        for wanted in _imports_of(path, name):
+        above = name.split(".") if path.name == "__init__.py" else name.split(".")[:-1]
+        for wanted in _imports_of(path.read_bytes(), tuple(above)):
             if wanted.partition(".")[0] in packages and wanted not in seen:
                 seen.add(wanted)
                 waiting.append(wanted)
@@ -156,18 +158,24 @@ def _file_of(module: str) -> Path | None:
     return Path(origin) if origin is not None and Path(origin).suffix == ".py" else None
 
 
-def _imports_of(path: Path, module: str) -> Iterator[str]:
-    """What a file imports, inside its functions too; names that may be modules among it."""
-    for node in ast.walk(ast.parse(path.read_bytes())):
+@functools.lru_cache(maxsize=256)
+def _imports_of(text: bytes, package: Sequence[str]) -> tuple[str, ...]:
+    """What a text imports, inside its functions too; names that may be modules among it.
+
+    Parameters
+    ----------
+    text : of a module.
+    package : that it is in, from which relative imports start.
+    """
+    found: list[str] = []
+    for node in ast.walk(ast.parse(text)):
         if isinstance(node, ast.Import):
-            yield from (alias.name for alias in node.names)
+            found += [alias.name for alias in node.names]
         elif isinstance(node, ast.ImportFrom):
-            above = module.split(".")
-            above = above[: len(above) - node.level + (path.name == "__init__.py")]
-            parts = above if node.level else []
+            parts = package[: len(package) - node.level + 1] if node.level else ()
             start = ".".join([*parts, *([node.module] if node.module else [])])
-            yield start
-            yield from (f"{start}.{alias.name}" for alias in node.names)
+            found += [start, *(f"{start}.{alias.name}" for alias in node.names)]
+    return tuple(found)
 
 
 def _words(value: Any) -> Iterator[str]:

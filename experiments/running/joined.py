@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from pathlib import Path
 
 import pandas as pd
@@ -12,6 +12,7 @@ import pyarrow as pa
 from experiments.errors import StallwiseError, known_keywords
 from experiments.running import disk, frames
 from experiments.running.columns import described
+from experiments.running.engine import PARTS
 from experiments.running.manifest import read_manifest
 from experiments.running.store import load_study_rows
 
@@ -19,6 +20,8 @@ from experiments.running.store import load_study_rows
 @known_keywords
 def joined(folders: Iterable[str | os.PathLike[str]]) -> pd.DataFrame:
     """The rehearsals of all studies in some folders, a row each; what a study lacks is empty.
+
+    Of a search or a screening that is what it looked at on the way, too.
 
     Parameters
     ----------
@@ -30,7 +33,7 @@ def joined(folders: Iterable[str | os.PathLike[str]]) -> pd.DataFrame:
     StallwiseError : no folder is given.
     """
     parts = []
-    for folder in dict.fromkeys(map(Path, folders)):
+    for folder in dict.fromkeys(_with_parts(map(Path, folders))):
         rows = load_study_rows(folder)
         for task in read_manifest(folder).tasks:
             s = task.situation
@@ -45,6 +48,13 @@ def joined(folders: Iterable[str | os.PathLike[str]]) -> pd.DataFrame:
     if not parts:
         raise StallwiseError("found no study; allowed: at least one folder")
     return pd.concat(parts, ignore_index=True)
+
+
+def _with_parts(folders: Iterable[Path]) -> Iterator[Path]:
+    """Each folder, and after it those of its parts that it holds."""
+    for folder in folders:
+        yield folder
+        yield from (folder / part for part in PARTS if (folder / part).is_dir())
 
 
 def write_joined(table: pd.DataFrame, path: Path) -> Path:

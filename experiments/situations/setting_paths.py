@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from experiments.errors import Problem, SituationError, nearest
+from experiments.situations.asks import ASKS
 from experiments.situations.checking import both_teams
 from experiments.situations.model import SituationFields
 from experiments.situations.parts import RANGES, WHOLE_RANGES
@@ -31,6 +32,7 @@ MEANINGS = {
     "at.1": "downfield from the own goal line",
     "force": "which side the mark leaves open",
     "home": "the sideline of the defence's bench, for the forces home (toward it) and away",
+    "asks": "what the answer is about: keeping the disc, the ground gained, goals",
     "until": "how long a play is rehearsed",
     "plan": "what the offence plays",
     "defence": "what the defence plays",
@@ -147,6 +149,7 @@ def _all(situation: SituationFields) -> Iterator[Setting]:
     yield _number("time_cap", situation.time_cap)
     yield _word("force", situation.force, FORCES)
     yield _word("home", situation.home, HOMES)
+    yield _word("asks", situation.asks, ASKS)
     yield _word("until", situation.until, UNTIL)
     yield _word("plan", situation.plan, situation.plans)
     yield _word("defence", situation.defence, situation.defences)

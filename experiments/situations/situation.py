@@ -85,8 +85,12 @@ class Situation(SituationFields):
         }
         defences = {name: classes(defence.built) for name, defence in self.defences.items()}
         every = setting_paths.every_setting(self).items()
-        # A level is a word for the abilities that are listed one by one.
-        settings = {path: found.value for path, found in every if not path.endswith(".level")}
+        # A level is a word for the abilities that are listed one by one; what is asked plays no part.
+        settings = {
+            path: found.value
+            for path, found in every
+            if path != "asks" and not path.endswith(".level")
+        }
         played = [len(self.attackers), people, roles, plans, defences, settings]
         text = json.dumps(played, sort_keys=True, allow_nan=False)
         return hashlib.sha256(text.encode()).hexdigest()[:16]

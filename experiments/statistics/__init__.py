@@ -3,7 +3,8 @@
 estimates         intervals for shares and means
 paired            paired differences on common luck
 scores            intervals of scores, which are 0 for a pass that is not completed
-comparison        two plans compared, what a play is worth
+weights           what a pass is worth
+comparison        plans compared with a baseline
 measures          what studies measure, by name
 look_shares       which looks were thrown, and what each completed
 subset_selection  which candidates are as good as the best

@@ -7,63 +7,15 @@ import math
 from collections.abc import Callable, Mapping
 
 import numpy as np
-import numpy.typing as npt
 import pandas as pd
 
-from experiments.statistics.estimates import Estimate, mean, share
-from experiments.statistics.paired import (
-    paired_difference,
-    paired_share_difference,
-    unpaired_difference,
-)
-from experiments.statistics.scores import worth, worth_difference
-from sim.settings import check_settings, setting
-
-Floats = npt.NDArray[np.float64]
-Flags = npt.NDArray[np.bool_]
+from experiments.statistics.estimates import Estimate
+from experiments.statistics.measures import MEASURES, column, difference, measured
+from experiments.statistics.paired import paired_difference, unpaired_difference
+from experiments.statistics.weights import Weights
 
 # All but the first two and the last are about completed passes only.
-MEASURES = ("completed", "goal", "gain_m", "off_centre_m", "trapped", "score")
-
-
-@dataclasses.dataclass(frozen=True)
-class Weights:
-    """What a pass is worth. One that is not completed is worth 0, whatever it gained.
-
-    The unit is the worth of a plain completed pass: no ground gained, caught on the long axis,
-    not trapped.
-    """
-
-    completed: float = setting(1.0, low=0.0, high=100.0, unit="a completed pass")
-    goal: float = setting(0.0, low=0.0, high=100.0, unit="a goal, beside that")
-    gain: float = setting(0.01, low=-10.0, high=10.0, unit="a metre gained")
-    off_centre: float = setting(-0.005, low=-10.0, high=10.0, unit="a metre off the long axis")
-    trapped: float = setting(-0.1, low=-100.0, high=100.0, unit="a completed pass that is trapped")
-
-    def __post_init__(self) -> None:
-        check_settings(self)
-
-    def __str__(self) -> str:
-        units = {f.name: f.metadata["unit"] for f in dataclasses.fields(self)}
-        told = (
-            f"{getattr(self, name):+g} for {unit}"
-            for name, unit in units.items()
-            if name != "goal" or self.goal
-        )
-        return ", ".join(told)
-
-
-def score(table: pd.DataFrame, weights: Weights) -> Floats:
-    """(R,) what each rehearsal is worth by the weights; 0 for passes that were not completed."""
-    completed = table["completed"].to_numpy(bool)
-    worth = (
-        weights.completed
-        + weights.goal * table["goal"].to_numpy(float)
-        + weights.gain * table["gain_m"].to_numpy(float)
-        + weights.off_centre * table["off_centre_m"].to_numpy(float)
-        + weights.trapped * table["trapped"].to_numpy(float)
-    )
-    return np.where(completed, worth, 0.0)
+COMPARED = ("completed", "goal", "gain_m", "off_centre_m", "trapped", "score")
 
 
 @dataclasses.dataclass(frozen=True)
@@ -157,15 +109,14 @@ def compare_tables(
         if not np.array_equal(table["rehearsal"].to_numpy(), numbers):
             raise ValueError(f"{key} and {baseline} were not rehearsed the same number of times")
     weights = Weights() if weights is None else weights
-    scored = {key: table.assign(score=score(table, weights)) for key, table in tables.items()}
     return Comparison(
         baseline,
         weights,
         {
-            key: {name: _alone(table, name, level) for name in MEASURES}
-            for key, table in scored.items()
+            key: {name: measured(table, MEASURES[name], weights, level) for name in COMPARED}
+            for key, table in tables.items()
         },
-        _differences(scored, baseline, level),
+        _differences(tables, baseline, weights, level),
     )
 
 
@@ -179,41 +130,36 @@ def completion_differences(tables: Mapping[str, pd.DataFrame], level: float) -> 
     }
 
 
-def _alone(table: pd.DataFrame, name: str, level: float) -> Estimate:
-    if name in ("completed", "goal"):
-        return share(_flags(table, name), level)
-    if name == "trapped":
-        return share(_flags(table, name)[_flags(table, "completed")], level)
-    values = table[name].to_numpy(float)
-    return (
-        worth(values, _flags(table, "completed"), level) if name == "score" else mean(values, level)
-    )
-
-
 def _differences(
-    scored: Mapping[str, pd.DataFrame], baseline: str, level: float
+    tables: Mapping[str, pd.DataFrame], baseline: str, weights: Weights, level: float
 ) -> tuple[Difference, ...]:
     """All differences from the baseline, with which of them are clear."""
-    theirs = scored[baseline]
-    pairs = [(plan, name) for plan in scored if plan != baseline for name in MEASURES]
+    theirs = tables[baseline]
+    pairs = [(plan, MEASURES[name]) for plan in tables if plan != baseline for name in COMPARED]
 
     def interval(index: int, at: float) -> Estimate:
-        plan, name = pairs[index]
-        return _paired(name, scored[plan], theirs, at)
+        plan, measure = pairs[index]
+        return difference(tables[plan], theirs, measure, weights, at)
 
     clear = clear_of_zero(interval, len(pairs), level)
-    return tuple(
-        Difference(
-            plan,
-            baseline,
-            name,
-            interval(index, level),
-            _unpaired(name, scored[plan], theirs, level),
-            _ratio(name, scored[plan], theirs, level),
-            index in clear,
+    found = []
+    for index, (plan, measure) in enumerate(pairs):
+        alone = difference(tables[plan], theirs, measure, weights, level, unseen=False)
+        mine, others = (
+            values[counts]
+            for values, counts in (column(t, measure, weights) for t in (tables[plan], theirs))
         )
-        for index, (plan, name) in enumerate(pairs)
-    )
+        unpaired = unpaired_difference(mine, others, level)
+        paired, ratio = interval(index, level), _ratio(unpaired.half_width, alone.half_width)
+        name, is_clear = measure.name, index in clear
+        found.append(Difference(plan, baseline, name, paired, unpaired, ratio, is_clear))
+    return tuple(found)
+
+
+def _ratio(unpaired: float, paired: float) -> float:
+    """Variance without pairing to variance with it, from half-widths of the same kind."""
+    known = all(math.isfinite(width) and width > 0.0 for width in (paired, unpaired))
+    return (unpaired / paired) ** 2 if known else math.nan
 
 
 def clear_of_zero(
@@ -238,33 +184,3 @@ def clear_of_zero(
             break
         clear |= more
     return clear
-
-
-def _paired(
-    name: str, mine: pd.DataFrame, theirs: pd.DataFrame, level: float, unseen: bool = True
-) -> Estimate:
-    if name in ("trapped", "score"):
-        both = paired_share_difference if name == "trapped" else worth_difference
-        done, others = (_flags(table, "completed") for table in (mine, theirs))
-        return both(mine[name].to_numpy(), done, theirs[name].to_numpy(), others, level)
-    return paired_difference(mine[name].to_numpy(), theirs[name].to_numpy(), level, unseen=unseen)
-
-
-def _unpaired(name: str, mine: pd.DataFrame, theirs: pd.DataFrame, level: float) -> Estimate:
-    one, other = (table[name].to_numpy() for table in (mine, theirs))
-    if name == "trapped":
-        one = one[_flags(mine, "completed")].astype(bool)
-        other = other[_flags(theirs, "completed")].astype(bool)
-    return unpaired_difference(one, other, level)
-
-
-def _ratio(name: str, mine: pd.DataFrame, theirs: pd.DataFrame, level: float) -> float:
-    """Variance without pairing to variance with it, from intervals of the same kind."""
-    paired = _paired(name, mine, theirs, level, unseen=False).half_width
-    unpaired = _unpaired(name, mine, theirs, level).half_width
-    known = all(math.isfinite(width) and width > 0.0 for width in (paired, unpaired))
-    return (unpaired / paired) ** 2 if known else math.nan
-
-
-def _flags(table: pd.DataFrame, name: str) -> Flags:
-    return table[name].to_numpy(bool)

@@ -11,10 +11,10 @@ import numpy.typing as npt
 import pandas as pd
 
 from experiments.errors import StallwiseError, one_of_text
-from experiments.statistics.comparison import Weights, score
 from experiments.statistics.estimates import Estimate, mean, share
 from experiments.statistics.paired import paired_difference, paired_share_difference
 from experiments.statistics.scores import worth, worth_difference
+from experiments.statistics.weights import Weights, score
 
 Flags = npt.NDArray[np.bool_]
 
@@ -31,6 +31,7 @@ class Measure:
     share : whether it is a share of them, so between 0 and 1.
     unit : of the values, "" for shares and the score.
     more : +1 if a coach wants much of it, -1 if little, 0 if it is neither.
+    margin : a difference too small to matter: judgement, one pass in a hundred, half a metre.
     """
 
     name: str
@@ -39,6 +40,7 @@ class Measure:
     share: bool
     unit: str = ""
     more: int = 1
+    margin: float = 0.01
 
 
 MEASURES = {
@@ -47,12 +49,12 @@ MEASURES = {
         Measure("completed", "completed", "all", True),
         Measure("goal", "goals", "all", True),
         Measure("thrown", "thrown", "all", True, more=0),
-        Measure("gain_m", "gain", "completed", False, "m"),
-        Measure("off_centre_m", "off the middle", "completed", False, "m", -1),
+        Measure("gain_m", "gain", "completed", False, "m", margin=0.5),
+        Measure("off_centre_m", "off the middle", "completed", False, "m", -1, margin=0.5),
         Measure("trapped", "trapped", "completed", True, more=-1),
         Measure("stall_at_release", "stall at release", "thrown", False, "count", 0),
         Measure("score", "score", "all", False),
-        Measure("separation_m", "separation at release", "thrown", False, "m"),
+        Measure("separation_m", "separation at release", "thrown", False, "m", margin=0.2),
         Measure("estimate", "thrower's own estimate", "thrown", False, "", 0),
         Measure("distance_m", "length of the throw", "thrown", False, "m", 0),
         Measure("flight_s", "time in the air", "thrown", False, "s", 0),
@@ -119,10 +121,13 @@ def difference(
     measure: Measure,
     weights: Weights | None = None,
     level: float = 0.95,
+    *,
+    unseen: bool = True,
 ) -> Estimate:
     """How much more the first has, paired; over the rehearsals that both tables hold.
 
-    Both must have been rehearsed with the same seed, from rehearsal 0 on.
+    Both must have been rehearsed with the same seed, from rehearsal 0 on. `unseen` as for
+    `experiments.statistics.estimates.mean`.
     """
     both = min(len(first), len(second))
     tables = first.iloc[:both], second.iloc[:both]
@@ -135,7 +140,7 @@ def difference(
             np.where(counts, values, np.nan).astype(float)
             for values, counts in ((mine, of_mine), (theirs, of_theirs))
         )
-        return paired_difference(mine, theirs, level)
+        return paired_difference(mine, theirs, level, unseen=unseen)
     if measure.of == "all":
         return paired_difference(mine, theirs, level)
     return paired_share_difference(mine, of_mine, theirs, of_theirs, level)

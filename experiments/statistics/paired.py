@@ -11,7 +11,6 @@ from scipy import special
 from experiments.statistics.estimates import (
     Estimate,
     Numbers,
-    mean,
     proportion,
     share,
     student,
@@ -23,12 +22,7 @@ Flags = npt.NDArray[np.bool_]
 
 
 def paired_difference(
-    first: Numbers,
-    second: Numbers,
-    level: float = 0.95,
-    over: str = "each",
-    *,
-    unseen: bool = True,
+    first: Numbers, second: Numbers, level: float = 0.95, *, unseen: bool = True
 ) -> Estimate:
     """How much more the first has than the second, rehearsal by rehearsal.
 
@@ -36,14 +30,10 @@ def paired_difference(
     ----------
     first, second : (R,) columns of the same rehearsals in the same order. Two columns of true
         and false give a difference of rates; numbers give a difference of averages, where NaN
-        says that a rehearsal has no value (a gain, when the pass was not completed).
+        says that a rehearsal has no value (a gain, when the pass was not completed). The average
+        over those where the first has a value, less the average over those where the second has
+        one: the difference of the two averages a coach reads in the tables of the two plans.
     level : of the interval; `precision.working_level` if the run was stopped by looking at it.
-    over : what NaNs mean for the difference.
-        "each": the average over the rehearsals where the first has a value, less the average
-        over those where the second has one. It is the difference of the two averages a coach
-        reads in the tables of the two plans, and uses every rehearsal.
-        "both": only rehearsals where both have a value, so that the same passes are compared.
-        It answers "when both work, which gains more", from fewer rehearsals.
     unseen : as for `mean`.
 
     Returns
@@ -57,16 +47,12 @@ def paired_difference(
 
     Raises
     ------
-    ValueError : if the columns are not of one length, or `over` is another word.
+    ValueError : if the columns are not of one length.
     """
     mine, theirs = _columns(first, second)
-    if over not in ("each", "both"):
-        raise ValueError(f"over is {over!r}; allowed are each, both")
     if mine.dtype == np.bool_ and theirs.dtype == np.bool_:
         return _rate_difference(mine, theirs, level)
     mine, theirs = mine.astype(float), theirs.astype(float)
-    if over == "both":
-        return mean(mine - theirs, level, unseen=unseen)
     has_mine, has_theirs = ~np.isnan(mine), ~np.isnan(theirs)
     fewest = int(min(np.count_nonzero(has_mine), np.count_nonzero(has_theirs)))
     n = int(np.count_nonzero(has_mine | has_theirs))

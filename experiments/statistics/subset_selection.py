@@ -12,17 +12,24 @@ from __future__ import annotations
 
 import dataclasses
 import math
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 
 import pandas as pd
 
 from experiments.errors import StallwiseError
-from experiments.statistics.comparison import Weights
 from experiments.statistics.estimates import Estimate
 from experiments.statistics.measures import Measure, difference, measured
+from experiments.statistics.weights import Weights
 
-# Judgement: one pass in a hundred.
-MARGIN = 0.01
+
+def stretch(good: Sequence[bool], here: int) -> tuple[int, int]:
+    """First and last of the good places about one, without a gap between."""
+    low = high = here
+    while low > 0 and good[low - 1]:
+        low -= 1
+    while high < len(good) - 1 and good[high + 1]:
+        high += 1
+    return low, high
 
 
 @dataclasses.dataclass(frozen=True)
@@ -33,18 +40,18 @@ class Judge:
     ----------
     measure, weights : what is best. A measure that is neither good nor bad cannot be judged.
     candidates : how many there are in the whole study.
-    looks : how many times at most each is judged.
-    level : the chance at least that the truly best is never given up.
     margin : differences up to this are not worth giving anything up for. Common luck makes very
         small ones certain, such as a tenth of a metre in every rehearsal.
+    looks : how many times at most each is judged.
+    level : the chance at least that the truly best is never given up.
     """
 
     measure: Measure
     weights: Weights | None
     candidates: int
+    margin: float
     looks: int = 1
     level: float = 0.95
-    margin: float = MARGIN
 
     def __post_init__(self) -> None:
         if not 0.0 <= self.margin < math.inf:

@@ -12,16 +12,17 @@ import pandas as pd
 from experiments.errors import StallwiseError, known_keywords, one_of_text
 from experiments.running.common_luck import Size, rehearse_many
 from experiments.running.engine import ENGINE, Engine
+from experiments.situations.asks import asked_first
 from experiments.situations.situation import Situation
-from experiments.statistics.comparison import MEASURES as COMPARED
 from experiments.statistics.comparison import (
+    COMPARED,
     Comparison,
-    Weights,
     compare_tables,
     completion_differences,
 )
 from experiments.statistics.look_shares import LookShare, look_shares
 from experiments.statistics.measures import MEASURES, ByChance
+from experiments.statistics.weights import Weights
 from experiments.studies.rehearse import DEFAULT_N, DEFAULT_SEED
 from experiments.studies.result import Result, by_chance
 from experiments.words.looks import HEADS, look_lines
@@ -133,13 +134,14 @@ class Compared(Result):
     def told(self, units: str = "m") -> list[str | TextTable]:
         """Every plan, the others less the first, and which looks were thrown."""
         c, s = self.comparison, self.situation
-        heads = ("plan", *(words_of(MEASURES[name], s) for name in COMPARED))
+        names = asked_first(COMPARED, s.asks)
+        heads = ("plan", *(words_of(MEASURES[name], s) for name in names))
         plans = [
-            (plan, *(stacked(told(e, MEASURES[name], units)) for name, e in measures.items()))
+            (plan, *(stacked(told(measures[name], MEASURES[name], units)) for name in names))
             for plan, measures in c.estimates.items()
         ]
         less: dict[str, list[str]] = {}
-        for d in c.differences:
+        for d in sorted(c.differences, key=lambda d: names.index(d.measure)):
             text = told_difference(d.difference, MEASURES[d.measure], units)
             less.setdefault(d.plan, [d.plan]).append(stacked(text, " *" if d.clear else ""))
         looks = [

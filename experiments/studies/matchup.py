@@ -16,12 +16,12 @@ from experiments.running.engine import ENGINE, Engine
 from experiments.situations.asks import ASKS
 from experiments.situations.grid import check_number
 from experiments.situations.situation import Situation
-from experiments.statistics.comparison import Weights
 from experiments.statistics.estimates import Estimate, mean, share
 from experiments.statistics.look_shares import LookShare, look_shares
 from experiments.statistics.measures import Measure, column, measure_named
 from experiments.statistics.scores import PLAIN, worth
 from experiments.statistics.uncertain_games import UncertainGame, solve_rehearsed
+from experiments.statistics.weights import Weights
 from experiments.studies.compare import names_among
 from experiments.studies.rehearse import DEFAULT_SEED
 from experiments.studies.result import Result

@@ -17,13 +17,21 @@ from experiments.situations.grid import check_number, key_of, numeric_setting
 from experiments.situations.lineup import line_up
 from experiments.situations.setting_paths import Setting
 from experiments.situations.situation import Situation
-from experiments.statistics.comparison import Weights
 from experiments.statistics.estimates import Estimate, share
 from experiments.statistics.measures import MAIN, MEASURES, Measure, measure_named, measured
-from experiments.statistics.subset_selection import MARGIN, Judge
+from experiments.statistics.subset_selection import Judge, stretch
+from experiments.statistics.weights import Weights
 from experiments.studies.rehearse import DEFAULT_SEED
 from experiments.studies.result import Result, columns_of
-from experiments.words.measured import headline, number, span, told, unit_of, words_of
+from experiments.words.measured import (
+    headline,
+    margin_told,
+    number,
+    span,
+    told,
+    unit_of,
+    words_of,
+)
 from experiments.words.text_table import TextTable
 from experiments.words.wording import count, percent
 
@@ -90,12 +98,7 @@ class Varied(Result):
         if len(self.settings) > 1 or self.best is None:
             return None
         ordered = sorted(self.points, key=lambda point: point.values)
-        here = ordered.index(self.best)
-        low = high = here
-        while low > 0 and ordered[low - 1].as_good:
-            low -= 1
-        while high < len(ordered) - 1 and ordered[high + 1].as_good:
-            high += 1
+        low, high = stretch([point.as_good for point in ordered], ordered.index(self.best))
         return ordered[low].values[0], ordered[high].values[0]
 
     def table(self) -> pd.DataFrame:
@@ -175,7 +178,7 @@ class Varied(Result):
             TextTable(heads, rows, left=0),
         ]
         if self.window is not None:
-            near = f"to within {self.margin:g}, as far as these rehearsals show"
+            near = f"to within {margin_told(self.margin, self.measure)}, as far as these rehearsals show"
             lines.append(
                 f"As good as the best {near}: {span(self.window, unit_of(self.settings[0]))}"
             )
@@ -196,7 +199,7 @@ def vary(
     within: float | None = None,
     measure: str | None = None,
     weights: Weights | None = None,
-    margin: float = MARGIN,
+    margin: float | None = None,
     engine: Engine = ENGINE,
 ) -> Varied:
     """Rehearse a situation with each value of a setting, or each pair of values of two.
@@ -211,7 +214,8 @@ def vary(
     measure : what is judged and drawn, a name of `experiments.statistics.measures.MEASURES`; by
         default what the situation asks about.
     weights : of the score.
-    margin : a point worse than the best by no more than this counts as equally good.
+    margin : a point worse than the best by no more than this counts as equally good; that of the
+        measure if None.
     engine : how to run it, made by `experiments.running.engine.engine`.
 
     Raises
@@ -244,10 +248,11 @@ def vary(
         together=True,
         engine=engine,
     )
+    near = chosen.margin if margin is None else margin
     behind: dict[str, Estimate] = {}
     best, good = "", set()
     if chosen.more:
-        judge = Judge(chosen, worth, len(keys), level=done.level, margin=margin)
+        judge = Judge(chosen, worth, len(keys), near, level=done.level)
         best = judge.best(done.tables)
         behind = judge.behind(done.tables, best)
         good = {key for key in keys if not judge.worse(behind[key])}
@@ -268,7 +273,7 @@ def vary(
         for place, key in zip(places, keys, strict=True)
     )
     return Varied(
-        settings, chosen, worth, margin, points, situation=situation, seed=seed, **done.account
+        settings, chosen, worth, near, points, situation=situation, seed=seed, **done.account
     )
 
 

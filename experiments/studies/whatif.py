@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import dataclasses
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 import pandas as pd
@@ -11,16 +11,17 @@ import pandas as pd
 from experiments.errors import StallwiseError, known_keywords
 from experiments.running.common_luck import Size, rehearse_many
 from experiments.running.engine import ENGINE, Engine
+from experiments.situations.asks import ASKS
 from experiments.situations.setting_paths import spread_out
 from experiments.situations.situation import Situation
 from experiments.statistics.comparison import (
     Comparison,
-    Weights,
     compare_tables,
     completion_differences,
 )
 from experiments.statistics.measures import MEASURES, ByChance
-from experiments.studies.rehearse import DEFAULT_N, DEFAULT_SEED, Study
+from experiments.statistics.weights import Weights
+from experiments.studies.rehearse import DEFAULT_SEED, Study
 from experiments.studies.result import Result, by_chance
 from experiments.words.differences import in_a_sentence
 from experiments.words.looks import looks_in_short
@@ -29,6 +30,7 @@ from experiments.words.text_table import TextTable
 from experiments.words.traps import traps
 from experiments.words.wording import count
 
+DEFAULT_N = 1000
 BEFORE, AFTER = "before", "after"
 
 
@@ -55,6 +57,11 @@ class WhatIf(Result):
         both = {BEFORE: self.before, AFTER: self.after}
         tables = {key: study.table for key, study in both.items()}
         return by_chance(tables, self.level, *(study.situation for study in both.values()))
+
+    @property
+    def charts(self) -> Sequence[str]:
+        """The play before and after."""
+        return ("whatif",)
 
     def tables(self) -> dict[str, pd.DataFrame]:
         """The differences."""
@@ -90,7 +97,7 @@ class WhatIf(Result):
                 ),
                 told_difference(d.difference, MEASURES[d.measure], units) + " *" * d.clear,
             )
-            for d in c.differences
+            for d in sorted(c.differences, key=lambda d: d.measure != ASKS[s.asks])
         ]
         warnings = {
             when: traps(study.situation, study.table)
@@ -128,7 +135,7 @@ def what_if(
     ----------
     changes : settings by path, such as ``{"force": "backhand", "defences.man.handlers.cushion": 0.6}``;
         a place is two numbers, ``{"attackers.left.at": [-8, 31]}``.
-    n : rehearsals of each; 4000 unless `within` is given.
+    n : rehearsals of each; 1000 unless `within` is given, so that the answer comes at once.
     within : rehearse until the difference in completion is known to plus or minus this much.
     weights : of the score.
 

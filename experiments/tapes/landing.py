@@ -27,21 +27,16 @@ class Density:
     levels: dict[float, float]
 
 
-def density(
-    points: np.ndarray,
-    *,
-    inside: tuple[float, ...] = (0.5, 0.9),
-    smooth: float | None = None,
-) -> Density | None:
+def density(points: np.ndarray, *, inside: tuple[float, ...] = (0.5, 0.9)) -> Density | None:
     """Smoothed density of points on a grid that is symmetric about the long axis.
+
+    Smoothed by a Gaussian of Scott's rule for two dimensions (Scott 1992, Multivariate Density
+    Estimation, 6.3), between 0.2 and 1 m.
 
     Parameters
     ----------
     points : (N, 2) metres; entries that are not finite are left out.
     inside : the shares of points for which `levels` are wanted.
-    smooth : standard deviation of the Gaussian that smooths the counts, metres; None takes
-        Scott's rule for two dimensions (Scott 1992, Multivariate Density Estimation, 6.3),
-        between 0.2 and 1 m.
 
     Returns
     -------
@@ -50,10 +45,9 @@ def density(
     points = points[np.isfinite(points).all(axis=1)]
     if len(points) < 20:
         return None
-    if smooth is None:
-        middle = np.quantile(points, [0.16, 0.84], axis=0)
-        spread = float((middle[1] - middle[0]).mean()) / 2.0
-        smooth = float(np.clip(spread * len(points) ** (-1.0 / 6.0), 0.2, 1.0))
+    middle = np.quantile(points, [0.16, 0.84], axis=0)
+    spread = float((middle[1] - middle[0]).mean()) / 2.0
+    smooth = float(np.clip(spread * len(points) ** (-1.0 / 6.0), 0.2, 1.0))
     cell = smooth / 2.0
     margin = 4.0 * smooth + cell
     half = cell * np.ceil((np.abs(points[:, 0]).max() + margin) / cell)
@@ -101,11 +95,11 @@ class OffCentre:
     n: int
 
 
-def off_centre_shares(table: pd.DataFrame, half_width: float, *, step: float = 1.0) -> OffCentre:
-    """Distribution of `off_centre_m` of the completed passes."""
+def off_centre_shares(table: pd.DataFrame, half_width: float) -> OffCentre:
+    """Distribution of `off_centre_m` of the completed passes, in steps of a metre."""
     caught = table[np.isfinite(table["off_centre_m"].to_numpy(dtype=float))]
     values, goal = caught["off_centre_m"].to_numpy(float), caught["goal"].to_numpy(bool)
-    edges = np.append(np.arange(0.0, half_width - 1e-9, step), half_width)
+    edges = np.append(np.arange(0.0, half_width - 1e-9), half_width)
     counts, goals = (np.histogram(values[which], edges)[0] for which in (~goal, goal))
     n = len(values)
     return OffCentre(

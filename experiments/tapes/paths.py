@@ -103,23 +103,20 @@ def first_part(tape: Any) -> tuple[int, Flight | None]:
     return thrown[0].arrival, thrown[0]
 
 
-def time_marks(
-    times: np.ndarray, path: np.ndarray, every: float = 1.0
-) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
-    """Where a runner was at each whole multiple of `every` seconds, and which way it ran.
+def time_marks(times: np.ndarray, path: np.ndarray) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+    """Where a runner was at each whole second, and which way it ran.
 
     Parameters
     ----------
     times : (T,) seconds.
     path : (T, 2) metres.
-    every : seconds between marks.
 
     Returns
     -------
     (instants (K,), points (K, 2), headings (K, 2) unit vectors), without the start.
     """
     start, end = float(times[0]), float(times[-1])
-    instants = np.arange(every, end - start + 1e-9, every) + start
+    instants = np.arange(1.0, end - start + 1e-9) + start
     points = np.column_stack([np.interp(instants, times, path[:, k]) for k in (0, 1)])
     step = 0.1
     ahead = np.column_stack([np.interp(instants + step, times, path[:, k]) for k in (0, 1)])

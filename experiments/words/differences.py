@@ -18,8 +18,11 @@ def in_a_sentence(found: Comparison, situation: Situation, units: str = "m") -> 
         told(found.estimates[name][measure.name], measure, units).partition(" (")[0]
         for name in (change.baseline, change.plan)
     )
-    by = told_difference(change.difference, measure, units)
-    if not change.clear:
-        return f"No difference seen: {what} {before} before, {after} after, {by}."
-    way = "More" if change.difference.estimate > 0.0 else "Less"
-    return f"{way} {what}: {before} before, {after} after, {by}."
+    gap, less = change.difference, "Fewer" if measure.name == "goal" else "Less"
+    way = "More" if gap.estimate > 0.0 else less
+    by = f"{before} before, {after} after, {told_difference(gap, measure, units)}"
+    if change.clear:
+        return f"{way} {what}: {by}."
+    if gap.low > 0.0 or gap.high < 0.0:
+        return f"Perhaps {way.lower()} {what}: {by}; not certain, as one measure among several."
+    return f"No difference seen: {what} {by}."

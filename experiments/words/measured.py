@@ -2,18 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from typing import Any
 
-from experiments.situations.setting_paths import Setting
+from experiments.situations.setting_paths import Setting, is_number
 from experiments.situations.situation import Situation
-from experiments.statistics.comparison import Weights
 from experiments.statistics.estimates import Estimate
 from experiments.statistics.measures import MEASURES, ByChance, Measure
+from experiments.statistics.weights import Weights
 from experiments.words.text_table import TextTable
 from experiments.words.units import UNITS
 from experiments.words.wording import (
     amount_with_range,
     force_words,
+    join,
     kept_word,
     minus,
     share_with_range,
@@ -63,6 +65,31 @@ def label_of(path: str) -> str:
     return f"{name} ({', '.join(owners)})" if owners else name
 
 
+def axis_of(setting: Setting) -> str:
+    """A setting in a reader's words with its unit, for an axis."""
+    return with_unit(label_of(setting.path), unit_of(setting))
+
+
+def measure_axis(measure: Measure, situation: Situation) -> str:
+    """A measure with its unit, for an axis."""
+    return with_unit(words_of(measure, situation), measure.unit)
+
+
+def with_unit(words: str, unit: str) -> str:
+    """Words with a unit in brackets, where there is one."""
+    return f"{words} ({unit})" if unit else words
+
+
+def changes_in_words(changes: Mapping[str, tuple[Any, Any]], situation: Situation) -> str:
+    """What some settings were and are now, such as 'cushion (man, handlers) 2.5 to 0.6 m'."""
+    parts = []
+    for path, pair in changes.items():
+        old, new = (number(v) if is_number(v) else str(v) for v in pair)
+        unit = situation.setting(path).unit if is_number(pair[1]) else ""
+        parts.append(f"{label_of(path)} {in_unit(f'{old} to {new}', unit)}")
+    return "; ".join(parts)
+
+
 def unit_of(setting: Setting) -> str:
     """The unit of a setting, without the brackets around units that only describe."""
     return setting.unit.strip("()")
@@ -81,6 +108,14 @@ def told_difference(found: Estimate, measure: Measure, units: str = "m") -> str:
     """A difference with its range; of shares in percentage points."""
     factor, unit = (100.0, "points") if measure.share else _unit(measure, units)
     return amount_with_range(found, unit, factor=factor, signed=True, digits=None)
+
+
+def margin_told(margin: float, measure: Measure) -> str:
+    """A margin in the measure's own unit, such as '1 point', '0.5 m' or '0.01' of the score."""
+    if not measure.share:
+        return f"{margin:g} {measure.unit}".rstrip()
+    points = 100.0 * margin
+    return f"{points:g} point{'s' * (points != 1.0)}"
 
 
 # The head of what tells `ByChance`.
@@ -106,7 +141,18 @@ def span(values: Sequence[float], unit: str = "") -> str:
     """From the first value to the last, with the unit."""
     ends = (values[0], values[-1])
     text = number(ends[0]) if ends[0] == ends[1] else f"{number(ends[0])} to {number(ends[1])}"
-    return f"{text} {unit}".rstrip()
+    return in_unit(text, unit)
+
+
+def listed(values: Sequence[float], unit: str = "") -> str:
+    """Values to three digits, such as '3, 4.5 and 7 m'."""
+    return in_unit(join([number(float(f"{value:.3g}")) for value in values]), unit)
+
+
+def in_unit(text: str, unit: str) -> str:
+    """A text with its unit; a count stands before it."""
+    unit = unit.strip("()")
+    return f"count {text}" if "count" in unit else f"{text} {unit}".rstrip()
 
 
 def _unit(measure: Measure, units: str) -> tuple[float, str]:

@@ -13,8 +13,12 @@ import numpy as np
 import pandas as pd
 
 from experiments.situations.files import load
-from sim.field import Field, named
-from sim.scene import Wind
+from experiments.situations.situation import Situation
+from experiments.studies.rehearse import Study
+from sim.field import named
+from sim.record import Tape
+
+MIDDLE = load("middle-reset")
 
 OFFENCE = (
     ("middle", "handler", (0.0, 30.0)),
@@ -27,27 +31,7 @@ OFFENCE = (
 )
 
 
-@dataclass(frozen=True)
-class FakeTape:
-    """The fields of a tape, filled with an invented play."""
-
-    times: np.ndarray
-    positions: np.ndarray
-    velocities: np.ndarray
-    disc: np.ndarray
-    holder: np.ndarray
-    count: np.ndarray
-    mark: np.ndarray
-    mark_reach: np.ndarray
-    names: tuple[str, ...]
-    teams: tuple[str, ...]
-    roles: tuple[str, ...]
-    field: Field
-    outcome: str
-    row: dict[str, Any]
-
-
-def invented_tape(*, completed: bool = True, mirror: float = 1.0, name: str = "left") -> FakeTape:
+def invented_tape(*, completed: bool = True, mirror: float = 1.0, name: str = "left") -> Tape:
     """A strike from the break side, 4 s long: thrown at 2.5 s, in the air for 0.8 s."""
     times = np.round(np.arange(0.0, 4.0001, 0.05), 6)
     count, players = len(times), 14
@@ -77,9 +61,9 @@ def invented_tape(*, completed: bool = True, mirror: float = 1.0, name: str = "l
     disc[:, 0] += mirror * 0.5 * np.sin(np.pi * share)
     disc[:, 2] = 1.1 + 0.9 * np.sin(np.pi * share)
     low, high = sorted((mirror * np.radians(-105.0), mirror * np.radians(8.0)))
-    names = (*(n for n, _, _ in OFFENCE), "mark", *(f"guard of {n}" for n, _, _ in OFFENCE[1:]))
+    names = (*(n for n, _, _ in OFFENCE), "mark", *(f"on {n}" for n, _, _ in OFFENCE[1:]))
     names = tuple(name if n == "left" else n for n in names)
-    return FakeTape(
+    return Tape(
         times=times,
         positions=positions,
         velocities=velocities,
@@ -149,93 +133,26 @@ def invented_table(n: int = 1200, seed: int = 1) -> pd.DataFrame:
             "catch_chance": np.where(completed, 0.96, 0.3) * ~never,
             "trapped_s": 0.0,
             "duration_s": release + 0.8,
-            "stopper": np.where(outcome == "blocked", "guard of left", ""),
+            "stopper": np.where(outcome == "blocked", "on left", ""),
             "aim_x_m": end_x,
             "aim_y_m": end_y,
         }
     )
 
 
-@dataclass(frozen=True)
-class FakeEstimate:
-    """An estimate with its interval."""
-
-    estimate: float
-    low: float
-    high: float
-    n: int
-    level: float = 0.95
+def titled(title: str, **changes: Any) -> Situation:
+    """A shipped situation under another title."""
+    return MIDDLE.model_copy(update={"title": title, **changes})
 
 
-@dataclass(frozen=True)
-class FakeSituation:
-    """The words of a situation."""
-
-    title: str = "Middle reset"
-    question: str = "Is the strike from the break side on at stall 4?"
-    story: str = "The disc is with the middle of three handlers."
-    force: str = "forehand"
-    home: str = ""
-    plan: str = "strike"
-    defence: str = "man"
-    plans: Any = field(default_factory=lambda: load("middle-reset").plans)
-    wind: Wind = field(default_factory=Wind)
-    stall: float = 4.0
-    asks: str = "keep"
-    defenders: tuple[Any, ...] = ()
-
-    @property
-    def playing_field(self) -> Field:
-        return named("wfdf")
-
-
-def _around(values: np.ndarray, level: float = 1.96) -> FakeEstimate:
-    values = values[np.isfinite(values)]
-    half = level * float(values.std()) / np.sqrt(len(values))
-    middle = float(values.mean())
-    return FakeEstimate(middle, middle - half, middle + half, len(values))
-
-
-@dataclass(frozen=True)
-class FakeStudy:
-    """An invented study."""
+@dataclass(frozen=True, kw_only=True)
+class InventedStudy(Study):
+    """A study of an invented table, whose every rehearsal took the same invented path."""
 
     table: pd.DataFrame = field(default_factory=invented_table)
-    situation: FakeSituation = field(default_factory=FakeSituation)
+    situation: Situation = field(default_factory=lambda: titled("Middle reset"))
     seed: int = 7
-    play: FakeTape = field(default_factory=invented_tape)
+    play: Tape = field(default_factory=invented_tape)
 
-    @property
-    def n(self) -> int:
-        return len(self.table)
-
-    @property
-    def completion(self) -> FakeEstimate:
-        return _around(self.table["completed"].to_numpy(dtype=float))
-
-    @property
-    def goals(self) -> FakeEstimate:
-        return _around((self.table["outcome"] == "goal").to_numpy(dtype=float))
-
-    @property
-    def gain_m(self) -> FakeEstimate:
-        return _around(self.table["gain_m"].to_numpy())
-
-    @property
-    def off_centre(self) -> FakeEstimate:
-        return _around(self.table["off_centre_m"].to_numpy())
-
-    @property
-    def trapped(self) -> FakeEstimate:
-        return _around(self.table["trapped"].to_numpy(dtype=float))
-
-    @property
-    def stall_at_release(self) -> FakeEstimate:
-        return _around(self.table["stall_at_release"].to_numpy())
-
-    @property
-    def outcomes(self) -> dict[str, int]:
-        return {str(k): int(v) for k, v in self.table["outcome"].value_counts().items()}
-
-    def tape(self, rehearsal: int) -> FakeTape:
+    def tape(self, rehearsal: int) -> Tape:
         return self.play

@@ -3,10 +3,16 @@
 from __future__ import annotations
 
 from itertools import combinations
+from pathlib import Path
 from typing import Any
 
 import numpy as np
 from matplotlib.text import Text
+from PIL import Image
+
+from experiments.charts.style import SIZES
+
+DOTS = 150  # an inch, in the pictures that commands write
 
 
 def texts(figure: Any) -> list[tuple[str, np.ndarray]]:
@@ -80,3 +86,19 @@ def points(ax: Any, gid: str) -> np.ndarray:
 def words(figure: Any) -> str:
     """All the text of a figure, with line breaks as spaces."""
     return " | ".join(text.replace("\n", " ") for text, _ in texts(figure))
+
+
+def size_of(picture: Path) -> tuple[int, int]:
+    """Width and height, dots."""
+    with Image.open(picture) as opened:
+        return opened.size
+
+
+def sizes_of(folder: Path) -> dict[str, tuple[int, int]]:
+    """Of every picture in a folder."""
+    return {p.name: size_of(p) for p in folder.rglob("*") if p.suffix in (".png", ".gif")}
+
+
+def room() -> tuple[int, int]:
+    """Of a picture for the room, dots."""
+    return round(DOTS * SIZES["clinic"].width), round(DOTS * SIZES["clinic"].height)

@@ -180,11 +180,14 @@ _ARGUMENTS = {
     "map": ("--x=-6", "--y=40"),
     "sturdiness": ("--plans=strike,dump", "--over=wind.speed"),
 }
-# Without these a question is answered by thousands of rehearsals.
+# Without these a question is answered by thousands of rehearsals, or by processes of their own.
+_ALONE = "--jobs=1"
 _SMALL = {
-    "sturdiness": ("--paths=2", "--over=wind.speed"),
-    "map": ("--x=-6", "--y=40"),
-    "tune": ("--points=2",),
+    **dict.fromkeys(("compare", "vary", "matchup"), (_ALONE,)),
+    "sturdiness": ("--paths=2", "--over=wind.speed", _ALONE),
+    "map": ("--x=-6", "--y=40", _ALONE),
+    "tune": ("--points=2", _ALONE),
+    "replay": ("--rehearsals=8", _ALONE),
 }
 
 

@@ -16,9 +16,9 @@ from experiments.running.tasks import Run
 from experiments.situations.asks import ASKS
 from experiments.situations.grid import Range, check_number, key_of
 from experiments.situations.situation import Situation
-from experiments.statistics.comparison import Weights
 from experiments.statistics.estimates import Estimate
 from experiments.statistics.measures import Measure, column, difference, measure_named
+from experiments.statistics.weights import Weights
 from experiments.studies.compare import names_among
 from experiments.studies.rehearse import DEFAULT_SEED
 from experiments.studies.sturdiness.assumptions import SPREAD, assumptions

@@ -11,13 +11,13 @@ import numpy.typing as npt
 import pandas as pd
 
 from experiments.situations.grid import Range
-from experiments.statistics.comparison import Weights
 from experiments.statistics.estimates import Estimate
 from experiments.statistics.measures import Measure
+from experiments.statistics.weights import Weights
 from experiments.studies.result import Result
 from experiments.studies.sturdiness.reversal import HOLDS, OPEN, OVERTURNS, Turn, sign
 from experiments.studies.sturdiness.screening import STEP, Effect
-from experiments.words.measured import headline, number, score_line, span, unit_of
+from experiments.words.measured import headline, listed, number, score_line, span, unit_of
 from experiments.words.text_table import TextTable
 from experiments.words.wording import join, minus, percent
 
@@ -94,8 +94,8 @@ class Sturdiness(Result):
         if by_verdict[HOLDS]:
             held = join(
                 [
-                    f"{t.range.path} ({len(t.differences)} from {_span(t.range)})"
-                    for t in by_verdict[HOLDS]
+                    f"{r.path} ({tried} from {span((r.low, r.high), r.setting.unit)})"
+                    for r, tried in ((t.range, len(t.differences)) for t in by_verdict[HOLDS])
                 ]
             )
             lines.append(
@@ -112,11 +112,8 @@ class Sturdiness(Result):
         return lines
 
     def _turned(self, turn: Turn, verb: str, values: Sequence[float], how: str) -> str:
-        unit = f" {turn.range.setting.unit}".rstrip()
-        where = join([minus(f"{value:g}") for value in values])
-        return (
-            f"{turn.range.path} alone {verb} overturn it: at {where}{unit} {how}{_crossing(turn)}."
-        )
+        where = listed(values, turn.range.setting.unit)
+        return f"{turn.range.path} alone {verb} overturn it: at {where} {how}{_crossing(turn)}."
 
     def table(self) -> pd.DataFrame:
         """One row an assumption, the largest effect first."""
@@ -247,9 +244,4 @@ def _crossing(turn: Turn) -> str:
     in_use = "" if now is None else minus(f" (in use: {now:g})")
     if not turn.crossings:
         return in_use
-    near = join([minus(f"{value:.3g}") for value in turn.crossings])
-    return f"; they are level near {near}{in_use}"
-
-
-def _span(r: Range) -> str:
-    return minus(f"{r.low:g} to {r.high:g} {r.setting.unit}".rstrip())
+    return f"; they are level near {listed(turn.crossings)}{in_use}"

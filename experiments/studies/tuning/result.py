@@ -11,14 +11,15 @@ import pandas as pd
 
 from experiments.situations.grid import Range
 from experiments.situations.situation import Situation
-from experiments.statistics.comparison import Weights
 from experiments.statistics.estimates import Estimate
 from experiments.statistics.look_shares import LookShare
 from experiments.statistics.subset_selection import Judge
+from experiments.statistics.weights import Weights
 from experiments.studies.result import Result
 from experiments.words.looks import hardly_thrown
 from experiments.words.measured import (
     headline,
+    margin_told,
     number,
     score_line,
     span,
@@ -216,8 +217,8 @@ class Tuned(Result):
         lines = [
             hardly_thrown(s, s.plan, self.fresh_looks),
             f"Best of the {len(self.tried)} tried: {named}.",
-            f"Equally good to within {self.judge.margin:g}, as far as these rehearsals show: "
-            f"{len(self.plateau)} of them, with {spans}.",
+            f"Equally good to within {margin_told(self.judge.margin, measure)}, as far as these "
+            f"rehearsals show: {len(self.plateau)} of them, with {spans}.",
         ]
         if unsure:
             lines.append(

@@ -21,11 +21,11 @@ from experiments.running.tasks import Run
 from experiments.situations.asks import ASKS
 from experiments.situations.grid import Range, key_of, range_of
 from experiments.situations.situation import Situation
-from experiments.statistics.comparison import Weights
 from experiments.statistics.estimates import Estimate
 from experiments.statistics.look_shares import LookShare, look_shares
 from experiments.statistics.measures import difference, measure_named, measured
-from experiments.statistics.subset_selection import MARGIN, Judge
+from experiments.statistics.subset_selection import Judge
+from experiments.statistics.weights import Weights
 from experiments.studies.rehearse import DEFAULT_SEED
 from experiments.studies.tuning.race import Raced, looks_at, race
 from experiments.studies.tuning.result import Tried, Tuned
@@ -48,7 +48,7 @@ def tune(
     measure: str | None = None,
     weights: Weights | None = None,
     level: float = 0.95,
-    margin: float = MARGIN,
+    margin: float | None = None,
     engine: Engine = ENGINE,
 ) -> Tuned:
     """Search for the best values of one to four settings, and for all that are equally good.
@@ -66,7 +66,8 @@ def tune(
     measure, weights : what is best, a name of `experiments.statistics.measures.MEASURES`; by
         default what the situation asks about.
     level : the chance at least that the truly best of those tried is on the plateau.
-    margin : settings worse than the best by no more than this are on the plateau too.
+    margin : settings worse than the best by no more than this are on the plateau too; that of the
+        measure if None.
     engine : how to run it, made by `experiments.running.engine.engine`. Each round has a
         folder inside that of the study.
 
@@ -86,8 +87,9 @@ def tune(
         raise StallwiseError(f"points: found {count}; allowed: at least 2")
     looks = looks_at(Size.asked(n, within, DEFAULT_N).n)
     candidates = 1 + count + count // 2
-    chances = candidates, len(looks) + 1, level, margin
-    judge = Judge(measure_named(measure or ASKS[situation.asks]), weights or Weights(), *chances)
+    judged = measure_named(measure or ASKS[situation.asks])
+    near = judged.margin if margin is None else margin
+    judge = Judge(judged, weights or Weights(), candidates, near, len(looks) + 1, level)
     search = _Search(situation, chosen, judge, looks, seed, within, engine)
     search.round(1, design(chosen, count, seed), in_use=True)
     narrowed = search.narrowed(count)

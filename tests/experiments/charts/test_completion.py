@@ -8,10 +8,11 @@ import pytest
 
 from experiments.charts.completion import LOOKS, completion_by_bearing, completion_by_distance
 from experiments.charts.style import Style
-from experiments.studies.completion import DISC, RUNS, Passing, by_throw, pass_scene
+from experiments.studies.completion import DISC, RUNS, Passes, Passing, by_throw, pass_scene
 from sim.flight.lookup import duration, load_table
 from sim.record import OUTCOMES
 from tests.experiments.looking import by_gid, cut_off, overlapping, points, smallest_text, words
+from tests.experiments.results import SITUATION
 
 STYLES = [Style(), Style(size="clinic"), Style(units="yd")]
 
@@ -28,15 +29,16 @@ def rows(distances: list[float], bearings: list[float]) -> pd.DataFrame:
     return frame.assign(low=frame["estimate"] - 0.03, high=frame["estimate"] + 0.02, n=200)
 
 
+FOUND = Passes(
+    SITUATION,
+    Passing("club", "elite"),
+    rows([5.0, 20.0, 40.0], [20.0]),
+    rows([10.0], [-180.0, -90.0, 0.0, 90.0, 180.0]),
+)
+
+
 def drawn(style: Style) -> list:
-    by_distance = completion_by_distance(rows([5.0, 20.0, 40.0], [30.0]), style=style)
-    by_bearing = completion_by_bearing(
-        rows([10.0], [-180.0, -90.0, 0.0, 90.0, 180.0]),
-        covered=(-87.0, 7.0),
-        mark=-40.0,
-        style=style,
-    )
-    return [by_distance, by_bearing]
+    return [draw(FOUND, style=style) for draw in (completion_by_distance, completion_by_bearing)]
 
 
 @pytest.mark.parametrize("style", STYLES, ids=["page", "clinic", "yards"])
@@ -48,8 +50,8 @@ def test_nothing_overlaps_is_cut_or_too_small(style):
 
 
 def test_each_run_is_a_line_of_its_numbers_with_its_intervals():
-    frame = rows([5.0, 20.0, 40.0], [30.0])
-    ax = completion_by_distance(frame, style=Style(units="yd"))
+    frame = FOUND.by_distance
+    ax = completion_by_distance(FOUND, style=Style(units="yd"))
     for run in RUNS:
         own = frame[frame["run"] == run]
         np.testing.assert_allclose(points(ax, f"line {run}")[:, 0], own["distance_m"] / 0.9144)
@@ -70,17 +72,11 @@ def test_runs_can_be_told_apart_without_colour():
 def test_the_mark_and_what_it_stops_are_where_they_are():
     _, ax = drawn(Style())
     (covered,) = by_gid(ax, "covered")
-    assert covered.get_x() == -87.0
-    assert covered.get_width() == 94.0
+    low, high = FOUND.passing.covered
+    assert covered.get_x() == low
+    assert covered.get_width() == pytest.approx(high - low)
     (mark,) = by_gid(ax, "mark")
-    assert mark.get_xdata()[0] == -40.0
-
-
-def test_a_chart_of_several_bearings_or_distances_is_refused():
-    with pytest.raises(ValueError, match="one bearing_deg; there are 2"):
-        completion_by_distance(rows([5.0], [0.0, 10.0]))
-    with pytest.raises(ValueError, match="one distance_m; there are 2"):
-        completion_by_bearing(rows([5.0, 8.0], [0.0]))
+    assert mark.get_xdata()[0] == FOUND.passing.mark_bearing
 
 
 # --- the numbers behind it ---------------------------------------------------------------------

@@ -16,47 +16,27 @@ from experiments import (
     charts,
     compare,
     draw,
-    engine,
-    load,
     map,
     matchup,
-    passes,
     rehearse,
-    sturdiness,
     tune,
     vary,
+    what_if,
 )  # fmt: skip
 from experiments.charts import drawing
-from experiments.charts.drawing import KINDS, kinds_of
+from experiments.charts.drawing import KINDS, curve, heat, kinds_of
 from experiments.charts.style import Style
 from experiments.cli.draw import CHARTS
 from experiments.errors import StallwiseError
+from experiments.words.differences import in_a_sentence
 from experiments.words.looks import HARDLY, looks_in_short
 from tests.experiments.looking import by_gid, cut_off, overlapping, words
-
-SITUATION = load("middle-reset")
-RUN = engine(progress=False)
-WIND, OFFSET = "wind.speed", "plans.strike.looks.0.release_offset"
-TWO = ("strike", "dump")
-RESULTS = {
-    "situation": lambda: SITUATION,
-    "passes": lambda: passes(SITUATION, 20),
-    "rehearse": lambda: rehearse(SITUATION, 60, 3, engine=RUN),
-    "compare": lambda: compare(SITUATION, TWO, 40, 3, engine=RUN),
-    "vary": lambda: vary(SITUATION, {OFFSET: [-0.5, 0.0]}, 40, 3, engine=RUN),
-    "heat": lambda: vary(SITUATION, {OFFSET: [0.0, 0.5], WIND: [0.0, 4.0]}, 40, 3, engine=RUN),
-    "map": lambda: map(SITUATION, [0.0, 5.0], [30.0], 40, 3, engine=RUN),
-    "matchup": lambda: matchup(SITUATION, TWO, n=40, seed=3, engine=RUN),
-    "tune": lambda: tune(SITUATION, {WIND: (0.0, 4.0)}, 40, 3, points=3, engine=RUN),
-    "sturdiness": lambda: sturdiness(
-        SITUATION, TWO, 40, 3, over={WIND: (0.0, 4.0)}, count=2, engine=RUN
-    ),
-}
+from tests.experiments.results import RESULTS, RUN, SITUATION, TWO, WIND, result
 
 
 @pytest.mark.parametrize("study", RESULTS)
 def test_each_kind_of_each_result_draws_something(study: str) -> None:
-    found = RESULTS[study]()
+    found = result(study)
     kinds = kinds_of(found)
     assert kinds
     for kind in kinds:
@@ -81,12 +61,12 @@ def test_every_module_of_charts_is_reached_from_draw() -> None:
     listed = {each for kinds in KINDS.values() for each in kinds.values()}
     for name, each in vars(drawing).items():
         if inspect.isfunction(each) and [*inspect.signature(each).parameters][:3] == TAKEN:
-            assert each in listed, name
+            assert each in {*listed, curve, heat}, name  # either is drawn of what was varied
 
 
 @pytest.mark.parametrize("study", RESULTS)
 def test_every_chart_is_kept_or_drawn_by_a_command(study: str) -> None:
-    found = RESULTS[study]()
+    found = result(study)
     by_draw = [chart for chart, make in CHARTS.items() if chart in kinds_of(found)]
     assert {*kinds_of(found)} - {"turns"} <= {*by_draw, *getattr(found, "charts", ())}
 
@@ -97,6 +77,7 @@ LOOKED_AT = {
     "tune": lambda s: tune(s, {WIND: (0.0, 1.0)}, 40, 3, points=2, engine=RUN),
     "rehearse": lambda s: rehearse(s, 40, 3, engine=RUN),
     "compare": lambda s: compare(s, TWO, 40, 3, engine=RUN),
+    "whatif": lambda s: what_if(s, {WIND: 1.0}, 40, 3, engine=RUN),
     "map": lambda s: map(s, [0.0], [20.0, 40.0], 40, 3, engine=RUN),
     "matchup": lambda s: matchup(s, TWO, ["man", "fronting"], n=40, seed=3, engine=RUN),
     "vary": lambda s: vary(s, {"spread": [0.2, 0.4, 0.6]}, 40, 3, engine=RUN),
@@ -125,14 +106,14 @@ def test_a_look_that_was_hardly_thrown_is_seen_in_the_chart(study: str) -> None:
 
 
 def test_what_each_look_was_thrown_and_kept_stands_in_the_chart() -> None:
-    compared = RESULTS["compare"]()
+    compared = result("compare")
     text = words(draw(compared).get_figure(root=True))
     for plan, shares in compared.looks.items():
         assert f"plan {plan}: {looks_in_short(shares, 2, kept=True)}".replace(
             " ", ""
         ) in text.replace("\N{NO-BREAK SPACE}", "").replace(" ", "")
     for study, told in (("map", "strike left: thrown first in"), ("matchup", "kept")):
-        assert told in words(draw(RESULTS[study]()).get_figure(root=True))
+        assert told in words(draw(result(study)).get_figure(root=True))
 
 
 def test_a_curve_is_hatched_where_the_first_look_is_no_longer_thrown() -> None:
@@ -141,8 +122,25 @@ def test_a_curve_is_hatched_where_the_first_look_is_no_longer_thrown() -> None:
     assert (span.get_x(), span.get_x() + span.get_width()) == pytest.approx((5.0, 7.0))
 
 
+def test_before_and_after_show_the_same_part_of_the_field_and_what_changed() -> None:
+    found: Any = result("whatif")
+    ax = draw(found)
+    figure: Any = ax.get_figure(root=True)
+    before, after = (each for each in figure.axes if each.get_title(loc="left"))
+    assert before.get_xlim() == after.get_xlim() and before.get_ylim() == after.get_ylim()
+    assert before.get_title(loc="left").startswith("before: completed")
+    assert looks_in_short(found.before.looks, 2) in before.get_title(loc="left").replace(
+        "\N{NO-BREAK SPACE}", " "
+    )
+    text = words(figure)
+    assert "strike against man, force forehand" in text
+    assert "changed: speed (wind) 0 to 4 m/s; force forehand to backhand" in text
+    said = in_a_sentence(found.comparison, SITUATION)
+    assert said.split(":")[0] in text
+
+
 def test_who_is_first_and_a_flight_are_drawn_where_asked() -> None:
-    study: Any = RESULTS["rehearse"]()
+    study: Any = result("rehearse")
     assert "0.5 s after the start" in words(draw(study, "first", at=0.5).get_figure(root=True))
     for metres in (1.0, 80.0):
         ax = draw(SITUATION, "flights", at=metres)
@@ -151,11 +149,11 @@ def test_who_is_first_and_a_flight_are_drawn_where_asked() -> None:
 
 def test_axes_are_drawn_on_and_charts_of_several_refuse_them() -> None:
     ax = Figure(layout="constrained").add_subplot()
-    study: Any = RESULTS["rehearse"]()
+    study: Any = result("rehearse")
     assert draw(study, "off-centre", ax) is ax
     assert len(ax.patches) > 1
     with pytest.raises(StallwiseError, match="ax: found axes for differences"):
-        draw(RESULTS["compare"](), ax=ax)
+        draw(result("compare"), ax=ax)
     with pytest.raises(StallwiseError, match=r"found 'of-centre'.*mean 'off-centre'"):
         draw(study, "of-centre")
     with pytest.raises(StallwiseError, match="first: the rehearsal runs from"):

@@ -10,20 +10,20 @@ from matplotlib.figure import Figure
 
 from experiments.charts.style import Style
 from experiments.charts.where import where
-from tests.experiments.fakes import FakeStudy, invented_table
+from tests.experiments.fakes import InventedStudy, invented_table
 from tests.experiments.looking import cut_off, overlapping
 
 KINDS = ("completed", "blocked", "dropped", "missed")
 STYLES = (Style(), Style(size="clinic"), Style(units="yd", upright=False))
 
 
-def _study(spread: float) -> FakeStudy:
+def _study(spread: float) -> InventedStudy:
     table = invented_table()
     caught = table["outcome"] == "completed"
     table.loc[caught, "end_x_m"] = 4.0 + spread * (table.loc[caught, "end_x_m"] - 4.0)
     table.loc[caught, "end_y_m"] = 35.5 + spread * (table.loc[caught, "end_y_m"] - 35.5)
     # On a slide with every outcome in its legend there is no room under it.
-    return replace(FakeStudy(), table=table[table["outcome"].isin(KINDS)])
+    return replace(InventedStudy(), table=table[table["outcome"].isin(KINDS)])
 
 
 @pytest.mark.parametrize("style", STYLES, ids=str)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Any
 
 import numpy as np
@@ -10,19 +11,21 @@ import pytest
 from matplotlib.figure import Figure
 from matplotlib.path import Path
 
-from experiments.charts.availability import availability_of_forces
+from experiments.charts import drawing as charts
+from experiments.charts import tuning
 from experiments.charts.differences import differences
 from experiments.charts.heat import heat
 from experiments.charts.matchup import matchup
 from experiments.charts.off_centre import off_centre
-from experiments.charts.openness import openness
 from experiments.charts.style import INK, Style, _luminance, ink_on
-from experiments.charts.timing import timing
 from experiments.charts.where import where
-from experiments.words.wording import percent
-from sim.ability import ability
-from sim.field import named
-from tests.experiments.fakes import FakeEstimate, FakeStudy, invented_table, invented_tape
+from experiments.statistics.estimates import Estimate
+from experiments.statistics.games import solve_game
+from experiments.statistics.measures import MEASURES
+from experiments.tapes.picking import pick_rehearsal
+from experiments.words.measured import label_of
+from experiments.words.wording import minus, percent
+from tests.experiments.fakes import InventedStudy, invented_table
 from tests.experiments.looking import (
     by_gid,
     cut_off,
@@ -31,86 +34,36 @@ from tests.experiments.looking import (
     smallest_text,
     words,
 )
+from tests.experiments.results import SITUATION, result
 
-VALUES = np.array([[0.93, 0.88, 0.90], [0.97, 0.70, 0.91]])
-MIXES = np.array([0.6, 0.4]), np.array([0.1, 0.55, 0.35])
 FOUND = {
-    "dump": FakeEstimate(0.021, 0.012, 0.030, 4000),
-    "swing": FakeEstimate(-0.041, -0.052, -0.030, 4000),
-    "give and go": FakeEstimate(0.002, -0.008, 0.012, 4000),
+    "dump": Estimate(0.021, 0.012, 0.030, 4000),
+    "swing": Estimate(-0.041, -0.052, -0.030, 4000),
+    "give and go": Estimate(0.002, -0.008, 0.012, 4000),
 }
 
 
-def curve() -> pd.DataFrame:
-    value = np.arange(-6, 7) / 10.0
-    middle = 0.93 - 0.3 * value**2
-    return pd.DataFrame(
-        {"value": value, "estimate": middle, "low": middle - 0.02, "high": middle + 0.01}
-    )
-
-
-def grid() -> pd.DataFrame:
-    angle, depth = np.meshgrid(np.arange(30.0, 75.0, 7.5), np.arange(6.0, 20.0, 2.0))
-    frame = pd.DataFrame({"angle": angle.ravel(), "depth": depth.ravel()})
-    frame["estimate"] = 0.95 - (frame["angle"] - 45) ** 2 / 9000 - (frame["depth"] - 10) ** 2 / 900
-    return frame.assign(best=frame["estimate"] > frame["estimate"].max() - 0.01)
-
-
-def spots(force: str = "forehand") -> pd.DataFrame:
-    x, y = np.meshgrid([-14.0, -7.0, 0.0, 7.0, 14.0], [10.0, 25.0, 40.0, 55.0])
-    side = 1.0 if force == "forehand" else -1.0
-    frame = pd.DataFrame({"x_m": x.ravel(), "y_m": y.ravel()})
-    return frame.assign(
-        force=force,
-        estimate=0.8 - 0.01 * side * frame["x_m"],
-        available=0.9,
-        completed_look=0.85,
-        end_x_m=np.clip(frame["x_m"] + 5.0 * side, -17.0, 17.0),
-        end_y_m=frame["y_m"] + 6.0,
-    )
-
-
 def draw(name: str, style: Style, ax: Any = None) -> Any:
-    """One of the charts on invented data."""
+    """One of the charts."""
     if name == "where":
-        return where(FakeStudy(), ax, style=style)
+        return where(InventedStudy(), ax, style)
     if name == "off centre":
-        return off_centre(FakeStudy(), ax, style=style)
-    if name == "timing":
-        return timing(
-            curve(), ax, setting="release offset", window=(-0.2, 0.2), now=0.0, style=style
-        )
+        return off_centre(InventedStudy(), ax, style)
     if name == "differences":
-        return differences(FOUND, ax, against="strike", title="Against the strike", style=style)
-    if name == "heat":
-        return heat(grid(), ax, across="angle", up="depth", up_unit="m", mark="best", style=style)
-    if name == "availability":
-        return availability_of_forces(spots(), named("wfdf"), title="Strike", style=style)[0]
-    if name == "matchup":
-        return matchup(
-            VALUES,
-            VALUES - 0.012,
-            VALUES + 0.011,
-            ax,
-            offence=["strike", "dump"],
-            defence=["man", "force sideline", "poach-weak-handler"],
-            offence_mix=MIXES[0],
-            defence_mix=MIXES[1],
-            game_value=0.88,
-            style=style,
-        )
-    return openness(invented_tape(), [ability()] * 14, 2.5, ax, style=style, title="Middle reset")
+        return differences(FOUND, ax, against="strike", style=style)
+    return charts.draw(result(name), ax=ax, style=style)
 
 
 CHARTS = [
     "where",
     "off centre",
-    "timing",
     "differences",
+    "vary",
     "heat",
-    "availability",
+    "map",
     "matchup",
-    "openness",
+    "tune",
+    "sturdiness",
 ]
 STYLES = [Style(), Style(size="clinic"), Style(units="yd", upright=False)]
 
@@ -124,7 +77,7 @@ def test_nothing_overlaps_is_cut_or_too_small(name: str, style: Style) -> None:
     assert smallest_text(figure) >= style.sizes.text
 
 
-@pytest.mark.parametrize("name", [name for name in CHARTS if name != "availability"])
+@pytest.mark.parametrize("name", [name for name in CHARTS if name != "map"])
 def test_charts_take_axes_and_return_them(name: str) -> None:
     figure = Figure(figsize=(9, 6), layout="constrained")
     ax = figure.subplots()
@@ -134,10 +87,10 @@ def test_charts_take_axes_and_return_them(name: str) -> None:
 
 def test_where_outlines_hold_the_share_they_name() -> None:
     """Of the invented catches, half and nine tenths lie inside the outlines, within 2 points."""
-    ax = where(FakeStudy())
+    ax = where(InventedStudy())
     for share in (0.5, 0.9):
         (outline,) = by_gid(ax, f"outline {share}")
-        table = FakeStudy().table
+        table = InventedStudy().table
         caught = table[table["completed"]][["end_x_m", "end_y_m"]].to_numpy()
         rings = outline.get_paths()[0].to_polygons(closed_only=False)
         inside = np.any([Path(ring).contains_points(caught) for ring in rings], axis=0)
@@ -145,7 +98,7 @@ def test_where_outlines_hold_the_share_they_name() -> None:
 
 
 def test_where_counts_every_failure_by_cause() -> None:
-    study = FakeStudy()
+    study = InventedStudy()
     text = words(where(study).figure)
     for outcome, number in study.outcomes.items():
         if outcome != "completed":
@@ -156,20 +109,20 @@ def test_where_with_few_catches_shows_each() -> None:
     """Under 20 catches no area is claimed."""
     table = invented_table(60)
     table = pd.concat([table[table["completed"]].head(12), table[~table["completed"]]])
-    ax = where(FakeStudy(table=table))
+    ax = where(InventedStudy(table=table))
     assert by_gid(ax, "outline 0.5") == []
     assert len(points(ax, "catches")) == 12
 
 
 def test_off_centre_bars_add_up_and_end_at_the_sideline() -> None:
-    ax = off_centre(FakeStudy())
+    ax = off_centre(InventedStudy())
     heights = [bar.get_height() for bar in ax.patches if bar.get_gid() in ("catches", "goals")]
     assert sum(heights) == pytest.approx(1.0)
     assert ax.get_xlim() == (0.0, 18.5)
     (trapped,) = by_gid(ax, "trapped")
     assert trapped.get_x() == pytest.approx(13.5)
     (median,) = by_gid(ax, "median")
-    assert median.get_xdata()[0] == pytest.approx(FakeStudy().table["off_centre_m"].median())
+    assert median.get_xdata()[0] == pytest.approx(InventedStudy().table["off_centre_m"].median())
 
 
 def test_goals_beside_a_sideline_are_told_from_catches_that_trap() -> None:
@@ -177,7 +130,7 @@ def test_goals_beside_a_sideline_are_told_from_catches_that_trap() -> None:
     table = invented_table()
     table.loc[table["goal"], ["end_x_m", "off_centre_m"]] = 16.2
     table["trapped"] &= ~table["goal"]
-    ax = off_centre(FakeStudy(table=table))
+    ax = off_centre(InventedStudy(table=table))
     strip = {"catches": 0.0, "goals": 0.0}
     for bar in ax.patches:
         if bar.get_gid() in strip and bar.get_x() >= 14.0:
@@ -189,21 +142,23 @@ def test_goals_beside_a_sideline_are_told_from_catches_that_trap() -> None:
     assert "goals, where nobody is trapped" in words(ax.figure)
 
 
-def test_timing_marks_window_band_and_setting_in_use() -> None:
-    ax = draw("timing", Style())
+def test_a_curve_marks_window_band_and_setting_in_use() -> None:
+    ax, found = draw("vary", Style()), result("vary")
     (window,) = by_gid(ax, "window")
-    assert (window.get_x(), window.get_x() + window.get_width()) == pytest.approx((-0.2, 0.2))
-    np.testing.assert_allclose(points(ax, "curve")[:, 1], curve()["estimate"])
+    assert (window.get_x(), window.get_x() + window.get_width()) == pytest.approx(found.window)
+    np.testing.assert_allclose(points(ax, "curve")[:, 1], found.table()["completed"])
     (band,) = by_gid(ax, "band")
     corners = band.get_paths()[0].vertices
-    assert corners[:, 1].min() == pytest.approx(curve()["low"].min())
-    assert corners[:, 1].max() == pytest.approx(curve()["high"].max())
-    assert "as good as the best: −0.2 to 0.2 s" in words(ax.figure)
+    assert corners[:, 1].min() == pytest.approx(found.table()["completed_low"].min())
+    assert corners[:, 1].max() == pytest.approx(found.table()["completed_high"].max())
+    low, high = (minus(f"{end:g}") for end in found.window)
+    assert f"as good as the best: {low} to {high} s" in words(ax.figure)
+    assert by_gid(ax, "now")[0].get_xdata()[0] == found.settings[0].value
 
 
 def test_ticks_of_shares_are_not_rounded_away() -> None:
     """Each tick says the very share it stands at."""
-    ax = draw("timing", Style())
+    ax = draw("vary", Style())
     ax.figure.canvas.draw()
     for tick, label in zip(ax.get_yticks(), ax.get_yticklabels(), strict=True):
         assert float(label.get_text().removesuffix(" %")) == pytest.approx(100 * tick, abs=1e-6)
@@ -223,8 +178,8 @@ def test_differences_tell_better_from_worse_from_either_without_colour() -> None
 
 def test_more_of_a_bad_thing_is_worse() -> None:
     found = {
-        "deeper": FakeEstimate(2.0, 1.0, 3.0, 100),
-        "flatter": FakeEstimate(-2.0, -3.0, -1.0, 100),
+        "deeper": Estimate(2.0, 1.0, 3.0, 100),
+        "flatter": Estimate(-2.0, -3.0, -1.0, 100),
     }
     ax = differences(
         found, against="strike", measure="off the middle", share=False, unit="m", good=-1
@@ -234,7 +189,7 @@ def test_more_of_a_bad_thing_is_worse() -> None:
 
 
 def test_differences_of_lengths_in_yards() -> None:
-    found = {"deeper": FakeEstimate(0.9144, 0.4572, 1.3716, 100)}
+    found = {"deeper": Estimate(0.9144, 0.4572, 1.3716, 100)}
     style = Style(units="yd")
     ax = differences(found, against="strike", measure="gain", share=False, unit="m", style=style)
     assert "+1.0 (+0.5 to +1.5)" in words(ax.figure)
@@ -242,21 +197,24 @@ def test_differences_of_lengths_in_yards() -> None:
 
 
 def test_heat_cells_hold_their_numbers() -> None:
-    ax = draw("heat", Style())
+    ax, found = draw("heat", Style()), result("heat")
     numbers = {
         (text.get_position()): text.get_text() for text in ax.texts if text.get_gid() == "number"
     }
-    table = grid().pivot(index="depth", columns="angle", values="estimate")
+    across, up = (setting.path for setting in found.settings)
+    table = found.table().pivot(index=up, columns=across, values="completed")
     assert len(numbers) == table.size
-    assert numbers[(2, 1)] == f"{100 * table.iloc[1, 2]:.1f}"
-    assert len(by_gid(ax, "outlined cell")) == int(grid()["best"].sum())
+    assert float(numbers[(1, 0)]) == pytest.approx(100 * table.iloc[0, 1], abs=0.1)
+    assert len(by_gid(ax, "outlined cell")) == sum(point.as_good for point in found.points)
 
 
-def test_a_missing_cell_stays_empty() -> None:
-    frame = grid().drop(index=0)
-    ax = heat(frame, across="angle", up="depth")
+def test_a_cell_without_a_value_stays_empty() -> None:
+    found = result("heat")
+    first, *others = found.points
+    nothing = {name: Estimate(np.nan, np.nan, np.nan, 0) for name in first.found}
+    ax = heat(replace(found, points=(replace(first, found=nothing), *others)))
     numbers = [text for text in ax.texts if text.get_gid() == "number"]
-    assert len(numbers) == len(frame)
+    assert len(numbers) == len(others)
 
 
 def test_numbers_stand_out_on_their_cells() -> None:
@@ -272,53 +230,43 @@ def test_numbers_stand_out_on_their_cells() -> None:
         assert (lights[1] + 0.05) / (lights[0] + 0.05) > 4.1
 
 
-def test_availability_puts_numbers_and_arrows_at_the_places() -> None:
-    ax = draw("availability", Style())
-    (dots,) = by_gid(ax, "places")
-    np.testing.assert_allclose(dots.get_offsets(), spots()[["x_m", "y_m"]])
-    assert len(by_gid(ax, "leaves the disc")) == len(spots())
-    numbers = [text.get_text() for text in ax.texts if text.get_gid() == "number"]
-    assert numbers == [f"{100 * e:.0f}" for e in spots()["estimate"]]
-
-
 @pytest.mark.parametrize("style", STYLES, ids=["page", "clinic", "yards on its side"])
-def test_availability_of_both_forces_has_common_colours(style: Style) -> None:
-    both = pd.concat([spots("forehand"), spots("backhand")])
-    axes = availability_of_forces(both, named("wfdf"), title="Strike", style=style)
-    limits = {tuple(by_gid(ax, "places")[0].get_clim()) for ax in axes}
-    assert limits == {(0.0, 1.0)}, "shares are coloured from 0 to 100 %, whatever the data"
-    figure = axes[0].figure
-    assert overlapping(figure) == []
-    assert cut_off(figure) == []
-    assert "force forehand" in words(figure)
-    assert "force backhand" in words(figure)
+def test_a_map_puts_numbers_and_arrows_at_the_places_in_common_colours(style: Style) -> None:
+    figure: Any = draw("map", style).figure
+    places = result("map").table()
+    fields = [ax for ax in figure.axes if by_gid(ax, "places")]
+    assert [ax.get_title(loc="left") for ax in fields] == ["force forehand", "force backhand"]
+    for ax, (_, own) in zip(fields, places.groupby("force", sort=False), strict=True):
+        (often,), (hardly,) = by_gid(ax, "places"), by_gid(ax, "hardly thrown")
+        spots = [tuple(map(float, spot)) for dots in (often, hardly) for spot in dots.get_offsets()]
+        wanted = np.column_stack(style.place(own["x_m"], own["y_m"]))
+        assert sorted(spots) == pytest.approx(np.array(sorted(map(tuple, wanted))))
+        assert len(by_gid(ax, "leaves the disc")) == own["end_x_m"].notna().sum()
+        numbers = [text.get_text() for text in ax.texts if text.get_gid() == "number"]
+        assert numbers in ([], [f"{100 * share:.0f}" for share in own["worked"]])
+        assert often.get_clim() == (0.0, 1.0), "coloured from 0 to 100 %, whatever the data"
 
 
-def test_matchup_shows_values_intervals_and_mixes() -> None:
-    ax = draw("matchup", Style())
-    text = words(ax.figure)
-    assert "93.0 91.8 to 94.1" in text
-    assert "88.0 % when both sides play their mix" in text
-    bars = [bar.get_width() for bar in by_gid(ax, "offence mix")]
-    assert np.array(bars) / sum(bars) == pytest.approx(MIXES[0])
-    bars = [bar.get_width() for bar in by_gid(ax, "defence mix")]
-    assert np.array(bars) / sum(bars) == pytest.approx(MIXES[1])
+def test_a_matchup_shows_values_intervals_and_mixes() -> None:
+    ax, found = draw("matchup", Style()), result("matchup")
+    text, cell, game = words(ax.figure), found.cells[0][0], found.solved.game
+    assert f"{100 * cell.estimate:.1f} {100 * cell.low:.1f} to" in text
+    assert f"{percent(game.value, 1)} when both sides play their mix" in text
+    for side, mix, ends in (
+        ("offence mix", game.row_mix, game.row_range),
+        ("defence mix", game.column_mix, game.column_range),
+    ):
+        parts = [bar.get_width() / 0.9 for bar in by_gid(ax, side)]
+        tied = np.ptp(ends, axis=1) >= 0.005
+        assert parts == pytest.approx(np.where(tied, ends[:, 0], mix))
+        assert len(by_gid(ax, f"{side}, any part")) == tied.sum()
 
 
 def test_a_mix_that_may_be_any_is_not_drawn_as_one() -> None:
     """Two plans that are as good: neither is to be called all of the time."""
-    same = np.full((2, 1), 0.9)
-    ax = matchup(
-        same,
-        same - 0.01,
-        same + 0.01,
-        offence=["strike", "dump"],
-        defence=["man"],
-        offence_mix=np.array([1.0, 0.0]),
-        defence_mix=np.array([1.0]),
-        offence_range=np.array([[0.0, 1.0], [0.0, 1.0]]),
-        defence_range=np.array([[1.0, 1.0]]),
-    )
+    found, cell = result("matchup"), result("matchup").cells[0][0]
+    solved = replace(found.solved, game=solve_game([[cell.estimate], [cell.estimate]]))
+    ax = matchup(replace(found, defences=("man",), cells=((cell,), (cell,)), solved=solved))
     assert [bar.get_width() for bar in by_gid(ax, "offence mix")] == [0.0, 0.0]
     assert len(by_gid(ax, "offence mix, any part")) == 2
     assert by_gid(ax, "defence mix, any part") == []
@@ -326,20 +274,69 @@ def test_a_mix_that_may_be_any_is_not_drawn_as_one() -> None:
     assert overlapping(ax.figure) == [] and cut_off(ax.figure) == []
 
 
-def test_openness_shows_the_instant_that_was_asked_for() -> None:
-    tape = invented_tape()
-    ax = draw("openness", Style())
-    index = int(np.argmin(np.abs(tape.times - 2.5)))
-    assert sorted(points(ax, "offence").tolist()) == sorted(tape.positions[index, :7].tolist())
-    assert "2.5 s after the start, stall 6" in words(ax.figure)
+def test_a_search_shows_the_best_by_other_luck_and_what_is_in_use() -> None:
+    ax, found = draw("tune", Style()), result("tune")
+    (best,) = points(ax, "best, with other luck").tolist()
+    assert best == pytest.approx([*found.best.values, found.fresh.estimate])
+    drawn = sum(len(points(ax, name)) for name, *_ in tuning.KINDS if by_gid(ax, name))
+    assert drawn == len(found.tried)
+    assert by_gid(ax, "now")[0].get_xdata()[0] == found.ranges[0].now
+
+
+@pytest.mark.parametrize("size", ["page", "clinic"])
+def test_a_screening_names_assumptions_in_words_the_largest_on_top(size: str) -> None:
+    found = result("sturdiness")
+    ax = charts.draw(found, "screening", style=Style(size=size))
+    assert ax.get_ylim()[0] > ax.get_ylim()[1]
+    assert [t.get_text() for t in ax.get_yticklabels()] == [
+        label_of(effect.range.path) for effect in found.effects
+    ]
+    assert [effect.size for effect in found.effects] == sorted(
+        (effect.size for effect in found.effects), reverse=True
+    )
+    for name, some in (("matters", True), ("no effect found", False)):
+        wanted = [[e.size, k] for k, e in enumerate(found.effects) if e.matters is some]
+        shown = points(ax, name).tolist() if by_gid(ax, name) else []
+        assert shown == pytest.approx(np.array(wanted)) if wanted else shown == []
+    assert by_gid(ax, "advice")[0].get_xdata()[0] == abs(found.advice.estimate)
+    assert found.situation.force in words(ax.figure) and found.situation.defence in words(ax.figure)
+
+
+def test_turns_share_a_scale_and_show_what_is_in_use() -> None:
+    found = result("sturdiness")
+    axes = [ax for ax in charts.draw(found, "turns").figure.axes if ax.get_visible()]
+    assert len(axes) == len(found.turns) > 0
+    assert len({ax.get_ylim() for ax in axes}) == 1
+    for ax, turn in zip(axes, found.turns, strict=True):
+        assert by_gid(ax, "now")[0].get_xdata()[0] == turn.range.now
+        np.testing.assert_allclose(
+            points(ax, "curve"), [[v, d.estimate] for v, d in turn.differences.items()]
+        )
+        assert label_of(turn.range.path) in ax.get_xlabel() and "." not in ax.get_xlabel()
+    assert axes[0].get_ylabel() == f"{found.better} ahead by"
+
+
+def test_who_is_first_is_shown_at_the_instant_that_was_asked_for() -> None:
+    study = result("rehearse")
+    ax = charts.draw(study, "first", at=0.5)
+    tape = study.tape(pick_rehearsal(study.table).rehearsal)
+    index = int(np.argmin(np.abs(tape.times - 0.5)))
+    assert sorted(points(ax, "offence").tolist()) == pytest.approx(
+        np.array(sorted(tape.positions[index, : len(SITUATION.attackers)].tolist()))
+    )
+    assert "0.5 s after the start, stall 4" in words(ax.figure)
 
 
 def test_shares_are_coloured_alike_in_every_chart_and_other_measures_by_their_own_range() -> None:
     """Two heat maps or matchups can be compared by eye; metres have no 0 to 100 %."""
-    grid = pd.DataFrame({"a": [0.0, 1.0], "b": [0.0, 0.0], "estimate": [0.91, 0.95]})
-    for share, expected in ((True, (0.0, 1.0)), (False, (0.91, 0.95))):
-        ax = heat(grid, across="a", up="b", share=share)
-        assert by_gid(ax, "cells")[0].get_clim() == pytest.approx(expected)
-    names = {"offence": ["one", "two"], "defence": ["a", "b", "c"]}
-    ax = matchup(VALUES, VALUES - 0.01, VALUES + 0.01, share=True, **names)
-    assert by_gid(ax, "cells")[0].get_clim() == (0.0, 1.0)
+    for name in ("heat", "matchup"):
+        found = result(name)
+        assert by_gid(draw(name, Style()), "cells")[0].get_clim() == (0.0, 1.0)
+        metres = charts.draw(replace(found, measure=MEASURES["gain_m"]))
+        values = (
+            found.array()
+            if name == "matchup"
+            else [p.found["gain_m"].estimate for p in found.points]
+        )
+        clim = by_gid(metres, "cells")[0].get_clim()
+        assert clim == pytest.approx((np.min(values), np.max(values)))

@@ -14,10 +14,10 @@ from experiments.charts.style import Style
 from experiments.words.wording import percent
 from tests.experiments.fakes import (
     OFFENCE,
-    FakeSituation,
-    FakeStudy,
+    InventedStudy,
     invented_table,
     invented_tape,
+    titled,
 )
 from tests.experiments.looking import (
     by_gid,
@@ -38,7 +38,7 @@ STYLES = [
 
 @pytest.mark.parametrize("style", STYLES, ids=str)
 def test_nothing_overlaps_or_is_cut(style: Style) -> None:
-    figure = play(FakeStudy(), style=style).figure
+    figure = play(InventedStudy(), style=style).figure
     assert overlapping(figure) == []
     assert cut_off(figure) == []
     assert smallest_text(figure) >= style.sizes.text
@@ -46,7 +46,7 @@ def test_nothing_overlaps_or_is_cut(style: Style) -> None:
 
 @pytest.mark.parametrize("style", STYLES, ids=str)
 def test_the_panel_covers_nothing(style: Style) -> None:
-    ax = play(FakeStudy(), style=style)
+    ax = play(InventedStudy(), style=style)
     ax.figure.canvas.draw()
     (box,) = by_gid(ax, "panel")
     extent = box.get_window_extent(ax.figure.canvas.get_renderer())
@@ -56,23 +56,23 @@ def test_the_panel_covers_nothing(style: Style) -> None:
 
 
 def test_players_stand_where_the_tape_starts() -> None:
-    ax = play(FakeStudy())
+    ax = play(InventedStudy())
     expected = sorted([list(spot) for _, _, spot in OFFENCE])
     assert sorted(points(ax, "offence").tolist()) == expected
     assert len(points(ax, "defence")) == 7
-    ax = play(FakeStudy(), style=Style(upright=False, units="yd"))
+    ax = play(InventedStudy(), style=Style(upright=False, units="yd"))
     turned = sorted([[y / 0.9144, -x / 0.9144] for x, y in expected])
     np.testing.assert_allclose(sorted(points(ax, "offence").tolist()), turned)
 
 
 def test_runs_have_ticks_at_whole_seconds() -> None:
     """The runner sets off after 0.6 s and is seen to 3.3 s: ticks at 1, 2 and 3 s."""
-    ax = play(FakeStudy())
+    ax = play(InventedStudy())
     (run,) = by_gid(ax, "run of left")
     assert run.get_linestyle() == "-"
-    (chase,) = by_gid(ax, "run of guard of left")
+    (chase,) = by_gid(ax, "run of on left")
     assert chase.get_linestyle() != "-"
-    tape = FakeStudy().play
+    tape = InventedStudy().play
     start = np.column_stack(run.get_data())[0]
     ticks = [np.column_stack(t.get_data()).mean(axis=0) for t in by_gid(ax, "time tick")]
     for second in (1.0, 2.0, 3.0):
@@ -83,7 +83,7 @@ def test_runs_have_ticks_at_whole_seconds() -> None:
 
 def test_the_covered_sector_is_hatched_on_the_marks_side() -> None:
     """A mark that takes the left away: the sector lies left of the thrower, at its place."""
-    ax = play(FakeStudy())
+    ax = play(InventedStudy())
     (sector,) = by_gid(ax, "covered sector")
     assert sector.get_hatch()
     xy = sector.get_xy()
@@ -93,17 +93,17 @@ def test_the_covered_sector_is_hatched_on_the_marks_side() -> None:
 
 
 def test_the_lane_leads_from_release_to_catch() -> None:
-    ax = play(FakeStudy())
+    ax = play(InventedStudy())
     (lane,) = by_gid(ax, "lane")
     assert lane.get_facecolor()[3] == 0.0
-    tape = FakeStudy().play
+    tape = InventedStudy().play
     xy = lane.get_xy()
     for spot in (tape.disc[51, :2], tape.disc[66, :2]):
         assert np.hypot(*(xy - spot).T).min() < 0.7
 
 
 def test_outcomes_are_drawn_where_they_ended_and_counted_in_words() -> None:
-    study = FakeStudy()
+    study = InventedStudy()
     ax = play(study, most=10_000)
     text = words(ax.figure)
     for outcome, number in study.outcomes.items():
@@ -116,13 +116,13 @@ def test_outcomes_are_drawn_where_they_ended_and_counted_in_words() -> None:
 
 
 def test_thinned_marks_say_how_many_are_drawn() -> None:
-    ax = play(FakeStudy(), most=50)
+    ax = play(InventedStudy(), most=50)
     assert len(points(ax, "outcome completed")) <= 50
     assert f"({len(points(ax, 'outcome completed'))} drawn)" in words(ax.figure)
 
 
 def test_the_estimates_are_written_beside_the_field() -> None:
-    study = FakeStudy()
+    study = InventedStudy()
     text = words(play(study).figure)
     assert f"{100 * study.completion.estimate:.0f} % completed" in text
     assert "95 % interval" in text
@@ -134,16 +134,14 @@ def test_the_estimates_are_written_beside_the_field() -> None:
 
 def test_axes_of_ones_own() -> None:
     figure = Figure(figsize=(12, 6), layout="constrained")
-    left, right = figure.subplots(1, 2)
-    assert play(FakeStudy(), left) is left
-    assert play(FakeStudy(), right, side=False) is right
-    assert by_gid(right, "panel") == []
+    ax = figure.subplots()
+    assert play(InventedStudy(), ax) is ax
 
 
 def test_words_of_the_user_are_never_read_as_maths() -> None:
     name = r"$\frac{1}{2}$ <b>left</b>"
-    study = FakeStudy(
-        situation=FakeSituation(title=r"$x_1$ & <i>costs $5"),
+    study = InventedStudy(
+        situation=titled(r"$x_1$ & <i>costs $5"),
         play=invented_tape(name=name),
         table=invented_table().assign(receiver=name),
     )
@@ -155,7 +153,7 @@ def test_words_of_the_user_are_never_read_as_maths() -> None:
 
 def test_a_long_title_is_wrapped_to_the_figure() -> None:
     title = "The middle reset against a force forehand with a poach off the weak side handler " * 2
-    study = FakeStudy(situation=FakeSituation(title=title.strip()))
+    study = InventedStudy(situation=titled(title.strip()))
     for style in STYLES:
         figure = play(study, style=style).figure
         assert cut_off(figure) == [], style
@@ -166,7 +164,7 @@ def test_a_play_in_which_nothing_is_thrown() -> None:
     """Stalled or cut by the clock: formation and runs are drawn, and no lane."""
     tape = invented_tape()
     held = replace(tape, holder=np.zeros_like(tape.holder), outcome="stalled")
-    ax = play(FakeStudy(play=held))
+    ax = play(InventedStudy(play=held))
     assert by_gid(ax, "lane") == []
     assert len(points(ax, "offence")) == 7
 
@@ -178,22 +176,20 @@ def test_a_play_without_a_mark() -> None:
         mark=np.full_like(tape.mark, -1),
         mark_reach=np.full_like(tape.mark_reach, np.nan),
     )
-    assert by_gid(play(FakeStudy(play=free)), "covered sector") == []
+    assert by_gid(play(InventedStudy(play=free)), "covered sector") == []
 
 
 def test_only_failures() -> None:
     """Nothing caught: the gain is not known, and the picture still comes."""
     table = invented_table(200)
     table = table[~table["completed"]]
-    study = FakeStudy(table=table, play=invented_tape(completed=False))
-    with np.errstate(all="ignore"), pytest.warns(RuntimeWarning):
-        text = words(play(study).figure)
-    assert "gain not known" in text
+    study = InventedStudy(table=table, play=invented_tape(completed=False))
+    assert "gain not known" in words(play(study).figure)
 
 
 def test_the_heading_is_what_the_situation_asks() -> None:
     """Goals are never headed as completions where a situation asks for goals."""
-    study = FakeStudy(situation=FakeSituation(asks="goal"))
+    study = InventedStudy(situation=titled("Middle reset", asks="goal"))
     heading = estimates(study, Style())[0]
     assert isinstance(heading, Heading)
     assert heading.text == f"{percent(study.goals.estimate)} goals"

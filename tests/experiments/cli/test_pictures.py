@@ -5,45 +5,12 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
-from PIL import Image
 
-from experiments.charts.style import SIZES
 from experiments.cli import main
 from experiments.cli.draw import CHARTS
-from tests.experiments.cli.test_studies_command import COMMANDS
+from tests.experiments.looking import room, size_of, sizes_of
 
-DOTS = 150  # an inch
-FEW = ("-n", "8", "--jobs", "1")
-STUDIES = {"try": (), **{name: asked for name, (asked, _) in COMMANDS.items()}}
 FIELDS = ("play", "where", "first", "start")
-
-
-def size_of(picture: Path) -> tuple[int, int]:
-    """Width and height, dots."""
-    with Image.open(picture) as opened:
-        return opened.size
-
-
-def sizes_of(folder: Path) -> dict[str, tuple[int, int]]:
-    """Of every picture in a folder."""
-    return {p.name: size_of(p) for p in folder.rglob("*") if p.suffix in (".png", ".gif")}
-
-
-def room() -> tuple[int, int]:
-    return round(DOTS * SIZES["clinic"].width), round(DOTS * SIZES["clinic"].height)
-
-
-@pytest.mark.slow
-@pytest.mark.parametrize("name", STUDIES)
-def test_a_study_keeps_pictures_of_the_size_asked_for(name: str, tmp_path: Path) -> None:
-    told = [name, "middle-reset", *STUDIES[name], *FEW]
-    assert main([*told, "--out", str(tmp_path / "page")]) == 0
-    assert main([*told, "--size", "clinic", "--out", str(tmp_path / "room")]) == 0
-    page, shown = sizes_of(tmp_path / "page"), sizes_of(tmp_path / "room")
-    assert page and page.keys() == shown.keys()
-    for picture, size in shown.items():
-        assert size == pytest.approx(room(), abs=1), picture
-        assert page[picture][0] == pytest.approx(DOTS * SIZES["page"].width, abs=1), picture
 
 
 @pytest.mark.parametrize("chart", CHARTS)

@@ -27,6 +27,7 @@ def test_a_replay_of_a_shipped_situation(
     assert "is the typical one" in said
     html = (tmp_path / "replay.html").read_text(encoding="utf-8")
     assert "is the typical one" in html
+    assert "strike against man, force forehand" in html
     with Image.open(tmp_path / "replay.gif") as gif:
         assert gif.n_frames > 10
 

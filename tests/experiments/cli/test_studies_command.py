@@ -8,15 +8,21 @@ from typing import Any
 
 import pytest
 
+from experiments.charts.style import SIZES
 from experiments.cli import main
 from experiments.running.engine import Engine
+from experiments.running.manifest import read_manifest
 from experiments.running.runner import run
 from experiments.situations.files import load, shipped_text
+from experiments.studies import map as map_study
 from tests.experiments import pretend
+from tests.experiments.looking import DOTS, room, sizes_of
 
 FEW = ("-n", "16", "--jobs", "1")
 COMMANDS = {
+    "try": ((), ("rehearsals.csv", "play.png")),
     "compare": (("--plans", "strike,dump"), ("differences.csv", "differences.png")),
+    "whatif": (("stall=6",), ("differences.csv", "whatif.png")),
     "vary": (("wind.speed=0,6",), ("vary.csv", "vary.png")),
     "map": (("--x=-6", "--y", "40"), ("map.csv", "map.png")),
     "matchup": (
@@ -48,21 +54,27 @@ def strictly(text: str) -> Any:
 def test_a_study_answers_keeps_its_folder_and_goes_on_from_it(
     command: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
+    """Its pictures are for a page, or of the size of the room when asked again for that."""
     asked, files = COMMANDS[command]
-    told = [command, "middle-reset", *asked, *FEW, "--out", str(tmp_path / "kept")]
+    told = [command, "middle-reset", *asked, *FEW, "--out", str(tmp_path)]
     assert main([*told, "--json"]) == 0
     first = capsys.readouterr().out
     strictly(first)
-    for name in (*files, "answer.json"):
-        assert (tmp_path / "kept" / name).stat().st_size > 0, name
-    answer = tmp_path / "kept" / "answer.json"
-    kept = answer.read_bytes()
+    for name in files:
+        assert (tmp_path / name).stat().st_size > 0, name
+    answer = tmp_path / ("estimates.json" if command == "try" else "answer.json")
+    kept, page = answer.read_bytes(), sizes_of(tmp_path)
     assert strictly(kept.decode()) == strictly(first)
-    assert main(told) == 0
+    assert main([*told, "--size", "clinic"]) == 0
     said = capsys.readouterr().out
     assert "All rehearsals were in the folder already." in said
     assert "medical advice" in said
     assert answer.read_bytes() == kept, "the folder gives the same answer, bit for bit"
+    shown = sizes_of(tmp_path)
+    assert page and page.keys() == shown.keys()
+    for picture, size in shown.items():
+        assert size == pytest.approx(room(), abs=1), picture
+        assert page[picture][0] == pytest.approx(DOTS * SIZES["page"].width, abs=1), picture
 
 
 @pytest.mark.slow
@@ -93,6 +105,14 @@ def test_a_study_is_run_again_from_its_folder_alone(
     assert err == "", "the program has not changed in between"
     assert "All rehearsals were in the folder already." not in out
     assert (new / answer).read_bytes() == (tmp_path / "moved" / answer).read_bytes()
+
+
+def test_a_folder_says_how_many_rehearsals_were_usual(tmp_path: Path) -> None:
+    """So that it can be run again by a program that takes other numbers for usual."""
+    assert (
+        main(["map", "middle-reset", "--x=0", "--y=30", "--jobs", "1", "--out", str(tmp_path)]) == 0
+    )
+    assert read_manifest(tmp_path).settings["options"]["n"] == map_study.DEFAULT_N
 
 
 def test_a_folder_that_no_command_made_is_not_run_again(

@@ -55,3 +55,13 @@ def test_settings_are_found_by_a_word_and_a_wrong_word_is_answered(
     assert "wind.toward" in said and "0 downfield, 90 to the right" in said
     assert main(("settings", "middle-reset", "wnd")) == 2
     assert "wind" in capsys.readouterr().err
+
+
+def test_what_the_answer_is_about_can_be_set(capsys: pytest.CaptureFixture[str]) -> None:
+    few = ("-n", "20", "--jobs", "1", "--json")
+    said = printed(capsys, "vary", "middle-reset", "stall=2,4", "--set", "asks=gain", *few)
+    assert json.loads(said)["measure"] == "gain_m"
+    said = printed(capsys, "settings", "middle-reset", "asks")
+    assert "keep, gain, goal" in said
+    assert main(("try", "middle-reset", "--set", "asks=goals", *few)) == 2
+    assert "asks: found 'goals'; allowed: keep, gain, goal" in capsys.readouterr().err

@@ -14,7 +14,7 @@ from experiments.handouts.drill import Cone, check_pace, drill_card, paces, set_
 from experiments.handouts.typical import Typical, typical_play
 from experiments.situations.lineup import line_up
 from sim.taping import start
-from tests.experiments.fakes import FakeStudy, invented_table, invented_tape
+from tests.experiments.fakes import InventedStudy, invented_table, invented_tape
 from tests.experiments.looking import by_gid, cut_off, points
 
 FAKE = Typical(invented_tape(), "strike")
@@ -78,13 +78,13 @@ def test_a_pace_nobody_has_is_refused() -> None:
 
 def test_cues_follow_the_count_of_the_tape() -> None:
     """The runner sets off after 0.6 s from count 4 and is up to speed a moment later."""
-    begin, go, throw, catch = drill_card(FakeStudy(), FAKE).cues
+    begin, go, throw, catch = drill_card(InventedStudy(), FAKE).cues
     assert begin == "The mark counts aloud from 4."
     assert go.startswith("B (left) goes 0.")
     assert go.endswith("after the mark says 4.")
     assert "0.5 s after the mark says 6" in throw
     assert "downfield" in throw
-    assert catch == "The disc is about 0.8 s in the air; catch it at cone E."
+    assert catch == "The disc is about 0.8 s in the air; catch it at cone F."
 
 
 def test_a_false_step_is_not_the_start() -> None:
@@ -99,12 +99,12 @@ def test_a_false_step_is_not_the_start() -> None:
 
 def test_a_runner_who_waits_is_told_to_wait() -> None:
     tape = replace(invented_tape(), velocities=np.zeros_like(invented_tape().velocities))
-    cues = drill_card(FakeStudy(), Typical(tape, "strike")).cues
+    cues = drill_card(InventedStudy(), Typical(tape, "strike")).cues
     assert any("waits at the cone" in cue for cue in cues)
 
 
 def test_what_to_expect_of_ten_turns_is_the_binomial_range() -> None:
-    study = FakeStudy()
+    study = InventedStudy()
     first = drill_card(study, FAKE).counts[0]
     low, high = stats.binom.ppf([0.05, 0.95], 10, study.completion.estimate).astype(int)
     assert f"give {low} to {high}." in first
@@ -112,7 +112,7 @@ def test_what_to_expect_of_ten_turns_is_the_binomial_range() -> None:
 
 def test_a_study_that_plays_on_takes_the_first_catch() -> None:
     """Where a possession ends is not where the drilled throw is caught."""
-    study = FakeStudy(table=invented_table().assign(throws=4))
+    study = InventedStudy(table=invented_table().assign(throws=4))
     card = drill_card(study, FAKE)
     catch = card.cones[-1]
     assert catch.purpose == "catch of the first throw"
@@ -124,7 +124,7 @@ def test_a_study_that_plays_on_takes_the_first_catch() -> None:
 def test_nothing_thrown_still_gives_a_card() -> None:
     tape = invented_tape()
     held = Typical(replace(tape, holder=np.zeros_like(tape.holder)), "")
-    card = drill_card(FakeStudy(), held)
+    card = drill_card(InventedStudy(), held)
     assert "nothing was thrown" in card.cues[1]
     diagram(held.tape, card, 0.75, units="m")
 

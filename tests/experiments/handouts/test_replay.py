@@ -17,7 +17,7 @@ from experiments.handouts.replay import pick_rehearsal, replay_page, tape_data, 
 from experiments.tapes.paths import TRAIL
 from experiments.tapes.picking import WATCHED
 from tests.experiments.chromium import dom_of, requests_of, screenshot
-from tests.experiments.fakes import FakeSituation, FakeStudy, invented_table, invented_tape
+from tests.experiments.fakes import InventedStudy, invented_table, invented_tape, titled
 
 WHY = "rehearsal 4 is the typical one"
 
@@ -154,7 +154,7 @@ def test_a_long_way_is_shown_for_its_last_seconds() -> None:
 
 
 def test_write_replay_says_which_rehearsal_and_why(tmp_path: Path) -> None:
-    replay = write_replay(FakeStudy(), tmp_path / "new" / "folder")
+    replay = write_replay(InventedStudy(), tmp_path / "new" / "folder")
     html = replay.html.read_text(encoding="utf-8")
     assert f"Rehearsal {replay.pick.rehearsal} is the typical one" in html
     assert replay.gif.stat().st_size > 1000
@@ -274,7 +274,7 @@ def test_the_page_asks_for_nothing(tmp_path: Path) -> None:
 def test_the_page_shows_the_field_in_a_browser(tmp_path: Path) -> None:
     """Players' colours are where the field is, and the white page is not all there is."""
     page = tmp_path / "replay.html"
-    study = FakeStudy(situation=FakeSituation(title="Middle reset"))
+    study = InventedStudy(situation=titled("Middle reset"))
     page.write_text(
         replay_page(study.play, study.situation.title, WHY, style=Style(upright=False)),
         encoding="utf-8",

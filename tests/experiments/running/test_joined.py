@@ -17,6 +17,8 @@ from experiments.running.joined import joined, write_joined
 from experiments.situations.files import load
 from experiments.studies.compare import compare
 from experiments.studies.rehearse import rehearse
+from experiments.studies.sturdiness.analysis import sturdiness
+from experiments.studies.tuning.search import tune
 
 README = (Path(__file__).parents[3] / "README.md").read_text(encoding="utf-8")
 
@@ -45,6 +47,24 @@ def test_several_situations_and_plans_stand_in_one_table(folders: list[Path]) ->
     pd.testing.assert_frame_equal(mine[list(alone.columns)], alone)
     with pytest.raises(StallwiseError, match="allowed: at least one folder"):
         joined([])
+
+
+def test_what_a_search_and_a_screening_looked_at_is_joined_too(tmp_path: Path) -> None:
+    run = Engine(folder=tmp_path / "tuned", progress=False)
+    tuned = tune(load("middle-reset"), {"wind.speed": (0.0, 6.0)}, 20, points=3, engine=run)
+    table = joined([tmp_path / "tuned", tmp_path / "tuned" / "round-1"])
+    rows = table.groupby("study").size()
+    searched = sum(n for study, n in rows.items() if "round" in study)
+    assert searched == sum(entry.n for entry in tuned.tried)
+    fresh = {"best"} if tuned.fresh_in_use is None else {"best", "in use"}
+    assert set(table.loc[table["study"] == str(tmp_path / "tuned"), "point"]) == fresh
+    assert len(table) == tuned.made
+    run = Engine(folder=tmp_path / "sturdy", progress=False)
+    over = {"wind.speed": (0.0, 6.0)}
+    found = sturdiness(load("middle-reset"), ("strike", "dump"), 20, over=over, count=2, engine=run)
+    table = joined([tmp_path / "sturdy"])
+    assert len(table) == found.made
+    assert {"sturdy", "screening"} <= {Path(study).name for study in table["study"]}
 
 
 def test_the_dictionary_has_every_column_and_no_other(folders: list[Path]) -> None:

@@ -187,6 +187,9 @@ def test_the_digest_follows_what_is_played_and_not_the_words() -> None:
     assert loads(TEXT.replace("Two and a mark", "Other words")).digest() == situation.digest()
     said = TEXT.replace("depth = 10", "depth = 10\nfalse_steps = 0")
     assert loads(said).digest() == situation.digest(), "a default that is spelt out"
+    assert situation.with_setting("asks", "goal").digest() == situation.digest(), (
+        "no rehearsal differs"
+    )
     assert loads(TEXT.replace("stall = 4", "stall = 4.5")).digest() != situation.digest()
     assert pickle.loads(pickle.dumps(situation)).digest() == situation.digest()
 

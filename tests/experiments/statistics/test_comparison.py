@@ -10,13 +10,8 @@ import pytest
 
 from experiments.running.engine import Engine
 from experiments.running.runner import run
-from experiments.statistics.comparison import (
-    MEASURES,
-    Weights,
-    compare_tables,
-    completion_differences,
-    score,
-)
+from experiments.statistics.comparison import COMPARED, compare_tables, completion_differences
+from experiments.statistics.weights import Weights, score
 from tests.experiments import pretend
 
 
@@ -54,7 +49,7 @@ def test_weights_are_shown_and_checked():
 
 def test_finds_the_differences_that_were_put_in(tables):
     found = {d.measure: d for d in compare_tables(tables).differences}
-    assert set(found) == set(MEASURES)
+    assert set(found) == set(COMPARED)
     truth = {"completed": -0.05, "gain_m": 10.0, "trapped": 0.2}
     for measure, difference in truth.items():
         got = found[measure].difference
@@ -83,7 +78,7 @@ def test_the_table_and_the_precision_measure_say_the_same(tables):
 
 def test_the_baseline_can_be_chosen(tables):
     one, other = compare_tables(tables), compare_tables(tables, baseline="strike")
-    assert [d.plan for d in other.differences] == ["dump"] * len(MEASURES)
+    assert [d.plan for d in other.differences] == ["dump"] * len(COMPARED)
     for a, b in zip(one.differences, other.differences, strict=True):
         assert a.difference.estimate == -b.difference.estimate
 

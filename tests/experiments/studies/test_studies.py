@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from pathlib import Path
-from typing import Any
+from typing import Any, get_args
 
 import numpy as np
 import numpy.typing as npt
@@ -16,6 +16,7 @@ import pandas as pd
 import pytest
 from scipy import stats
 
+from experiments.cli import options
 from experiments.errors import SituationError, StallwiseError
 from experiments.running.engine import Engine
 from experiments.running.precision import run_to_precision
@@ -24,6 +25,7 @@ from experiments.situations.files import load
 from experiments.situations.grid import range_of
 from experiments.situations.situation import Situation
 from experiments.statistics.estimates import Estimate
+from experiments.statistics.measures import MEASURES
 from experiments.studies.compare import compare
 from experiments.studies.map import map_field
 from experiments.studies.matchup import match_up
@@ -282,6 +284,26 @@ def test_tune_says_where_it_could_not_tell_and_where_to_widen() -> None:
     assert many.at_an_end == (WIND,), "the top of the hill lies at 6"
     assert "widen" in " ".join(many.findings())
     assert "not certain" in " ".join(few.findings())
+
+
+def test_the_margin_is_one_that_fits_the_measure_and_the_help_says_which() -> None:
+    """A centimetre of ground is nothing, a hundredth of the passes is something."""
+    gusts = {WIND: [0.0, 1.0, 2.0]}
+    found = {
+        name: vary(SITUATION, gusts, 60, measure=name, engine=Engine(**QUIET))
+        for name in ("completed", "gain_m")
+    }
+    assert {name: each.margin for name, each in found.items()} == {"completed": 0.01, "gain_m": 0.5}
+    assert "to within 1 point," in str(found["completed"])
+    assert "to within 0.5 m," in str(found["gain_m"])
+    told = next(each for each in get_args(options.Margin) if hasattr(each, "help")).help
+    for name, measure in MEASURES.items():
+        assert not measure.more or measure.margin == 0.01 or name in told
+        assert measure.margin == 0.01 or f"{measure.margin:g} m" in told
+    held = tune(
+        SITUATION, {WIND: (0.0, 2.0)}, 60, points=2, measure="gain_m", engine=Engine(**QUIET)
+    )
+    assert held.judge.margin == 0.5 and "to within 0.5 m," in " ".join(held.findings())
 
 
 def test_an_end_that_cannot_be_passed_is_not_to_be_widened() -> None:

@@ -2,11 +2,16 @@
 
 from __future__ import annotations
 
+import re
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
+from experiments.charts.drawing import draw
 from experiments.errors import StallwiseError
 from experiments.situations.files import load
+from experiments.statistics.estimates import Estimate
 from experiments.studies.compare import compare
 from experiments.studies.rehearse import rehearse
 from experiments.studies.whatif import what_if
@@ -53,7 +58,32 @@ def test_the_sentence_is_about_what_the_situation_asks() -> None:
     zone = load("end-zone-reset")
     goal = what_if(zone, {"plan": "dump"}, 60)
     said = in_a_sentence(goal.comparison, zone)
-    assert said.startswith("Less goals: ") and "after, \N{MINUS SIGN}" in said
+    assert said.startswith("Fewer goals: ") and "after, \N{MINUS SIGN}" in said
+
+
+def test_a_difference_that_is_clear_alone_only_is_not_told_as_none() -> None:
+    found = what_if(MIDDLE, {"plan": "dump"}, 60)
+    for low, high, clear, word in (
+        (-0.2, 0.1, False, "No difference seen: completed"),
+        (-0.2, -0.01, False, "Perhaps less completed"),
+        (0.01, 0.2, False, "Perhaps more completed"),
+        (0.01, 0.2, True, "More completed"),
+    ):
+        gap = Estimate((low + high) / 2.0, low, high, 60)
+        changed = tuple(
+            replace(d, difference=gap, clear=clear) if d.measure == "completed" else d
+            for d in found.comparison.differences
+        )
+        said = in_a_sentence(replace(found.comparison, differences=changed), MIDDLE)
+        assert said.startswith(word), said
+
+
+def test_what_is_asked_stands_first() -> None:
+    zone = load("end-zone-reset")
+    plans = compare(zone, ["strike", "dump"], 20)
+    for found in (str(plans), str(what_if(zone, {"plan": "dump"}, 20))):
+        assert re.search(r"^(plan +goals|goals)", found, re.M)
+    assert draw(plans).get_xlabel().startswith("goals")
 
 
 def test_completion_is_told_by_the_chance_of_the_catch_where_a_play_is_one_throw() -> None:

@@ -7,6 +7,7 @@ import math
 import pytest
 
 from experiments.situations.files import load
+from experiments.statistics.estimates import Estimate
 from experiments.words.measured import headline, label_of
 from experiments.words.wording import (
     amount_with_range,
@@ -19,7 +20,7 @@ from experiments.words.wording import (
     share_with_range,
     title_of,
 )
-from tests.experiments.fakes import FakeEstimate, FakeSituation
+from tests.experiments.fakes import titled
 
 
 def test_shares_get_a_decimal_near_the_ends() -> None:
@@ -27,26 +28,26 @@ def test_shares_get_a_decimal_near_the_ends() -> None:
     assert percent(0.964) == "96.4 %"
     assert percent(0.02) == "2.0 %"
     assert percent(math.nan) == "not known"
-    assert share_with_range(FakeEstimate(0.964, 0.951, 0.975, 1000)) == "96.4 % (95.1 to 97.5)"
+    assert share_with_range(Estimate(0.964, 0.951, 0.975, 1000)) == "96.4 % (95.1 to 97.5)"
 
 
 def test_lengths_come_in_the_unit_asked_for() -> None:
     """10 yd is 9.144 m exactly (international yard)."""
-    ten = FakeEstimate(9.144, 8.2296, 10.0584, 50)
+    ten = Estimate(9.144, 8.2296, 10.0584, 50)
     assert length_with_range(ten, "yd") == "10.0 yd (9.0 to 11.0)"
     assert length_with_range(ten, signed=True) == "+9.1 m (+8.2 to +10.1)"
     assert length(9.144, "yd") == "10.0 yd"
 
 
 def test_an_interval_finer_than_shown_says_so() -> None:
-    assert length_with_range(FakeEstimate(9.33, 9.31, 9.34, 900)) == "9.3 m (within 0.1)"
+    assert length_with_range(Estimate(9.33, 9.31, 9.34, 900)) == "9.3 m (within 0.1)"
 
 
 @pytest.mark.parametrize("low", [-math.inf, math.nan])
 def test_what_is_not_known_is_not_made_up(low: float) -> None:
-    one = FakeEstimate(7.0, low, math.inf, 1)
+    one = Estimate(7.0, low, math.inf, 1)
     assert length_with_range(one) == "7.0 m (too few for an interval)"
-    assert amount_with_range(FakeEstimate(math.nan, math.nan, math.nan, 0)) == "not known"
+    assert amount_with_range(Estimate(math.nan, math.nan, math.nan, 0)) == "not known"
 
 
 def test_small_words() -> None:
@@ -55,7 +56,8 @@ def test_small_words() -> None:
     assert join([]) == ""
     assert join(["a"]) == "a"
     assert join(["a", "b", "c"]) == "a, b and c"
-    assert title_of(FakeSituation(title="")) == "Situation"
+    assert title_of(titled("")) == "middle-reset"
+    assert title_of(titled("", name="")) == "Situation"
 
 
 @pytest.mark.parametrize(
