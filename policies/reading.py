@@ -38,7 +38,7 @@ class Reading:
     """How a thrower judges: the feel that comes of many throws (see MODEL.md, reliability)."""
 
     spread: float = setting(
-        0.09, low=0.02, high=1.0, unit="s",
+        0.08, low=0.02, high=1.0, unit="s",
         source="judgement; interception as a logistic in time, 0.45 s in football (Spearman 2017)",
         doc="how surely a race is called: spread of the logistic in the margin of time",
     )  # fmt: skip
@@ -58,7 +58,7 @@ class Reading:
         doc="after a release until others are expected to notice it",
     )  # fmt: skip
     room: float = setting(
-        3.0, low=0.2, high=9.0, unit="m",
+        3.2, low=0.2, high=9.0, unit="m",
         doc="sd of the error that a receiver makes up for half the time in a second",
     )  # fmt: skip
     arms: float = setting(

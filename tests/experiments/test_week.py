@@ -57,7 +57,7 @@ def test_tuesday_it_has_to_be_called_by_seven(seed: int) -> None:
 
 
 @pytest.mark.parametrize("seed", SEEDS)
-def test_tuesday_a_defender_in_front_of_the_cutter_costs_the_line_most_of_its_lead(
+def test_tuesday_a_defender_in_front_of_the_cutter_costs_the_line_half_of_its_lead(
     seed: int,
 ) -> None:
     behind, front = (
@@ -71,10 +71,12 @@ def test_tuesday_a_defender_in_front_of_the_cutter_costs_the_line_most_of_its_le
 
 
 @pytest.mark.parametrize("seed", SEEDS)
-def test_thursday_the_cutters_score_more_than_the_handler_who_goes(seed: int) -> None:
+def test_thursday_the_handler_who_goes_scores_like_the_cutters_and_a_swing_costs_goals(
+    seed: int,
+) -> None:
     found = plans("week-end-zone-pair", "cutters-first", "handler-goes", "swing-first", seed=seed)
-    for plan in ("handler-goes", "swing-first"):
-        assert against(found, plan, "goal").difference.high < 0.0, plan
+    assert abs(against(found, "handler-goes", "goal").difference.estimate) < 0.08
+    assert against(found, "swing-first", "goal").difference.high < 0.0
 
 
 @pytest.mark.parametrize("seed", SEEDS)
