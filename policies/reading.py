@@ -23,6 +23,7 @@ HEIGHTS = (1.0, 1.9, 0.4)  # m; a normal release, over the mark's hands, under t
 LOOKS = 8  # points of the way looked at, from where somebody can have noticed the throw
 USUAL = (0.7, 0.85)  # m to the break side and in front: where marks stand
 SETTLED = 0.8  # m; a mark further from there is on the way
+STOPS_WITHIN, BOTHERS_WITHIN = 0.20, 0.55  # m from the mark's hands
 PAST_MARK = 1.9  # m of its way on which a disc may meet the mark's hands
 OVERHEAD = 9.0  # s too late: nobody reaches so high
 LOW_HAND, HIGH_HAND = 0.5, 1.7  # m, where a mark's hands are expected to work
@@ -68,8 +69,9 @@ class Reading:
         0.80, low=0.0, high=1.0, unit="", doc="chance that a disc into the mark's hands is stopped"
     )
     bother: float = setting(
-        0.10, low=0.0, high=0.5, unit="", doc="share of throws that a mark at hand spoils besides"
-    )
+        0.50, low=0.0, high=3.0, unit="",
+        doc="share by which the errors of a throw close past the mark's hands are expected to grow",
+    )  # fmt: skip
     hangs: float = setting(
         0.56, low=0.0, high=1.0, unit="",
         doc="share of floated throws kept where a defender should be first: they hang for everybody",
@@ -273,8 +275,8 @@ def best_line(
                         to = made * (0.7 + 0.3 * part) if part < 2 else 1.0
                         at_x, at_y = mx + to * (usual_x - mx), my + to * (usual_y - my)
                         gap = min(gap, line_gap(me, r, its, far, HEIGHTS[k], at_x, at_y))
-            chance = 1.0 - r.blocks * max(0.0, 1.0 - gap / 0.20)
-            chance *= 1.0 - r.bother * max(0.0, 1.0 - gap / 0.55)
+            chance = 1.0 - r.blocks * max(0.0, 1.0 - gap / STOPS_WITHIN)
+            cost *= 1.0 + r.bother * max(0.0, 1.0 - gap / BOTHERS_WITHIN)
             worth = chance / (1.0 + 0.05 * (cost - 1.0))
             if worth > best:
                 best, best_price, kind, height, step = worth, cost, one, HEIGHTS[k], pace
