@@ -89,10 +89,10 @@ def at_level(situation: Situation, level: str) -> Situation:
     return Situation.from_dict(data)
 
 
-def reliability(n: int = 200, seed: int = 815, names: Iterable[str] | None = None) -> pd.DataFrame:
-    """Said and kept in tenths, for first and later passes, elite and club.
+def all_thrown(n: int = 200, seed: int = 815, names: Iterable[str] | None = None) -> pd.DataFrame:
+    """Every throw of every plan against every defence of the shipped situations, elite and club.
 
-    Over every plan and defence of the shipped situations, n rehearsals each.
+    n rehearsals each.
     """
     parts = []
     for name in names or shipped():
@@ -102,15 +102,30 @@ def reliability(n: int = 200, seed: int = 815, names: Iterable[str] | None = Non
                 for defence in start.defences:
                     asked = start.with_setting("plan", plan).with_setting("defence", defence)
                     _, thrown = played(at_level(asked, level), n, seed)
-                    parts.append(thrown.assign(level=level))
-    every = pd.concat(parts, ignore_index=True)
-    every["tenth"] = np.minimum((every["estimate"] * 10).astype(int), 9)
+                    where = {"level": level, "situation": name, "plan": plan, "defence": defence}
+                    parts.append(thrown.assign(**where))
+    return pd.concat(parts, ignore_index=True)
+
+
+def reliability(thrown: pd.DataFrame, least: int = 100) -> pd.DataFrame:
+    """Said and kept in tenths with `least` throws or more, first and later passes, each level."""
+    every = thrown.assign(tenth=np.minimum((thrown["estimate"] * 10).astype(int), 9))
+    return said_and_kept(every, ["level", "later", "tenth"], least)
+
+
+def by_cell(thrown: pd.DataFrame, least: int = 100) -> pd.DataFrame:
+    """The same by level, situation, plan, defence and look."""
+    return said_and_kept(thrown, ["level", "situation", "plan", "defence", "look"], least)
+
+
+def said_and_kept(thrown: pd.DataFrame, by: list[str], least: int) -> pd.DataFrame:
+    """The chance that throwers said and the share kept, in groups of `least` throws or more."""
     found = (
-        every.groupby(["level", "later", "tenth"])
+        thrown.groupby(by, observed=True)
         .agg(throws=("kept", "size"), said=("estimate", "mean"), kept=("kept", "mean"))
         .reset_index()
     )
-    return found[found["throws"] >= 100]
+    return found[found["throws"] >= least]
 
 
 def possession_shape(n: int = 600, seeds: Iterable[int] = SEEDS) -> pd.DataFrame:
@@ -179,7 +194,8 @@ def by_distance(n: int = 400, seed: int = 5) -> pd.DataFrame:
 
 def figures() -> str:
     """The text between the marks in `sim/MODEL.md`."""
-    shape, said, far = possession_shape(), reliability(), by_distance()
+    shape, thrown, far = possession_shape(), all_thrown(), by_distance()
+    said, cells = reliability(thrown), by_cell(thrown)
     lines = ["A possession (elite, calm, man; mean over five seeds of 600):", ""]
     lines += ["| quantity | mean | standard error | band | |", "|---|---|---|---|---|"]
     for name, row in shape.iterrows():
@@ -198,8 +214,22 @@ def figures() -> str:
         "|---|---|---|",
     ]
     for (level, later), part in said.groupby(["level", "later"]):
-        cells = "; ".join(f"{r.said:.2f} {r.kept:.2f} ({r.throws})" for r in part.itertuples())
-        lines.append(f"| {level} | {'later' if later else 'first'} | {cells} |")
+        row = "; ".join(f"{r.said:.2f} {r.kept:.2f} ({r.throws})" for r in part.itertuples())
+        lines.append(f"| {level} | {'later' if later else 'first'} | {row} |")
+    off = (cells["said"] - cells["kept"]).abs()
+    worst = cells.loc[off.sort_values(ascending=False).index[:5]]
+    lines += [
+        "",
+        "By look of one plan against one defence (100 throws or more) they are apart by "
+        f"{np.average(off, weights=cells['throws']):.3f}",
+        f"on average, and by more than 0.15 in {(off > 0.15).sum()} of {len(cells)}. The five worst:",
+        "",
+        "| level | situation | plan, defence | look | said | kept |",
+        "|---|---|---|---|---|---|",
+    ]
+    for r in worst.itertuples():
+        where = f"{r.level} | {r.situation} | {r.plan}, {r.defence} | {r.look}"
+        lines.append(f"| {where} | {r.said:.2f} | {r.kept:.2f} |")
     lines += ["", "Completion by distance, a tight cover of the same level, 400 passes each:", ""]
     lines += ["| level | throw | distance, m | said | kept |", "|---|---|---|---|---|"]
     for r in far.itertuples():
