@@ -5,6 +5,7 @@ from __future__ import annotations
 import ast
 import importlib
 import pkgutil
+import tomllib
 from pathlib import Path
 
 import pytest
@@ -146,3 +147,14 @@ def test_nothing_in_the_packages_shows_a_plot_or_imports_everything() -> None:
                 assert all(alias.name != "*" for alias in node.names), path
             if isinstance(node, ast.Call) and isinstance(node.func, ast.Attribute):
                 assert node.func.attr != "show", path
+
+
+def test_every_change_that_the_mutants_make_still_finds_its_place() -> None:
+    """Each `old` of `tests/mutants.toml` stands exactly once in its file."""
+    with (ROOT / "tests" / "mutants.toml").open("rb") as stream:
+        changes = tomllib.load(stream)
+    found = {
+        name: (ROOT / "sim" / change["file"]).read_text(encoding="utf-8").count(change["old"])
+        for name, change in changes.items()
+    }
+    assert {name for name, count in found.items() if count != 1} == set()
