@@ -212,11 +212,20 @@ def test_the_demo_tells_every_plan_and_writes_charts(
         assert said.count(f"{name}: ") == 1
         assert set(estimates.loc[estimates.situation == name, "plan"]) == set(situation.plans)
         assert (tmp_path / f"{name}-{situation.plan}.png").exists()
-    # A plan that scored and one that did not have the same columns, and a look not thrown is told.
+    # A plan that scored and one that did not have the same columns.
     head, line, *_ = re.search(r"^(plan .*)\n(line-first .*)$", said, re.MULTILINE).groups()  # type: ignore[union-attr]
     assert len(re.split(r"  +", head)) == len(re.split(r"  +", line))
-    assert "Careful: the strike of plan strike" in said
     assert len(pd.read_csv(tmp_path / "rehearsals.csv")) == 30 * len(estimates)
+
+
+def test_a_look_that_is_hardly_thrown_is_told_before_the_figures(
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    """The window of the strike begins when the thrower throws to anybody."""
+    late = ("--set", "plans.strike.looks.0.from=8.5", "--set", "plans.strike.looks.0.to=10")
+    said = answered(capsys, "try", "middle-reset", "--set", "plan=strike", *late, "-n", "30")
+    assert "Careful: the strike of plan strike was thrown first in only" in said
+    assert said.index("Careful") < said.index("completed")
 
 
 @pytest.mark.slow
