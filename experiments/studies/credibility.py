@@ -214,8 +214,8 @@ def figures() -> str:
         "|---|---|---|",
     ]
     for (level, later), part in said.groupby(["level", "later"]):
-        row = "; ".join(f"{r.said:.2f} {r.kept:.2f} ({r.throws})" for r in part.itertuples())
-        lines.append(f"| {level} | {'later' if later else 'first'} | {row} |")
+        tenths = "; ".join(f"{r.said:.2f} {r.kept:.2f} ({r.throws})" for r in part.itertuples())
+        lines.append(f"| {level} | {'later' if later else 'first'} | {tenths} |")
     off = (cells["said"] - cells["kept"]).abs()
     worst = cells.loc[off.sort_values(ascending=False).index[:5]]
     lines += [
