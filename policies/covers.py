@@ -30,6 +30,7 @@ STANCES = (
 EYES = ("both", "man", "disc")
 MAN = 1
 RUNS = 2.0  # m/s from which a man is on a run that has to be cut off
+TURNS_FROM = 3.0  # m/s of the man from which a defender turns and runs
 RUN_UP = 4.0  # m/s beyond that at which a run is taken for what it is
 LANE = (5.0, 8.0)  # m to the open side and downfield of the disc: where a strike is caught
 DOUBT = 0.5  # share of a run across the way taken away that is not believed
@@ -90,7 +91,7 @@ def keep_at(me: Any, s: Any, man: int, x: float, y: float, vx: float, vy: float)
     if s.eyes != MAN and s.stance != FACE_GUARDING:
         to_disc = bearing(me.disc_x - me.x, me.disc_y - me.y)
         face = to_man + 0.5 * turn_between(to_man, to_disc)
-    if length(it.vx, it.vy) > 3.0 or length(x - me.x, y - me.y) > 3.0:
+    if length(it.vx, it.vy) > TURNS_FROM or length(x - me.x, y - me.y) > 3.0:
         face = math.nan  # turn and run
     eyes = 1 if s.eyes == MAN or s.stance == FACE_GUARDING else 0
     way_x, way_y = 0.0, 0.0

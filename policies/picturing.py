@@ -5,10 +5,14 @@ from __future__ import annotations
 import math
 from typing import Any, NamedTuple
 
+import numpy as np
+
+from policies.covers import RUN_UP, RUNS, TURNS_FROM
 from policies.cuts.base import NOT_YET
 from policies.moves import CLOSE_UP, SETTLE, length
 from sim import motion
-from sim.bodies import beside, passing
+from sim.bodies import beside, give_way, passing
+from sim.elementary import log
 from sim.flight.lookup import duration
 from sim.intent import BACKHAND
 from sim.rulebook import ask
@@ -19,14 +23,15 @@ SPARE = 1.0  # share of the own error that a long throw is kept short by, for th
 STRIDE = 0.1  # s between two looks ahead along a run
 FASTEST = 25.0  # m/s; no disc covers its distance faster
 FURTHEST = 50  # looks ahead: 5 s
+TOUCH = 0.6  # m between two bodies that touch
 BODY = 0.85  # m from a defender at which a runner is taken to have to go round
 SEES_AHEAD = 0.5  # s before that at which the runner turns
-AT_ARMS = 1.2  # m to which the defender of somebody who stands is taken to close up
+AT_ARMS = 1.2  # m to which a defender who is further off is taken to come back
 NEAR = 4.0  # m within which a defender is with somebody
 TURNS = 7.0  # rad/s at which a defender is taken to turn the hips
 BACKWARD = 0.6  # share of top speed that a defender is taken to make backward
-RUNS = 3.0  # m/s of the man at which a defender turns and runs
-SEES_LATE = 0.35  # s that a defender's idea of a run is taken to lag behind it
+CUTS_OFF = 0.6  # s ahead on the run seen that a defender is taken to make for
+CLOSING_IN = 0.6  # s of its lag that a defender is taken to lose in a second of watching a run
 STOPS = 0.45  # s that somebody not called is taken to go on as seen
 
 
@@ -109,19 +114,16 @@ def foresee(
         d = me.seen[shadow]
         face = d.face
         wx, wy, wvx, wvy = d.x - d.vx * ran, d.y - d.vy * ran, d.vx, d.vy
-        aside_x, aside_y = wx - x, wy - y
-        if length(aside_x, aside_y) > NEAR:  # from a poach back to the man
-            less = AT_ARMS / length(aside_x, aside_y)
-            aside_x, aside_y = less * aside_x, less * aside_y
+        aside_x, aside_y = kept_aside(wx - x, wy - y)
     noticed = wind_up + r.late
     nx, ny, nvx, nvy, mx, my, mvx, mvy = x, y, vx, vy, wx, wy, wvx, wvy
-    # the run as the defender takes it to be: at its start little of it has been seen
-    told = max(1.0 - SEES_LATE / max(since - ran, STRIDE), 0.0)
-    bvx, bvy = told * vx, told * vy
+    pieces = max(math.ceil(ran / STRIDE - 1e-6), 1)  # strides in which the unseen part is run
+    begun = running_for(body, length(vx, vy)) + ran  # s that the run has lasted
+    run = np.empty((FURTHEST + 6, 5))
+    run[0, 0], run[0, 1], run[0, 2], run[0, 3], run[0, 4] = -ran, x, y, vx, vy
     flight, cue, t, stride, before, was_x, was_y = math.nan, NOT_YET, -ran, ran, -1e9, x, y
-    for k in range(FURTHEST):
-        if k > 0:
-            stride = STRIDE
+    for k in range(FURTHEST + pieces):
+        stride = ran / pieces if k < pieces else STRIDE
         put(other, x, y, vx, vy, since + t - delay)
         intent = ask(team, look, other)
         if t < wind_up + 0.5 * STRIDE:
@@ -152,17 +154,68 @@ def foresee(
         ux, uy = motion.limit(ux, uy, body.top_speed)
         x, y, vx, vy = motion.advance(x, y, vx, vy, ux, uy, body.sprint_time, body.grip, stride)
         t += stride
+        run[k + 1, 0], run[k + 1, 1], run[k + 1, 2] = t, x, y
+        run[k + 1, 3], run[k + 1, 4] = vx, vy
         if t <= noticed + 0.5 * STRIDE:
             if shadow >= 0:
-                told = min(stride / SEES_LATE, 1.0)
-                bvx, bvy = bvx + told * (vx - bvx), bvy + told * (vy - bvy)
+                its = me.body[shadow]
+                lag = lag_after(its, begun + t - 0.5 * stride)
+                mans = seen_late(run, k + 1, t - 0.5 * stride, lag, begun)
                 wx, wy, wvx, wvy, face = comes_along(
-                    me.body[shadow], wx, wy, wvx, wvy, face,
-                    x + aside_x - 0.5 * SEES_LATE * (vx - bvx),
-                    y + aside_y - 0.5 * SEES_LATE * (vy - bvy), bvx, bvy, stride,
+                    its, wx, wy, wvx, wvy, face, mans[0], mans[1], mans[2], mans[3], aside_x,
+                    aside_y, stride,
                 )  # fmt: skip
+                vx, vy, wvx, wvy = give_way(wx - x, wy - y, vx, vy, wvx, wvy, TOUCH, stride)
             nx, ny, nvx, nvy, mx, my, mvx, mvy = x, y, vx, vy, wx, wy, wvx, wvy
     return Picture(x, y, flight, cue, nx, ny, nvx, nvy, shadow, mx, my, mvx, mvy)
+
+
+def kept_aside(x: float, y: float) -> tuple[float, float]:
+    """The place beside a man (m) that a defender there is taken to keep; from a poach back to the man."""
+    far = length(x, y)
+    if far <= NEAR:
+        return x, y
+    return x * AT_ARMS / far, y * AT_ARMS / far
+
+
+def running_for(body: Any, speed: float) -> float:
+    """Seconds since somebody who runs so fast stood still, by the sprint law."""
+    return -body.sprint_time * log(max(1.0 - speed / body.top_speed, 0.05))
+
+
+def lag_after(body: Any, begun: float) -> float:
+    """How far behind the present a defender is taken to see a run that began `begun` s ago, s."""
+    if begun < body.reaction:
+        return body.reaction
+    return max(body.tracking, body.reaction - CLOSING_IN * (begun - body.reaction))
+
+
+def seen_late(
+    run: Any, last: int, t: float, lag: float, begun: float
+) -> tuple[float, float, float, float]:
+    """A runner at the moment `t` as somebody sees him who is `lag` s behind: carried on as he was.
+
+    `run` holds the run so far in rows of time (s), place (m) and velocity (m/s), `last` the latest of
+    them; before its first row the runner got going at an even rate, `begun` s before the time 0.
+    """
+    w = t - lag
+    k = last
+    while k > 0 and run[k, 0] > w:
+        k -= 1
+    start = run[k]
+    if w < start[0]:
+        ago = start[0] - w
+        rose = max(start[0] + begun, 1e-6)  # s in which the runner got going
+        ago = min(ago, rose)
+        left = 1.0 - ago / rose
+        vx, vy = left * start[3], left * start[4]
+        x, y = start[1] - 0.5 * ago * (start[3] + vx), start[2] - 0.5 * ago * (start[4] + vy)
+    else:
+        later = run[min(k + 1, last)]
+        part = (w - start[0]) / max(later[0] - start[0], 1e-6)
+        x, y = start[1] + part * (later[1] - start[1]), start[2] + part * (later[2] - start[2])
+        vx, vy = start[3] + part * (later[3] - start[3]), start[4] + part * (later[4] - start[4])
+    return x + vx * lag, y + vy * lag, vx, vy
 
 
 def comes_along(
@@ -172,19 +225,24 @@ def comes_along(
     vx: float,
     vy: float,
     face: float,
-    to_x: float,
-    to_y: float,
-    to_vx: float,
-    to_vy: float,
+    man_x: float,
+    man_y: float,
+    man_vx: float,
+    man_vy: float,
+    aside_x: float,
+    aside_y: float,
     stride: float,
 ) -> tuple[float, float, float, float, float]:
-    """A defender `stride` s later (m, m/s, hips) who keeps with a place that moves at `to_vx`, `to_vy`.
+    """A defender `stride` s later (m, m/s, hips) who keeps so far aside of a man as he sees him.
 
-    Whoever has to run turns the hips first, and is slower until they are round.
+    A run is cut off ahead. Whoever has to run turns the hips first, and is slower until they are round.
     """
     top, gain = body.top_speed, body.sprint_time / SETTLE
-    ux, uy = motion.limit(to_vx + CLOSE_UP * (to_x - x), to_vy + CLOSE_UP * (to_y - y), top)
-    if length(to_vx, to_vy) > RUNS:
+    speed = length(man_vx, man_vy)
+    ahead = CUTS_OFF * min(max((speed - RUNS) / RUN_UP, 0.0), 1.0)
+    to_x, to_y = man_x + ahead * man_vx + aside_x, man_y + ahead * man_vy + aside_y
+    ux, uy = motion.limit(man_vx + CLOSE_UP * (to_x - x), man_vy + CLOSE_UP * (to_y - y), top)
+    if speed > TURNS_FROM:
         face = motion.turned(face, motion.heading(ux, uy, face), TURNS, stride)
     ux, uy = vx + (ux - vx) * gain, vy + (uy - vy) * gain
     ux, uy = motion.limit(ux, uy, motion.speed_with_hips(ux, uy, face, top, BACKWARD))
@@ -236,14 +294,13 @@ def meet_as_seen(me: Any, team: Any, r: Any, who: int, shape: int, wind_up: floa
     if shadow >= 0:
         d = me.seen[shadow]
         wx, wy, wvx, wvy, face = d.x, d.y, d.vx, d.vy, d.face
-        aside_x, aside_y = wx - it.x, wy - it.y
-        less = min(AT_ARMS / max(length(aside_x, aside_y), 0.01), 1.0)  # closes up
+        aside_x, aside_y = kept_aside(wx - it.x, wy - it.y)
         t = 0.0
         while t < noticed - 0.5 * STRIDE:
             t += STRIDE
             wx, wy, wvx, wvy, face = comes_along(
-                me.body[shadow], wx, wy, wvx, wvy, face, it.x + it.vx * t + less * aside_x,
-                it.y + it.vy * t + less * aside_y, it.vx, it.vy, STRIDE,
+                me.body[shadow], wx, wy, wvx, wvy, face, it.x + it.vx * t, it.y + it.vy * t, it.vx,
+                it.vy, aside_x, aside_y, STRIDE,
             )  # fmt: skip
     return Picture(
         x, y, flight, 0.0, it.x + it.vx * noticed, it.y + it.vy * noticed, it.vx, it.vy, shadow, wx,

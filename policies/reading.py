@@ -8,7 +8,7 @@ from typing import Any
 
 import numpy as np
 
-from policies.moves import length
+from policies.moves import length, unit
 from policies.picturing import Picture, error_at, nearest_defender
 from sim.elementary import exp, log, logistic
 from sim.flight.lookup import on_the_way
@@ -24,6 +24,8 @@ LOOKS = 8  # points of the way looked at, from where somebody can have noticed t
 USUAL = (0.7, 0.85)  # m to the break side and in front: where marks stand
 SETTLED = 0.8  # m; a mark further from there is on the way
 STOPS_WITHIN, BOTHERS_WITHIN = 0.20, 0.55  # m from the mark's hands
+AT_STRETCH = 0.8  # m; hands are expected to follow no further
+UNSURE_WITHIN = 0.6  # m from where one still on the way is expected that the hands may be
 PAST_MARK = 1.9  # m of its way on which a disc may meet the mark's hands
 OVERHEAD = 9.0  # s too late: nobody reaches so high
 LOW_HAND, HIGH_HAND = 0.5, 1.7  # m, where a mark's hands are expected to work
@@ -31,7 +33,10 @@ COMES_FROM = 6.0  # m from which somebody can be there to mark by the release
 AT_HAND = 3.0  # m; a mark further off than this is still one of the defenders
 NEAREST = 2.5  # m; nobody throws to somebody beside them
 PLAIN, PLAIN_AIR = 10.0, 0.8  # m and s of a plain pass
-MORE_ROOM = 0.22  # share by which each second in the air beyond the first gives more room
+HELD_UP = 0.2  # s that somebody right in the way costs a receiver
+SHOULDER = 0.3  # m by which he has to be ahead for that
+ROUND = 1.0  # m aside of the way at which he is out of it
+MORE_ROOM = 0.05  # share by which each second in the air beyond the first gives more room
 
 
 @dataclass(frozen=True)
@@ -39,16 +44,16 @@ class Reading:
     """How a thrower judges: the feel that comes of many throws (see MODEL.md, reliability)."""
 
     spread: float = setting(
-        0.08, low=0.02, high=1.0, unit="s",
+        0.09, low=0.02, high=1.0, unit="s",
         source="judgement; interception as a logistic in time, 0.45 s in football (Spearman 2017)",
         doc="how surely a race is called: spread of the logistic in the margin of time",
     )  # fmt: skip
     astray: float = setting(
-        0.60, low=0.0, high=3.0, unit="",
+        0.20, low=0.0, high=3.0, unit="",
         doc="share of the way that a throw is off by that counts in the race, run at top speed",
     )  # fmt: skip
     lead: float = setting(
-        -0.085, low=-0.5, high=1.0, unit="s", doc="a cover later than this is first half the time"
+        -0.04, low=-0.5, high=1.0, unit="s", doc="a cover later than this is first half the time"
     )
     cross: float = setting(
         0.025, low=-0.5, high=1.0, unit="s", doc="the same of a defender who crosses the disc's way"
@@ -59,12 +64,13 @@ class Reading:
         doc="after a release until others are expected to notice it",
     )  # fmt: skip
     room: float = setting(
-        3.2, low=0.2, high=9.0, unit="m",
+        3.35, low=0.2, high=9.0, unit="m",
         doc="sd of the error that a receiver makes up for half the time in a second",
     )  # fmt: skip
     arms: float = setting(
-        0.80, low=0.0, high=1.0, unit="m", doc="how far the mark's hands are expected to follow"
-    )
+        2.9, low=0.0, high=8.0, unit="m/s",
+        doc="how fast the mark's hands are expected to follow the disc brought out, once it is seen",
+    )  # fmt: skip
     blocks: float = setting(
         0.80, low=0.0, high=1.0, unit="", doc="chance that a disc into the mark's hands is stopped"
     )
@@ -73,7 +79,7 @@ class Reading:
         doc="share by which the errors of a throw close past the mark's hands are expected to grow",
     )  # fmt: skip
     hangs: float = setting(
-        0.56, low=0.0, high=1.0, unit="",
+        0.62, low=0.0, high=1.0, unit="",
         doc="share of floated throws kept where a defender should be first: they hang for everybody",
     )  # fmt: skip
     shift: float = setting(0.0, low=-3.0, high=3.0, unit="", doc="optimism, in log odds")
@@ -169,6 +175,7 @@ def soonest_defender(
     least = 1.5
     flight = seen.flight
     its = me.body[who]
+    round_him = way_round(seen)
     noticed = wind_up + r.late
     first = min(r.late, flight)  # nobody plays it before
     stride, before = (flight - first) / LOOKS, OVERHEAD
@@ -202,7 +209,7 @@ def soonest_defender(
                     0.0,
                     t - first,
                 )
-                least = min(least, lead - r.lead)
+                least = min(least, lead - r.lead - round_him)
             else:
                 man = body.guards
                 at = me.seen[man] if 0 <= man != me.slot else it
@@ -212,6 +219,16 @@ def soonest_defender(
             break
         before = own
     return least
+
+
+def way_round(seen: Picture) -> float:
+    """What a defender in the way to the catch costs the receiver, s: the way round."""
+    dx, dy = seen.with_x - seen.run_x, seen.with_y - seen.run_y
+    if seen.shadow < 0:
+        return 0.0
+    to_x, to_y = unit(seen.x - seen.run_x, seen.y - seen.run_y)
+    ahead, across = dx * to_x + dy * to_y, abs(dx * to_y - dy * to_x)
+    return HELD_UP * min(max(ahead / SHOULDER, 0.0), 1.0) * max(1.0 - across / ROUND, 0.0)
 
 
 def lateness(
@@ -268,14 +285,17 @@ def best_line(
             cost = price * (1.0 if k == 0 else (1.4 if k == 1 else 1.2))
             gap = 9.0
             if marked:
-                gap = line_gap(me, r, its, far, HEIGHTS[k], mx + carried * vx, my + carried * vy)
+                at_x, at_y = mx + carried * vx, my + carried * vy
+                gap = line_gap(me, r, its, far, HEIGHTS[k], wind_up, at_x, at_y)
                 if unsettled:
-                    # one still on its way is expected as far as it has come by the release, or there
-                    for part in range(3):
-                        to = made * (0.7 + 0.3 * part) if part < 2 else 1.0
+                    # one still on its way is expected about as far as it can have come by the release
+                    for part in range(2):
+                        to = made * (0.7 + 0.3 * part)
                         at_x, at_y = mx + to * (usual_x - mx), my + to * (usual_y - my)
-                        gap = min(gap, line_gap(me, r, its, far, HEIGHTS[k], at_x, at_y))
-            chance = 1.0 - r.blocks * max(0.0, 1.0 - gap / STOPS_WITHIN)
+                        other_gap = line_gap(me, r, its, far, HEIGHTS[k], wind_up, at_x, at_y)
+                        gap = min(gap, other_gap)
+            within = UNSURE_WITHIN if unsettled else STOPS_WITHIN
+            chance = 1.0 - r.blocks * STOPS_WITHIN / within * max(0.0, 1.0 - gap / within)
             cost *= 1.0 + r.bother * max(0.0, 1.0 - gap / BOTHERS_WITHIN)
             worth = chance / (1.0 + 0.05 * (cost - 1.0))
             if worth > best:
@@ -296,7 +316,14 @@ def as_meant(me: Any, table: Any, kind: int, shape: int, x: float, y: float, way
 
 
 def line_gap(
-    me: Any, r: Any, way: Any, far: float, height: float, mark_x: float, mark_y: float
+    me: Any,
+    r: Any,
+    way: Any,
+    far: float,
+    height: float,
+    wind_up: float,
+    mark_x: float,
+    mark_y: float,
 ) -> float:
     """How near a disc released at a height passes to the hands of a mark, m.
 
@@ -308,7 +335,8 @@ def line_gap(
         return 0.0 if off < 0.05 else 9.0
     way_x, way_y = mark_x / off, mark_y / off
     right = (way[0, 0] - me.x) * way_y - (way[0, 1] - me.y) * way_x
-    hands = min(max(right, -r.arms), r.arms)
+    follow = min(r.arms * max(wind_up - r.late, 0.0), AT_STRETCH)
+    hands = min(max(right, -follow), follow)
     stride = length(way[1, 0] - way[0, 0], way[1, 1] - way[0, 1])
     gap, s = 9.0, 0.0
     while s < PAST_MARK:

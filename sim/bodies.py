@@ -21,32 +21,40 @@ def hold_up(g: Any) -> None:
     players = g.players
     for a in range(g.ground.players):
         for b in range(a + 1, g.ground.players):
-            dx, dy = players[b].x - players[a].x, players[b].y - players[a].y
-            far2 = dx * dx + dy * dy
-            if far2 > 4.0 or far2 <= 0.0:
-                continue
-            wx, wy = players[b].vx - players[a].vx, players[b].vy - players[a].vy
-            nearing = -(dx * wx + dy * wy)
-            if nearing <= 0.0:
-                continue
-            when = min(nearing / (wx * wx + wy * wy), tick)
-            px, py = dx + wx * when, dy + wy * when
-            if px * px + py * py >= apart * apart:
-                continue
-            far = math.sqrt(far2)
-            nx, ny = dx / far, dy / far
-            first = players[a].vx * nx + players[a].vy * ny
-            second = players[b].vx * nx + players[b].vy * ny
-            spare = max(far - apart, 0.0) / tick
-            share = 1.0 - spare / (first - second)
-            if share <= 0.0:
-                continue
-            common = min(max(0.0, second), first) if first > 0.0 else first
-            one, other = (common - first) * share, (common - second) * share
-            players[a].vx += one * nx
-            players[a].vy += one * ny
-            players[b].vx += other * nx
-            players[b].vy += other * ny
+            first, second = players[a], players[b]
+            first.vx, first.vy, second.vx, second.vy = give_way(
+                second.x - first.x, second.y - first.y, first.vx, first.vy, second.vx, second.vy,
+                apart, tick,
+            )  # fmt: skip
+
+
+def give_way(
+    dx: float, dy: float, vx: float, vy: float, wx: float, wy: float, apart: float, tick: float
+) -> tuple[float, float, float, float]:
+    """The velocities (m/s) of two runners once whoever brings the speed at which they meet gives way.
+
+    The second is (dx, dy) m from the first and runs at (wx, wy), the first at (vx, vy).
+    """
+    far2 = dx * dx + dy * dy
+    if far2 > 4.0 or far2 <= 0.0:
+        return vx, vy, wx, wy
+    over_x, over_y = wx - vx, wy - vy
+    nearing = -(dx * over_x + dy * over_y)
+    if nearing <= 0.0:
+        return vx, vy, wx, wy
+    when = min(nearing / (over_x * over_x + over_y * over_y), tick)
+    px, py = dx + over_x * when, dy + over_y * when
+    if px * px + py * py >= apart * apart:
+        return vx, vy, wx, wy
+    far = math.sqrt(far2)
+    nx, ny = dx / far, dy / far
+    first, second = vx * nx + vy * ny, wx * nx + wy * ny
+    share = 1.0 - max(far - apart, 0.0) / tick / (first - second)
+    if share <= 0.0:
+        return vx, vy, wx, wy
+    common = min(max(0.0, second), first) if first > 0.0 else first
+    one, other = (common - first) * share, (common - second) * share
+    return vx + one * nx, vy + one * ny, wx + other * nx, wy + other * ny
 
 
 def go_round(g: Any, slot: int, ux: float, uy: float) -> tuple[float, float]:
