@@ -25,7 +25,7 @@ USUAL = (0.7, 0.85)  # m to the break side and in front: where marks stand
 SETTLED = 0.8  # m; a mark further from there is on the way
 STOPS_WITHIN, BOTHERS_WITHIN = 0.20, 0.55  # m from the mark's hands
 AT_STRETCH = 0.8  # m; hands are expected to follow no further
-UNSURE_WITHIN = 0.6  # m from where one still on the way is expected that the hands may be
+UNSURE_WITHIN = 0.6  # m; the hands of one who is still running may be anywhere so near
 PAST_MARK = 1.9  # m of its way on which a disc may meet the mark's hands
 OVERHEAD = 9.0  # s too late: nobody reaches so high
 LOW_HAND, HIGH_HAND = 0.5, 1.7  # m, where a mark's hands are expected to work
@@ -271,7 +271,8 @@ def best_line(
     marked = length(mx, my) < COMES_FROM
     usual_x, usual_y = -USUAL[0] * me.open, USUAL[1]
     lacks = length(mx - usual_x, my - usual_y)
-    unsettled = length(vx, vy) > 1.0 or lacks > SETTLED
+    running = length(vx, vy) > 1.0
+    unsettled = running or lacks > SETTLED
     # the share of the way to the usual place that is made by the release
     made = min(length(vx, vy) * wind_up / max(lacks, 0.1), 1.0)
     carried = min(wind_up, 0.3)
@@ -294,7 +295,7 @@ def best_line(
                         at_x, at_y = mx + to * (usual_x - mx), my + to * (usual_y - my)
                         other_gap = line_gap(me, r, its, far, HEIGHTS[k], wind_up, at_x, at_y)
                         gap = min(gap, other_gap)
-            within = UNSURE_WITHIN if unsettled else STOPS_WITHIN
+            within = UNSURE_WITHIN if running else STOPS_WITHIN
             chance = 1.0 - r.blocks * STOPS_WITHIN / within * max(0.0, 1.0 - gap / within)
             cost *= 1.0 + r.bother * max(0.0, 1.0 - gap / BOTHERS_WITHIN)
             worth = chance / (1.0 + 0.05 * (cost - 1.0))
