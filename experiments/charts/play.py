@@ -55,7 +55,7 @@ def play(
     if ax is None:
         ax = field_figure(window, style)
     marks, drawn = draw_rehearsed(study, tape, ax, style=style, window=window, most=most)
-    dress_play(ax, style, warned_title(study.situation, look_shares(study.table)) if found else "")
+    dress_play(ax, style, warned_title(study.situation, look_shares(study.rows)) if found else "")
     if typical is not None and style.size == "page":
         marks.append(Words(f"runs: a typical one ({typical}), to the first catch"))
     lines = estimates(study, style) if found else []
@@ -118,7 +118,7 @@ def estimates(study: Any, style: Style) -> list[Block]:
     lines += [Words(f"{name} {found}") for name, found in others]
     lines.append(Words(f"from {count(study.n)} rehearsals"))
     if style.size == "page":
-        lines.append(Words(f"thrown first: {looks_in_short(look_shares(study.table), 2)}"))
+        lines.append(Words(f"thrown first: {looks_in_short(look_shares(study.rows), 2)}"))
     return lines
 
 

@@ -73,9 +73,9 @@ def before_and_after(found: WhatIf, ax: Axes | None = None, style: Style | None 
         for one in drawn:
             mark = OUTCOME_MARKS[one.outcome]
             keys.setdefault(one.outcome, marker_key(one.outcome, mark.marker, mark.colour))
-        shares = look_shares(study.table)
+        shares = look_shares(study.rows)
         hardly = hardly_in_short(study.situation, study.situation.plan, shares)
-        value = told(measured(study.table, measure), measure, style.units)
+        value = told(measured(study.rows, measure), measure, style.units)
         value = value.partition(" (")[0] if style.size == "clinic" else value
         words = [
             f"{when}: {words_of(measure, study.situation)} {value}",

@@ -68,7 +68,7 @@ def command(
             (plan, *(stacked(figures.get(name, NONE)) for name in names))
             for plan, figures in told.items()
         ]
-        careful = [line for study in mine for line in traps(study.situation, study.table)]
+        careful = [line for study in mine for line in traps(study.situation, study.rows)]
         print_lines([f"{s.name}: {s.question}", *careful, TextTable(("plan", *names), rows)])
     print("Under each figure its 95 % interval. The same seed is the same luck for every plan.")
     print_end(done.run.rehearsed, done.run.per_second, written, reached=True)

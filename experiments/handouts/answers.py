@@ -75,11 +75,11 @@ class Answer:
 def answer_of(studies: Mapping[str, Study]) -> Answer:
     """Choose the plan to show and compare the others with it; the first study has the plan in use."""
     first, study = next(iter(studies.items()))
-    size = len(study.table)
+    size = study.n
     tables = {
-        plan: each.table
+        plan: each.rows
         for plan, each in studies.items()
-        if each.seed == study.seed and len(each.table) == size
+        if each.seed == study.seed and each.n == size
     }
     if len(tables) < 2:
         return Answer(studies, first, None)
@@ -184,7 +184,7 @@ def _better(found: Answer) -> list[str]:
 
 def careful(found: Answer) -> list[str]:
     """What would be misread in the figures of the chosen plan."""
-    return traps(found.study.situation, found.study.table)
+    return traps(found.study.situation, found.study.rows)
 
 
 @dataclass(frozen=True)
@@ -231,7 +231,7 @@ def plan_table(found: Answer, units: str = "m") -> PlanTable:
 
 def _told(study: Study, measure: Measure, units: str) -> str:
     """The measure with its range."""
-    found = measured(study.table, measure, level=study.level)
+    found = measured(study.rows, measure, level=study.level)
     if measure.unit == "m":  # nobody walks out a centimetre
         return length_with_range(found, units, signed=measure.name == "gain_m")
     return told(found, measure, units)

@@ -85,8 +85,8 @@ def studies_in(folder: Path, situation: Situation) -> list[Study]:
     for task in manifest.tasks:
         rehearsed = Situation.from_dict(task.situation, os.fspath(folder))
         if rehearsed.model_copy(update={"plan": situation.plan}) == situation:
-            table = tables[task.key]
-            found.append(Study(table, situation=rehearsed, seed=task.seed, level=level))
+            rows = tables[task.key]
+            found.append(Study(rows, situation=rehearsed, seed=task.seed, level=level))
     return sorted(found, key=lambda study: study.situation.plan != situation.plan)
 
 

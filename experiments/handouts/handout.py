@@ -68,12 +68,12 @@ def studies_of(compared: Compared) -> list[Study]:
     """A study for each plan of a comparison."""
     return [
         Study(
-            table,
+            rows,
             situation=compared.situation.with_setting("plan", plan),
             seed=compared.seed,
             level=compared.level,
         )
-        for plan, table in compared.rehearsals.items()
+        for plan, rows in compared.rows.items()
     ]
 
 

@@ -27,7 +27,7 @@ def table_of(now: Study, before: Study | None = None) -> str:
         row = [words_of(measure, now.situation)]
         for study in (before, now):
             if study is not None:
-                row.append(told(measured(study.table, measure, level=study.level), measure))
+                row.append(told(measured(study.rows, measure, level=study.level), measure))
         if before is not None:
             row.append(_difference(now, before, name))
         rows.append(row)
@@ -36,7 +36,7 @@ def table_of(now: Study, before: Study | None = None) -> str:
     rehearsals = [count(study.n) for study in (before, now) if study is not None]
     rows.append(["rehearsals", *rehearsals, *([""] if before is not None else [])])
     careful = "".join(
-        f"<div><b>{escape(line)}</b></div>" for line in traps(now.situation, now.table)
+        f"<div><b>{escape(line)}</b></div>" for line in traps(now.situation, now.rows)
     )
     title = f"<b>{escape(title_of(now.situation))}</b>"
     return f'<div style="font-size:13px;line-height:1.25">{title}{careful}{_html(rows)}</div>'
@@ -46,7 +46,7 @@ def _difference(now: Study, before: Study, name: str) -> str:
     measure = MEASURES[name]
     if now.seed != before.seed:
         return "other luck"
-    return told_difference(difference(now.table, before.table, measure, level=now.level), measure)
+    return told_difference(difference(now.rows, before.rows, measure, level=now.level), measure)
 
 
 def _html(rows: list[list[str]]) -> str:

@@ -7,11 +7,10 @@ import math
 from collections.abc import Mapping
 from typing import Any
 
-import pandas as pd
-
 from experiments.errors import StallwiseError
 from experiments.running import precision
 from experiments.running.engine import ENGINE, Engine
+from experiments.running.frames import Rehearsals
 from experiments.running.runner import run
 from experiments.running.tasks import Run, Task
 from experiments.situations.situation import Situation
@@ -58,7 +57,7 @@ class Rehearsed:
     reached : whether the wanted precision was reached; True when none was asked for.
     """
 
-    tables: dict[str, pd.DataFrame]
+    tables: dict[str, Rehearsals]
     level: float
     run: Run
     reached: bool

@@ -20,12 +20,11 @@ import functools
 import math
 from collections.abc import Callable, Mapping, Sequence
 
-import pandas as pd
-
 from experiments.running.engine import ENGINE, Engine
 from experiments.running.runner import Runner
 from experiments.running.tasks import Run, Task
 from experiments.statistics.estimates import Estimate, share
+from experiments.statistics.tables import Table
 
 # Share of the allowed error that an interval at a look may use.
 SPENT = 0.9
@@ -38,7 +37,7 @@ STEP = 50
 MOST = 1_000_000
 
 # What is to be precise: named estimates at the given level, from the tables by task.
-Measure = Callable[[Mapping[str, pd.DataFrame], float], Mapping[str, Estimate]]
+Measure = Callable[[Mapping[str, Table], float], Mapping[str, Estimate]]
 
 
 @dataclasses.dataclass(frozen=True)
@@ -93,7 +92,7 @@ def next_look(size: int, half_width: float, within: float) -> int:
     return sizes[min(chosen, len(sizes) - 1)]
 
 
-def completion(tables: Mapping[str, pd.DataFrame], level: float) -> dict[str, Estimate]:
+def completion(tables: Mapping[str, Table], level: float) -> dict[str, Estimate]:
     """The completion of each task: the default measure of precision."""
     return {key: share(table["completed"].to_numpy(), level) for key, table in tables.items()}
 

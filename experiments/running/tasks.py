@@ -11,6 +11,8 @@ import numpy as np
 import numpy.typing as npt
 import pandas as pd
 
+from experiments.running.frames import Rehearsals
+
 # Plays the numbered rehearsals of a situation: one row each, in order, independent of what else is
 # played. Worker processes need to import it by name.
 Rows = Callable[[Mapping[str, Any], npt.NDArray[np.int64], int], pd.DataFrame]
@@ -44,14 +46,14 @@ class Run:
 
     Attributes
     ----------
-    tables : a data frame for each task, by key; row i is rehearsal i.
+    tables : by key of the task; row i is rehearsal i.
     rehearsed : how many rehearsals this run made.
     found : how many more it found in the folder.
     seconds : how long it took.
     out : the folder they are kept in, if any.
     """
 
-    tables: dict[str, pd.DataFrame]
+    tables: dict[str, Rehearsals]
     rehearsed: int
     found: int
     seconds: float

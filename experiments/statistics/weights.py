@@ -6,8 +6,8 @@ import dataclasses
 
 import numpy as np
 import numpy.typing as npt
-import pandas as pd
 
+from experiments.statistics.tables import Table
 from sim.settings import check_settings, setting
 
 
@@ -38,7 +38,7 @@ class Weights:
         return ", ".join(told)
 
 
-def score(table: pd.DataFrame, weights: Weights) -> npt.NDArray[np.float64]:
+def score(table: Table, weights: Weights) -> npt.NDArray[np.float64]:
     """(R,) what each rehearsal is worth by the weights; 0 for passes that were not completed."""
     completed = table["completed"].to_numpy(bool)
     worth = (

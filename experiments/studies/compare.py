@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import dataclasses
+import functools
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
 import pandas as pd
@@ -22,6 +23,7 @@ from experiments.statistics.comparison import (
 )
 from experiments.statistics.look_shares import LookShare, look_shares
 from experiments.statistics.measures import MEASURES, ByChance
+from experiments.statistics.tables import Table, data_frame
 from experiments.statistics.weights import Weights
 from experiments.studies.rehearse import DEFAULT_N, DEFAULT_SEED
 from experiments.studies.result import Result, by_chance
@@ -46,26 +48,31 @@ class Compared(Result):
     Attributes
     ----------
     comparison : the estimates of every plan, and each other plan less the first.
-    rehearsals : the table of each plan.
+    rows : the rehearsals of each plan.
     """
 
     comparison: Comparison
-    rehearsals: dict[str, pd.DataFrame]
+    rows: Mapping[str, Table]
+
+    @functools.cached_property
+    def rehearsals(self) -> dict[str, pd.DataFrame]:
+        """The table of each plan, one row a rehearsal."""
+        return {plan: data_frame(table) for plan, table in self.rows.items()}
 
     @property
     def n(self) -> int:
         """Rehearsals of each plan."""
-        return max(map(len, self.rehearsals.values()))
+        return max(map(len, self.rows.values()))
 
     @property
     def looks(self) -> dict[str, tuple[LookShare, ...]]:
         """Which looks each plan threw first, how often, and what they completed."""
-        return {plan: look_shares(table, self.level) for plan, table in self.rehearsals.items()}
+        return {plan: look_shares(table, self.level) for plan, table in self.rows.items()}
 
     @property
     def by_chance(self) -> ByChance | None:
         """Completion by the chance of the catch; None where play goes on after the first throw."""
-        return by_chance(self.rehearsals, self.level, self.situation)
+        return by_chance(self.rows, self.level, self.situation)
 
     @property
     def charts(self) -> Sequence[str]:
@@ -154,7 +161,7 @@ class Compared(Result):
             f"{headline(s, plan=False)}, seed {self.seed}",
             *(
                 warning
-                for plan, table in self.rehearsals.items()
+                for plan, table in self.rows.items()
                 for warning in traps(s.with_setting("plan", plan), table)
             ),
             f"{count(self.n)} rehearsals of each plan, all with the same luck",

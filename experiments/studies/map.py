@@ -18,6 +18,7 @@ from experiments.situations.grid import check_number
 from experiments.situations.lineup import line_up
 from experiments.situations.situation import Situation
 from experiments.statistics.estimates import Estimate, mean, share
+from experiments.statistics.tables import Table
 from experiments.studies.compare import names_among
 from experiments.studies.rehearse import DEFAULT_SEED
 from experiments.studies.result import Result, columns_of
@@ -265,10 +266,10 @@ def map_field(
     )
 
 
-def _place(spot: tuple[float, float, str], table: pd.DataFrame, look: str, level: float) -> Place:
+def _place(spot: tuple[float, float, str], table: Table, look: str, level: float) -> Place:
     completed = table["completed"].to_numpy(bool)
     took = (table["look"] == look).to_numpy(bool)
-    ends = [mean(table.loc[completed, name], level).estimate for name in ("end_x_m", "end_y_m")]
+    ends = [mean(table[name][completed], level).estimate for name in ("end_x_m", "end_y_m")]
     return Place(
         *spot,
         completed=share(completed, level),

@@ -20,6 +20,7 @@ from experiments.statistics.estimates import Estimate, mean, share
 from experiments.statistics.look_shares import LookShare, look_shares
 from experiments.statistics.measures import Measure, column, measure_named
 from experiments.statistics.scores import PLAIN, worth
+from experiments.statistics.tables import Table
 from experiments.statistics.uncertain_games import UncertainGame, solve_rehearsed
 from experiments.statistics.weights import Weights
 from experiments.studies.compare import names_among
@@ -233,7 +234,7 @@ def match_up(
     made = [situation.with_settings({"plan": p, "defence": d}) for p, d in pairs]
     keys = [f"{plan} / {defence}" for plan, defence in pairs]
 
-    def values(tables: Mapping[str, pd.DataFrame], at: float) -> dict[str, Estimate]:
+    def values(tables: Mapping[str, Table], at: float) -> dict[str, Estimate]:
         return {key: _value(table, chosen, weighed, at) for key, table in tables.items()}
 
     done = rehearse_many(
@@ -274,7 +275,7 @@ def match_up(
     )
 
 
-def _results(table: pd.DataFrame, measure: Measure, weights: Weights) -> npt.NDArray:
+def _results(table: Table, measure: Measure, weights: Weights) -> npt.NDArray:
     """(R,) the payoff of each rehearsal; 0 without a value."""
     values, counts = column(table, measure, weights)
     if measure.share:
@@ -291,7 +292,7 @@ def _ends(results: Iterable[npt.NDArray], measure: Measure) -> tuple[float, floa
     return min(0.0, *(low for low, _ in seen)), max(done, *(high for _, high in seen))
 
 
-def _value(table: pd.DataFrame, measure: Measure, weights: Weights, level: float) -> Estimate:
+def _value(table: Table, measure: Measure, weights: Weights, level: float) -> Estimate:
     results = _results(table, measure, weights)
     if measure.share:
         return share(results, level)

@@ -13,6 +13,7 @@ from experiments.running.tasks import Run
 from experiments.situations.situation import Situation
 from experiments.statistics.estimates import Estimate
 from experiments.statistics.measures import ByChance
+from experiments.statistics.tables import Table
 from experiments.words.text_table import TextTable, as_text
 
 
@@ -70,9 +71,7 @@ class Result(abc.ABC):
         return as_text(self.told())
 
 
-def by_chance(
-    tables: Mapping[str, pd.DataFrame], level: float, *situations: Situation
-) -> ByChance | None:
+def by_chance(tables: Mapping[str, Table], level: float, *situations: Situation) -> ByChance | None:
     """Completion by the chance of the catch; None where play goes on after the first throw."""
     single = all(situation.until == "throw" for situation in situations)
     return ByChance.of(tables, level) if single else None

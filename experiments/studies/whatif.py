@@ -55,7 +55,7 @@ class WhatIf(Result):
     def by_chance(self) -> ByChance | None:
         """Completion by the chance of the catch; None where play goes on after the first throw."""
         both = {BEFORE: self.before, AFTER: self.after}
-        tables = {key: study.table for key, study in both.items()}
+        tables = {key: study.rows for key, study in both.items()}
         return by_chance(tables, self.level, *(study.situation for study in both.values()))
 
     @property
@@ -100,7 +100,7 @@ class WhatIf(Result):
             for d in sorted(c.differences, key=lambda d: d.measure != ASKS[s.asks])
         ]
         warnings = {
-            when: traps(study.situation, study.table)
+            when: traps(study.situation, study.rows)
             for when, study in (("Before", self.before), ("After", self.after))
         }
         return [

@@ -2,17 +2,16 @@
 
 from __future__ import annotations
 
-import pandas as pd
-
 from experiments.situations.situation import Situation
 from experiments.statistics.look_shares import look_shares
+from experiments.statistics.tables import Table
 from experiments.words.looks import hardly_thrown
 from experiments.words.wording import percent
 
 BROKEN_OFF = 0.05  # share of plays at the time cap from which it is told
 
 
-def traps(situation: Situation, table: pd.DataFrame) -> list[str]:
+def traps(situation: Situation, table: Table) -> list[str]:
     """Warnings, a line each, about a situation and the table of its rehearsals.
 
     That the look the plan is named after was hardly thrown; that plays were broken off by the time

@@ -7,7 +7,6 @@ from collections.abc import Mapping
 
 import numpy as np
 import numpy.typing as npt
-import pandas as pd
 
 from experiments.errors import StallwiseError, known_keywords
 from experiments.running.common_luck import Size, rehearse_many
@@ -18,6 +17,7 @@ from experiments.situations.grid import Range, check_number, key_of
 from experiments.situations.situation import Situation
 from experiments.statistics.estimates import Estimate
 from experiments.statistics.measures import Measure, column, difference, measure_named
+from experiments.statistics.tables import Table
 from experiments.statistics.weights import Weights
 from experiments.studies.compare import names_among
 from experiments.studies.rehearse import DEFAULT_SEED
@@ -31,7 +31,7 @@ DEFAULT_N = 2000
 SCREENED, TURNED = 4, 2
 PATHS, TURNS, VALUES = 4, 4, 5
 
-Pair = tuple[pd.DataFrame, pd.DataFrame]
+Pair = tuple[Table, Table]
 
 
 @known_keywords
@@ -154,7 +154,7 @@ class _Asked:
     def in_use(self, size: Size, level: float) -> Estimate:
         """The better plan less the other with everything as in use; sets `ahead`."""
 
-        def measured(tables: Mapping[str, pd.DataFrame], at: float) -> dict[str, Estimate]:
+        def measured(tables: Mapping[str, Table], at: float) -> dict[str, Estimate]:
             one, other = (tables[plan] for plan in self._pair)
             return {"difference": difference(one, other, self._measure, self.weights, at)}
 

@@ -12,7 +12,6 @@ import dataclasses
 from collections.abc import Iterable, Mapping, Sequence
 
 import numpy as np
-import pandas as pd
 
 from experiments.errors import SituationError, StallwiseError, known_keywords
 from experiments.running.common_luck import Size, rehearse_many
@@ -25,6 +24,7 @@ from experiments.statistics.estimates import Estimate
 from experiments.statistics.look_shares import LookShare, look_shares
 from experiments.statistics.measures import difference, measure_named, measured
 from experiments.statistics.subset_selection import Judge
+from experiments.statistics.tables import Table
 from experiments.statistics.weights import Weights
 from experiments.studies.rehearse import DEFAULT_SEED
 from experiments.studies.tuning.race import Raced, looks_at, race
@@ -134,7 +134,7 @@ class _Search:
         self._looks, self._seed, self._within, self._engine = looks, seed, within, engine
         self._values: dict[str, tuple[float, ...]] = {}
         self._made: dict[str, Situation] = {}
-        self._tables: dict[str, pd.DataFrame] = {}
+        self._tables: dict[str, Table] = {}
         self._given_up: set[str] = set()
         self._left_out: list[str] = []
         self._runs: list[Run] = []
@@ -186,12 +186,12 @@ class _Search:
         self._given_up |= set(done.given_up)
         self._runs.append(done.run)
 
-    def _enough(self, table: pd.DataFrame) -> bool:
+    def _enough(self, table: Table) -> bool:
         if self._within is None:
             return False
         return measured(table, self._judge.measure, self._judge.weights).half_width <= self._within
 
-    def _alive(self) -> dict[str, pd.DataFrame]:
+    def _alive(self) -> dict[str, Table]:
         return {key: t for key, t in self._tables.items() if key not in self._given_up}
 
     def narrowed(self, count: int) -> list[Range] | None:

@@ -109,7 +109,7 @@ def test_where_with_few_catches_shows_each() -> None:
     """Under 20 catches no area is claimed."""
     table = invented_table(60)
     table = pd.concat([table[table["completed"]].head(12), table[~table["completed"]]])
-    ax = where(InventedStudy(table=table))
+    ax = where(InventedStudy(rows=table))
     assert by_gid(ax, "outline 0.5") == []
     assert len(points(ax, "catches")) == 12
 
@@ -130,7 +130,7 @@ def test_goals_beside_a_sideline_are_told_from_catches_that_trap() -> None:
     table = invented_table()
     table.loc[table["goal"], ["end_x_m", "off_centre_m"]] = 16.2
     table["trapped"] &= ~table["goal"]
-    ax = off_centre(InventedStudy(table=table))
+    ax = off_centre(InventedStudy(rows=table))
     strip = {"catches": 0.0, "goals": 0.0}
     for bar in ax.patches:
         if bar.get_gid() in strip and bar.get_x() >= 14.0:

@@ -112,7 +112,7 @@ def test_what_to_expect_of_ten_turns_is_the_binomial_range() -> None:
 
 def test_a_study_that_plays_on_takes_the_first_catch() -> None:
     """Where a possession ends is not where the drilled throw is caught."""
-    study = InventedStudy(table=invented_table().assign(throws=4))
+    study = InventedStudy(rows=invented_table().assign(throws=4))
     card = drill_card(study, FAKE)
     catch = card.cones[-1]
     assert catch.purpose == "catch of the first throw"
