@@ -58,7 +58,7 @@ def openness(
     StallwiseError : the play was over by then.
     """
     style = style or Style()
-    tape = study.tape(pick_rehearsal(study.table, "typical").rehearsal)
+    tape = study.tape(pick_rehearsal(study.rows, "typical").rehearsal)
     if seconds is None:
         last, flight = first_part(tape)
         seconds = float(tape.times[last if flight is None else flight.release])

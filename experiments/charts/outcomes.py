@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-import pandas as pd
 from matplotlib.axes import Axes
 
 from experiments.charts.field import Window
 from experiments.charts.panel import Key, marker_key
 from experiments.charts.style import OUTCOME_MARKS, Style
+from experiments.statistics.tables import Table, data_frame
 
+ENDS = ("end_x_m", "end_y_m")
 SCALE = {"completed": 0.8, "goal": 1.9, "blocked by the mark": 1.1, "missed": 1.2}
 
 # What an outcome is called where there is room for a few letters only.
@@ -28,7 +29,7 @@ class Drawn:
 
 
 def draw_outcomes(
-    table: pd.DataFrame, ax: Axes, *, style: Style, window: Window, most: int = 300
+    table: Table, ax: Axes, *, style: Style, window: Window, most: int = 300
 ) -> list[Drawn]:
     """Mark where rehearsals ended.
 
@@ -44,7 +45,7 @@ def draw_outcomes(
     totals = table["outcome"].value_counts()
     all_caught = int(totals.reindex(caught).fillna(0).sum())
     all_failed = len(table) - all_caught
-    ordered = table.sort_values("rehearsal")
+    ordered = data_frame(table, ("rehearsal", "outcome", *ENDS)).sort_values("rehearsal")
     for outcome, mark in OUTCOME_MARKS.items():
         rows = ordered[ordered["outcome"] == outcome]
         if rows.empty:

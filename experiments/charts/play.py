@@ -9,11 +9,12 @@ from matplotlib.axes import Axes
 
 from experiments.charts.field import Window, around, draw_field, field_figure
 from experiments.charts.labels import place_labels
-from experiments.charts.outcomes import Drawn, draw_outcomes, outcome_keys
+from experiments.charts.outcomes import ENDS, Drawn, draw_outcomes, outcome_keys
 from experiments.charts.panel import Block, Heading, Words, make_room, panel
 from experiments.charts.style import Style, dress
 from experiments.charts.tape import draw_tape, in_the_way, player_labels
 from experiments.statistics.look_shares import look_shares
+from experiments.statistics.tables import data_frame
 from experiments.tapes.paths import first_part
 from experiments.tapes.picking import pick_rehearsal
 from experiments.words.looks import looks_in_short, warned_title
@@ -48,7 +49,7 @@ def play(
     style = style or Style()
     typical = None
     if tape is None:
-        typical = pick_rehearsal(study.table, "typical").rehearsal
+        typical = pick_rehearsal(study.rows, "typical").rehearsal
         tape = study.tape(typical)
     window = play_window(study, tape, style)
     own = ax is None
@@ -76,7 +77,7 @@ def draw_rehearsed(
     The keys of the play, and how many of each ending were drawn.
     """
     draw_field(tape.field, ax, style=style, window=window)
-    drawn = draw_outcomes(study.table, ax, style=style, window=window, most=most)
+    drawn = draw_outcomes(study.rows, ax, style=style, window=window, most=most)
     return list(draw_tape(tape, ax, style=style)), drawn
 
 
@@ -92,8 +93,8 @@ def label_players(study: Any, tape: Any, ax: Axes, style: Style, *, few: bool = 
             tape.names[p] for p in ((thrown.thrower, thrown.receiver) if thrown else ()) if p >= 0
         ]
         labels = [label for label in labels if label[2] in main]
-    ends = study.table[["end_x_m", "end_y_m"]].to_numpy(dtype=float)
-    caught = study.table["completed"].to_numpy(dtype=bool)
+    ends = data_frame(study.rows, ENDS).to_numpy(dtype=float)
+    caught = study.rows["completed"].to_numpy(dtype=bool)
     busy = np.concatenate([in_the_way(tape, last), ends[caught][:60], ends[~caught][:300]])
     place_labels(ax, style, labels, avoid=busy[np.isfinite(busy).all(axis=1)])
 
@@ -101,7 +102,7 @@ def label_players(study: Any, tape: Any, ax: Axes, style: Style, *, few: bool = 
 def play_window(study: Any, tape: Any, style: Style) -> Window:
     """The part of the field that holds the play up to its first throw, and nearly all ends."""
     last, _ = first_part(tape)
-    ends = study.table[["end_x_m", "end_y_m"]].to_numpy(dtype=float)
+    ends = data_frame(study.rows, ENDS).to_numpy(dtype=float)
     near = np.nanquantile(ends, [0.02, 0.98], axis=0)
     return around(tape.field, [tape.positions[: last + 1], near], least=style.sizes.stretch)
 

@@ -41,7 +41,7 @@ def before_and_after(found: WhatIf, ax: Axes | None = None, style: Style | None 
     style = style or Style()
     sizes, sides = style.sizes, (found.before, found.after)
     measure = MEASURES[ASKS[found.situation.asks]]
-    tapes = [study.tape(pick_rehearsal(study.table, "typical").rehearsal) for study in sides]
+    tapes = [study.tape(pick_rehearsal(study.rows, "typical").rehearsal) for study in sides]
     windows = [play_window(study, tape, style) for study, tape in zip(sides, tapes, strict=True)]
     window = Window(
         min(w.left for w in windows),

@@ -8,11 +8,12 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from experiments.running import disk
+from experiments.running.frames import Rehearsals
+from experiments.statistics.tables import Table, data_frame
 from experiments.studies.rehearse import Study
 from experiments.studies.result import Result
 
 if TYPE_CHECKING:
-    import pandas as pd
     from matplotlib.axes import Axes
 
 FINDINGS = "findings.txt"
@@ -32,7 +33,8 @@ def keep(found: Result, out: Path, **style: Any) -> list[Path]:
     answer = "estimates" if isinstance(found, Study) else "answer"
     text = json.dumps(found.as_dict(), indent=2, allow_nan=False) + "\n"
     written = [write(out / f"{answer}.json", text)]
-    written += [write_csv(frame, out / f"{name}.csv") for name, frame in found.tables().items()]
+    tables = {"rehearsals": found.rows} if isinstance(found, Study) else found.tables()
+    written += [write_csv(table, out / f"{name}.csv") for name, table in tables.items()]
     for kind in found.charts:
         written.append(write_chart(drawn(found, kind, **style), out / f"{kind}.png"))
     if findings := found.findings():
@@ -55,9 +57,12 @@ def write(path: Path, text: str) -> Path:
     return path
 
 
-def write_csv(frame: pd.DataFrame, path: Path) -> Path:
-    """Write a table; numbers keep every digit."""
-    return write(path, frame.to_csv(index=False))
+def write_csv(table: Table, path: Path) -> Path:
+    """Write a table, in pieces where it is long; numbers keep every digit."""
+    pieces = table.pieces() if isinstance(table, Rehearsals) else [data_frame(table)]
+    texts = (piece.to_csv(index=False, header=k == 0) for k, piece in enumerate(pieces))
+    disk.put(path, (text.encode() for text in texts))
+    return path
 
 
 def write_chart(axes: Axes, path: Path) -> Path:

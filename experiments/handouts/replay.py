@@ -48,7 +48,7 @@ def write_replay(
     ValueError : `how` names no rehearsal. OSError : the folder cannot be written.
     """
     style = style or Style()
-    pick = pick_rehearsal(study.table, how)
+    pick = pick_rehearsal(study.rows, how)
     tape = study.tape(pick.rehearsal)
     out = Path(out)
     out.mkdir(parents=True, exist_ok=True)

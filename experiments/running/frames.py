@@ -7,7 +7,7 @@ memory have the same columns, types and bits. Packed, a row takes a third of its
 from __future__ import annotations
 
 import io
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from typing import NamedTuple
 
 import numpy as np
@@ -18,6 +18,7 @@ import pyarrow.parquet as pq
 
 from experiments.errors import RunError
 from experiments.running.columns import described
+from experiments.statistics.tables import data_frame
 
 
 class Packed(NamedTuple):
@@ -61,6 +62,14 @@ class Rehearsals:
         parts = [self._file(part).read([name]).column(0) for part in self._parts]
         whole = pa.chunked_array([chunk for part in parts for chunk in part.chunks])
         return _unpacked(whole.slice(0, self._n)).rename(name)
+
+    def pieces(self) -> Iterator[pd.DataFrame]:
+        """All columns of some rows at a time, in order."""
+        left = self._n
+        for part in self._parts:
+            if left > 0:
+                yield data_frame(Rehearsals([part], min(part.rows, left)))
+            left -= part.rows
 
     @staticmethod
     def _file(part: Packed) -> pq.ParquetFile:

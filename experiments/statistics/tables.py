@@ -20,6 +20,8 @@ class Table(Protocol):
         """The names of the columns, in order."""
 
 
-def data_frame(table: Table) -> pd.DataFrame:
-    """All columns of a table at once."""
-    return pd.DataFrame({name: table[name] for name in table.columns})
+def data_frame(table: Table, names: Iterable[str] | None = None) -> pd.DataFrame:
+    """Some columns of a table, as far as it has them; all if no names are given."""
+    known = list(table.columns)
+    wanted = known if names is None else [name for name in names if name in known]
+    return pd.DataFrame({name: table[name] for name in wanted})

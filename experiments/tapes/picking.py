@@ -7,6 +7,8 @@ from dataclasses import dataclass
 import numpy as np
 import pandas as pd
 
+from experiments.statistics.tables import Table, data_frame
+
 # The columns in which a viewer sees rehearsals of the same outcome differ.
 WATCHED = (
     "release_s",
@@ -17,6 +19,7 @@ WATCHED = (
     "end_y_m",
     "duration_s",
 )
+LOOKED_AT = ("rehearsal", "outcome", "completed", "goal", "gain_m", "estimate", *WATCHED)
 
 
 @dataclass(frozen=True)
@@ -27,7 +30,7 @@ class Pick:
     why: str
 
 
-def pick_rehearsal(table: pd.DataFrame, how: str | int = "typical") -> Pick:
+def pick_rehearsal(table: Table, how: str | int = "typical") -> Pick:
     """Choose one rehearsal of a table.
 
     Parameters
@@ -52,7 +55,7 @@ def pick_rehearsal(table: pd.DataFrame, how: str | int = "typical") -> Pick:
     """
     if len(table) == 0:
         raise ValueError("the study holds no rehearsal to show")
-    ordered = table.sort_values("rehearsal", kind="stable")
+    ordered = data_frame(table, LOOKED_AT).sort_values("rehearsal", kind="stable")
     if isinstance(how, str) and how.strip().lstrip("-").isdigit():
         how = int(how)
     if isinstance(how, (int, np.integer)):
