@@ -6,8 +6,8 @@ from dataclasses import dataclass
 
 from matplotlib.axes import Axes
 
-from experiments.charts.field import Window
-from experiments.charts.panel import Key, marker_key
+from experiments.charts.field import Window, draw_marks
+from experiments.charts.panel import Key
 from experiments.charts.style import OUTCOME_MARKS, Style
 from experiments.statistics.tables import Table, data_frame
 
@@ -50,37 +50,38 @@ def draw_outcomes(
         rows = ordered[ordered["outcome"] == outcome]
         if rows.empty:
             continue
-        group = all_caught if mark.caught else all_failed
-        step = max(1, -(-group // most))
-        shown = rows[::step]
-        inside = window.holds(shown["end_x_m"], shown["end_y_m"])
-        u, v = style.place(shown["end_x_m"][inside], shown["end_y_m"][inside])
-        ax.plot(
-            u,
-            v,
-            linestyle="none",
+        step = max(1, -(-(all_caught if mark.caught else all_failed) // most))
+        ends = rows[::step][list(ENDS)].to_numpy(float)
+        inside = window.holds(*ends.T)
+        draw_marks(
+            ax,
+            style,
+            ends[inside],
+            f"outcome {outcome}",
             marker=mark.marker,
             color=mark.colour,
             markersize=style.sizes.dot * SCALE.get(outcome, 1.4),
             markeredgewidth=0.0,
             alpha=0.45 if outcome == "completed" else 0.95,
             zorder=3.0 if mark.caught else 3.5,
-            gid=f"outcome {outcome}",
         )
         drawn.append(Drawn(outcome, len(rows), int(inside.sum()), int((~inside).sum())))
     return drawn
+
+
+def outcome_key(outcome: str, words: str) -> Key:
+    """The key of an outcome's marks."""
+    mark = OUTCOME_MARKS[outcome]
+    return Key(words, "marker", {"marker": mark.marker, "color": mark.colour})
 
 
 def outcome_keys(drawn: list[Drawn], style: Style) -> list[Key]:
     """The keys of the marks, with how often each outcome happened and how many are drawn."""
     keys = []
     for one in drawn:
-        mark = OUTCOME_MARKS[one.outcome]
-        if style.size == "clinic":
-            words = f"{SHORT.get(one.outcome, one.outcome)} {one.total:,}"
-        else:
-            words = f"{one.outcome} {one.total:,}"
-        if one.shown < one.total and style.size == "page":
-            words += f" ({one.shown} drawn)"
-        keys.append(marker_key(words, mark.marker, mark.colour, markeredgewidth=0.0))
+        name = SHORT.get(one.outcome, one.outcome) if style.clinic else one.outcome
+        some = f" ({one.shown} drawn)" if one.shown < one.total and not style.clinic else ""
+        key = outcome_key(one.outcome, f"{name} {one.total:,}{some}")
+        key.look["markeredgewidth"] = 0.0
+        keys.append(key)
     return keys

@@ -70,6 +70,11 @@ def axis_of(setting: Setting) -> str:
     return with_unit(label_of(setting.path), unit_of(setting))
 
 
+def in_use(setting: Setting) -> str:
+    """The value of a setting in use, for a legend."""
+    return f"in use: {span((setting.value, setting.value), unit_of(setting))}"
+
+
 def measure_axis(measure: Measure, situation: Situation) -> str:
     """A measure with its unit, for an axis."""
     return with_unit(words_of(measure, situation), measure.unit)
