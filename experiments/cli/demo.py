@@ -6,11 +6,16 @@ from pathlib import Path
 from typing import Annotated
 
 import pandas as pd
-import typer
 
 from experiments.cli import options
-from experiments.cli.keeping import drawn, write_chart, write_csv
-from experiments.cli.output import print_end, print_json, print_lines
+from experiments.cli.output import (
+    drawn,
+    print_end,
+    print_json,
+    print_lines,
+    write_chart,
+    write_csv,
+)
 from experiments.running.common_luck import Size, rehearse_many
 from experiments.running.engine import Engine
 from experiments.situations.files import load
@@ -30,7 +35,7 @@ def command(
     jobs: options.Jobs = None,
     json: options.Json = False,
     out: Annotated[
-        Path, typer.Option("--out", metavar="DIR", help="Folder for tables and charts.")
+        Path, options.option("--out", shown="DIR", told="Folder for tables and charts.")
     ] = Path("stallwise-out"),
     units: options.UnitsOption = options.Units.m,
 ) -> None:

@@ -3,12 +3,16 @@
 from __future__ import annotations
 
 import dataclasses
+from typing import TYPE_CHECKING
 
 import numpy as np
 import numpy.typing as npt
 
 from experiments.statistics.tables import Table
 from sim.settings import check_settings, setting
+
+if TYPE_CHECKING:
+    import pandas as pd
 
 
 @dataclasses.dataclass(frozen=True)
