@@ -15,7 +15,7 @@ from experiments.charts.style import (
     new_axes,
     percent_axis,
 )
-from experiments.situations.setting_paths import is_number
+from experiments.situations.tables import is_number
 from experiments.studies.vary import Varied, first_look
 from experiments.words.looks import HALF, HARDLY
 from experiments.words.measured import axis_of, headline, in_use, measure_axis, span, unit_of

@@ -21,6 +21,7 @@ from experiments.situations.tables import (
     as_numbers,
     broken,
     classes,
+    is_number,
     shown,
     unknown_key,
 )
@@ -100,7 +101,7 @@ class Situation(SituationFields):
         return {
             path: found.value
             for path, found in setting_paths.every_setting(self).items()
-            if setting_paths.is_number(found.value)
+            if is_number(found.value)
         }
 
     def setting(self, path: str) -> setting_paths.Setting:

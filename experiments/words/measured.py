@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import Any
 
-from experiments.situations.setting_paths import Setting, is_number
+from experiments.situations.setting_paths import Setting
 from experiments.situations.situation import Situation
+from experiments.situations.tables import is_number
 from experiments.statistics.estimates import Estimate
 from experiments.statistics.measures import MEASURES, ByChance, Measure
 from experiments.statistics.weights import Weights
