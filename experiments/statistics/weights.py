@@ -12,7 +12,7 @@ from experiments.statistics.tables import Table
 from sim.settings import check_settings, setting
 
 if TYPE_CHECKING:
-    import pandas as pd
+    pass
 
 
 @dataclasses.dataclass(frozen=True)
