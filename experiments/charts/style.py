@@ -28,7 +28,7 @@ from matplotlib.legend import Legend
 from matplotlib.ticker import FuncFormatter, MaxNLocator
 
 from experiments.errors import StallwiseError
-from experiments.words.units import UNIT_WORDS, UNITS
+from experiments.words.wording import UNIT_WORDS, UNITS
 
 OFFENCE, DEFENCE = "#009E73", "#D55E00"
 OFFENCE_MARKER, DEFENCE_MARKER = "o", "^"

@@ -24,9 +24,8 @@ from experiments.statistics.look_shares import look_shares
 from experiments.statistics.measures import MEASURES, measured
 from experiments.studies.whatif import AFTER, BEFORE, WhatIf
 from experiments.tapes.picking import pick_rehearsal
-from experiments.words.differences import in_a_sentence
 from experiments.words.looks import hardly_in_short, looks_in_short
-from experiments.words.measured import changes_in_words, headline, told, words_of
+from experiments.words.measured import changes_in_words, headline, in_a_sentence, told, words_of
 
 MOST = 150  # catches drawn on a field, and as many failures
 

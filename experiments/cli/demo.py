@@ -20,8 +20,8 @@ from experiments.running.common_luck import Size, rehearse_many
 from experiments.running.engine import Engine
 from experiments.situations.files import load
 from experiments.studies.rehearse import DEFAULT_SEED, Study
+from experiments.words.looks import traps
 from experiments.words.text_table import TextTable, stacked
-from experiments.words.traps import traps
 from experiments.words.wording import estimate_lines
 
 SITUATIONS = ("week-trapped-line", "week-end-zone-pair", "week-denied-reset")

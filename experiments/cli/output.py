@@ -5,14 +5,13 @@ from __future__ import annotations
 
 import io
 import json
-import math
 import sys
 from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from experiments.running import disk
-from experiments.words.text_table import WIDTH, TextTable, as_text
+from experiments.words.text_table import WIDTH, TextTable, as_text, plain
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -30,7 +29,7 @@ CAUTIONS = (
 
 def print_json(data: Any) -> None:
     """Print one object of strict JSON: what is not a finite number becomes null."""
-    print(json.dumps(_strict(data), indent=2, allow_nan=False, ensure_ascii=False))
+    print(json.dumps(plain(data), indent=2, allow_nan=False, ensure_ascii=False))
 
 
 def print_lines(lines: Sequence[str | TextTable]) -> None:
@@ -67,18 +66,6 @@ def complain(text: str) -> None:
         print(f"stallwise: {cut}", file=sys.stderr)
     if len(lines) > _MOST_LINES:
         print(f"stallwise: and {len(lines) - _MOST_LINES:,} more lines", file=sys.stderr)
-
-
-def _strict(value: Any) -> Any:
-    if isinstance(value, dict):
-        return {str(key): _strict(part) for key, part in value.items()}
-    if isinstance(value, (list, tuple)):
-        return [_strict(part) for part in value]
-    if hasattr(value, "item"):
-        value = value.item()
-    if isinstance(value, float) and not math.isfinite(value):
-        return None
-    return value
 
 
 def keep(found: Result, out: Path, **style: Any) -> list[Path]:

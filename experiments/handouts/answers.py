@@ -11,9 +11,8 @@ from experiments.statistics.comparison import Comparison, Difference, compare_ta
 from experiments.statistics.estimates import Estimate
 from experiments.statistics.measures import MEASURES, Measure, measured
 from experiments.studies.rehearse import Study
-from experiments.words.looks import looks_in_short
+from experiments.words.looks import looks_in_short, traps
 from experiments.words.measured import told, told_difference, words_of
-from experiments.words.traps import traps
 from experiments.words.wording import (
     count,
     force_words,

@@ -7,9 +7,8 @@ from html import escape
 from experiments.situations.asks import asked_first
 from experiments.statistics.measures import MEASURES, difference, measured
 from experiments.studies.rehearse import Study
-from experiments.words.looks import looks_in_short
+from experiments.words.looks import looks_in_short, traps
 from experiments.words.measured import told, told_difference, words_of
-from experiments.words.traps import traps
 from experiments.words.wording import count, title_of
 
 SHOWN = ("completed", "goal", "gain_m", "off_centre_m", "trapped")

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import sys
 from collections.abc import Callable
-from types import TracebackType
 
 from rich.console import Console
 from rich.progress import (
@@ -40,24 +39,26 @@ class Meter:
     def __init__(self, show: bool | Watch | None) -> None:
         self._watch = show if callable(show) else None
         wanted = sys.stderr.isatty() if show is None else show is True
-        self._bar = _bar() if wanted else None
-        self._task = None if self._bar is None else self._bar.add_task("rehearsing", total=None)
+        self._bar = Progress(
+            TextColumn("{task.description}"),
+            BarColumn(),
+            MofNCompleteColumn(),
+            _Speed(),
+            TextColumn("time left"),
+            TimeRemainingColumn(),
+            console=Console(stderr=True),
+            disable=not wanted,
+        )
+        self._task = self._bar.add_task("rehearsing", total=None)
         self.done = 0
         self.total = 0
 
     def __enter__(self) -> Meter:
-        if self._bar is not None:
-            self._bar.start()
+        self._bar.start()
         return self
 
-    def __exit__(
-        self,
-        kind: type[BaseException] | None,
-        error: BaseException | None,
-        trace: TracebackType | None,
-    ) -> None:
-        if self._bar is not None:
-            self._bar.stop()
+    def __exit__(self, *raised: object) -> None:
+        self._bar.stop()
 
     def expect(self, more: int) -> None:
         """Add to the number of rehearsals that will be run."""
@@ -70,19 +71,6 @@ class Meter:
         self._tell()
 
     def _tell(self) -> None:
-        if self._bar is not None and self._task is not None:
-            self._bar.update(self._task, completed=self.done, total=self.total)
+        self._bar.update(self._task, completed=self.done, total=self.total)
         if self._watch is not None:
             self._watch(self.done, self.total)
-
-
-def _bar() -> Progress:
-    return Progress(
-        TextColumn("{task.description}"),
-        BarColumn(),
-        MofNCompleteColumn(),
-        _Speed(),
-        TextColumn("time left"),
-        TimeRemainingColumn(),
-        console=Console(stderr=True),
-    )

@@ -12,7 +12,6 @@ import time
 from collections.abc import Iterable, Mapping, Sequence
 from concurrent.futures import FIRST_COMPLETED, BrokenExecutor, Future, wait
 from pathlib import Path
-from types import TracebackType
 from typing import Any
 
 import numpy as np
@@ -84,20 +83,15 @@ class Runner:
         self._meter.__enter__()
         return self
 
-    def __exit__(
-        self,
-        kind: type[BaseException] | None,
-        error: BaseException | None,
-        trace: TracebackType | None,
-    ) -> None:
+    def __exit__(self, *raised: object) -> None:
         try:
             if self._workers is not None:
-                (self._workers.finish if kind is None else self._workers.stop)()
+                (self._workers.finish if raised[0] is None else self._workers.stop)()
         finally:
             self._workers = None
             if self._folder is not None:
                 self._folder.close()
-            self._meter.__exit__(kind, error, trace)
+            self._meter.__exit__(*raised)
 
     def extend(self, sizes: Sequence[int]) -> None:
         """Rehearse until every task has its rehearsals 0 to size - 1.

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import dataclasses
 import functools
-import math
 from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
@@ -27,7 +26,7 @@ from experiments.statistics.tables import Table, data_frame
 from experiments.statistics.weights import Weights
 from experiments.studies.rehearse import DEFAULT_N, DEFAULT_SEED
 from experiments.studies.result import Result, by_chance
-from experiments.words.looks import HEADS, look_lines
+from experiments.words.looks import HEADS, look_lines, traps
 from experiments.words.measured import (
     chance_table,
     headline,
@@ -37,7 +36,6 @@ from experiments.words.measured import (
     words_of,
 )
 from experiments.words.text_table import TextTable, stacked
-from experiments.words.traps import traps
 from experiments.words.wording import count, percent
 
 
@@ -51,6 +49,7 @@ class Compared(Result):
     rows : the rehearsals of each plan.
     """
 
+    charts = ("differences",)
     comparison: Comparison
     rows: Mapping[str, Table]
 
@@ -73,11 +72,6 @@ class Compared(Result):
     def by_chance(self) -> ByChance | None:
         """Completion by the chance of the catch; None where play goes on after the first throw."""
         return by_chance(self.rows, self.level, self.situation)
-
-    @property
-    def charts(self) -> Sequence[str]:
-        """The differences."""
-        return ("differences",)
 
     def table(self) -> pd.DataFrame:
         """One row a difference, with its interval."""
@@ -106,8 +100,7 @@ class Compared(Result):
             "looks": pd.DataFrame(looks),
         }
 
-    def as_dict(self) -> dict[str, Any]:
-        """What `stallwise compare --json` prints."""
+    def answer(self) -> dict[str, Any]:
         c = self.comparison
         return {
             "situation": self.situation.name,
@@ -116,23 +109,19 @@ class Compared(Result):
             "seed": self.seed,
             "reached": self.reached,
             "baseline": c.baseline,
-            "weights": dataclasses.asdict(c.weights),
-            "plans": {
-                plan: {measure: found.as_dict() for measure, found in measures.items()}
-                for plan, measures in c.estimates.items()
-            },
+            "weights": c.weights,
+            "plans": c.estimates,
             "looks": {
-                plan: {found.look: found.as_dict() for found in shares}
-                for plan, shares in self.looks.items()
+                plan: {found.look: found for found in shares} for plan, shares in self.looks.items()
             },
-            "by_chance": None if self.by_chance is None else self.by_chance.as_dict(),
+            "by_chance": self.by_chance,
             "differences": [
                 {
                     "plan": d.plan,
                     "measure": d.measure,
                     **d.difference.as_dict(),
                     "clear": d.clear,
-                    "variance_ratio": d.variance_ratio if math.isfinite(d.variance_ratio) else None,
+                    "variance_ratio": d.variance_ratio,
                 }
                 for d in c.differences
             ],

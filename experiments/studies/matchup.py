@@ -51,6 +51,7 @@ class Matchup(Result):
     looks : by plan and defence, which looks were thrown first, how often, what they completed.
     """
 
+    charts = ("matchup",)
     plans: tuple[str, ...]
     defences: tuple[str, ...]
     measure: Measure
@@ -58,11 +59,6 @@ class Matchup(Result):
     cells: tuple[tuple[Estimate, ...], ...]
     solved: UncertainGame
     looks: Mapping[tuple[str, str], tuple[LookShare, ...]]
-
-    @property
-    def charts(self) -> Sequence[str]:
-        """The payoff matrix."""
-        return ("matchup",)
 
     def array(self, part: str = "estimate") -> npt.NDArray[np.float64]:
         """(plans, defences) one part of every cell: "estimate", "low" or "high"."""
@@ -86,20 +82,14 @@ class Matchup(Result):
         exactly as good by this table.
         """
         s, game = self.solved, self.solved.game
-        ours = self.plans, game.row_mix, s.row_low, s.row_high, s.row_used, *game.row_range.T
-        theirs = (
-            self.defences,
-            game.column_mix,
-            s.column_low,
-            s.column_high,
-            s.column_used,
-            *game.column_range.T,
-        )
+        ours = game.row_mix, s.row_low, s.row_high, s.row_used, *game.row_range.T
+        theirs = game.column_mix, s.column_low, s.column_high, s.column_used, *game.column_range.T
+        sides = ("offence", self.plans, ours), ("defence", self.defences, theirs)
         return pd.DataFrame(
             [
                 (side, name, *map(float, numbers))
-                for side, columns in (("offence", ours), ("defence", theirs))
-                for name, *numbers in zip(*columns, strict=True)
+                for side, names, columns in sides
+                for name, *numbers in zip(names, *columns, strict=True)
             ],
             columns=["side", "plan", *PARTS],
         )
@@ -108,26 +98,22 @@ class Matchup(Result):
         """The values and the mixes."""
         return {"values": self.table(), "mixes": self.mixes()}
 
-    def as_dict(self) -> dict[str, Any]:
-        """What `stallwise matchup --json` prints."""
+    def answer(self) -> dict[str, Any]:
         mixes = self.mixes()
         return {
             "situation": self.situation.name,
             "seed": self.seed,
             "reached": self.reached,
             "measure": self.measure.name,
-            "weights": dataclasses.asdict(self.weights),
-            "plans": list(self.plans),
-            "defences": list(self.defences),
-            "values": [[cell.as_dict() for cell in row] for row in self.cells],
+            "weights": self.weights,
+            "plans": self.plans,
+            "defences": self.defences,
+            "values": self.cells,
             "looks": {
-                plan: {
-                    defence: {found.look: found.as_dict() for found in self.looks[plan, defence]}
-                    for defence in self.defences
-                }
-                for plan in self.plans
+                p: {d: {found.look: found for found in self.looks[p, d]} for d in self.defences}
+                for p in self.plans
             },
-            "value": self.solved.value.as_dict(),
+            "value": self.solved.value,
             "mixes": {
                 side: {
                     entry["plan"]: {part: entry[part] for part in PARTS}

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import dataclasses
 import functools
-from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -21,10 +20,9 @@ from experiments.statistics.look_shares import LookShare, look_shares
 from experiments.statistics.measures import MEASURES, measured
 from experiments.statistics.tables import Table, data_frame
 from experiments.studies.result import Result
-from experiments.words.looks import HEADS, look_lines
+from experiments.words.looks import HEADS, look_lines, traps
 from experiments.words.measured import BY_CHANCE, headline
 from experiments.words.text_table import TextTable
-from experiments.words.traps import traps
 from experiments.words.wording import count, estimate_lines, percent, share_with_range
 from sim.record import OUTCOMES, Tape
 
@@ -43,6 +41,7 @@ class Study(Result):
     offence, defence : policies given as objects in place of the named ones, or None.
     """
 
+    charts = ("play",)
     rows: Table
     offence: Any | None = None
     defence: Any | None = None
@@ -113,11 +112,6 @@ class Study(Result):
         """Which looks were thrown first, how often, and what they completed."""
         return look_shares(self.rows, self.level)
 
-    @property
-    def charts(self) -> Sequence[str]:
-        """The play."""
-        return ("play",)
-
     def tape(self, rehearsal: int) -> Tape:
         """The whole path of one of these rehearsals, played again with the same luck."""
         return rehearse_tape(
@@ -132,9 +126,7 @@ class Study(Result):
         """Every estimate by its name."""
         return {name: getattr(self, name) for name in ESTIMATES}
 
-    def as_dict(self) -> dict[str, Any]:
-        """What `stallwise try --json` prints."""
-        chance = self.by_chance
+    def answer(self) -> dict[str, Any]:
         return {
             "situation": self.situation.name or self.situation.title,
             "plan": _name(self.situation.plan, self.offence),
@@ -143,10 +135,10 @@ class Study(Result):
             "seed": self.seed,
             "asks": self.situation.asks,
             "reached": self.reached,
-            **{name: found.as_dict() for name, found in self.estimates().items()},
-            "by_chance": None if chance is None else chance.as_dict(),
+            **self.estimates(),
+            "by_chance": self.by_chance,
             "outcomes": self.outcomes,
-            "looks": {found.look: found.as_dict() for found in self.looks},
+            "looks": {found.look: found for found in self.looks},
         }
 
     def told(self, units: str = "m") -> list[str | TextTable]:

@@ -14,7 +14,7 @@ from experiments.situations.situation import Situation
 from experiments.statistics.estimates import Estimate
 from experiments.statistics.measures import ByChance
 from experiments.statistics.tables import Table
-from experiments.words.text_table import TextTable, as_text
+from experiments.words.text_table import TextTable, as_text, plain
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -41,8 +41,13 @@ class Result(abc.ABC):
         """Tables by name, every estimate with its interval."""
 
     @abc.abstractmethod
+    def answer(self) -> dict[str, Any]:
+        """What was found, by the keys of ``--json``: estimates and what holds them as they are."""
+
     def as_dict(self) -> dict[str, Any]:
         """What ``--json`` prints."""
+        found: dict[str, Any] = plain(self.answer())
+        return found
 
     @abc.abstractmethod
     def told(self, units: str = "m") -> list[str | TextTable]:

@@ -76,16 +76,12 @@ class Varied(Result):
     points : in the order of the values, the last setting changing fastest.
     """
 
+    charts = ("vary",)
     settings: tuple[Setting, ...]
     measure: Measure
     weights: Weights
     margin: float
     points: tuple[Point, ...]
-
-    @property
-    def charts(self) -> Sequence[str]:
-        """Curves or a heat map."""
-        return ("vary",)
 
     @property
     def best(self) -> Point | None:
@@ -122,8 +118,7 @@ class Varied(Result):
         """The points."""
         return {"vary": self.table()}
 
-    def as_dict(self) -> dict[str, Any]:
-        """What `stallwise vary --json` prints."""
+    def answer(self) -> dict[str, Any]:
         return {
             "situation": self.situation.name,
             "plan": self.situation.plan,
@@ -134,17 +129,17 @@ class Varied(Result):
                 {"path": s.path, "unit": s.unit, "in_use": s.value} for s in self.settings
             ],
             "measure": self.measure.name,
-            "weights": dataclasses.asdict(self.weights),
+            "weights": self.weights,
             "margin": self.margin,
-            "window": None if self.window is None else list(self.window),
+            "window": self.window,
             "points": [
                 {
-                    "values": list(point.values),
+                    "values": point.values,
                     "rehearsals": point.n,
                     "as_good": point.as_good if point.behind is not None else None,
-                    "behind": None if point.behind is None else point.behind.as_dict(),
-                    "first_look": point.first_look.as_dict(),
-                    **{name: found.as_dict() for name, found in point.found.items()},
+                    "behind": point.behind,
+                    "first_look": point.first_look,
+                    **point.found,
                 }
                 for point in self.points
             ],

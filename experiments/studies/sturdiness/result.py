@@ -157,8 +157,7 @@ class Sturdiness(Result):
             "tried": tried,
         }
 
-    def as_dict(self) -> dict[str, Any]:
-        """What `stallwise sturdiness --json` prints."""
+    def answer(self) -> dict[str, Any]:
         verdicts = {turn.range.path: turn for turn in self.turns}
         return {
             "situation": self.situation.name,
@@ -167,8 +166,8 @@ class Sturdiness(Result):
             "better": self.better,
             "other": self.other,
             "measure": self.measure.name,
-            "weights": dataclasses.asdict(self.weights),
-            "advice": self.advice.as_dict(),
+            "weights": self.weights,
+            "advice": self.advice,
             "reached": self.reached,
             "step": STEP,
             "assumptions": [
@@ -176,7 +175,7 @@ class Sturdiness(Result):
                     "path": e.range.path,
                     "in_use": e.range.setting.value,
                     "range": [e.range.low, e.range.high],
-                    "effect": e.mean.as_dict(),
+                    "effect": e.mean,
                     "mu_star": e.size,
                     "mu_star_spread": e.size_spread,
                     "sigma": e.varies,
@@ -231,9 +230,9 @@ def _turn_dict(turn: Turn | None) -> dict[str, Any]:
         return {"verdict": None}
     return {
         "verdict": turn.verdict,
-        "turned_at": list(turn.turned),
-        "unclear_at": list(turn.unclear),
-        "crosses_near": list(turn.crossings),
+        "turned_at": turn.turned,
+        "unclear_at": turn.unclear,
+        "crosses_near": turn.crossings,
         "differences": [{"value": v, **d.as_dict()} for v, d in turn.differences.items()],
     }
 
