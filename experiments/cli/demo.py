@@ -20,6 +20,7 @@ from experiments.running.common_luck import Size, rehearse_many
 from experiments.running.engine import Engine
 from experiments.situations.files import load
 from experiments.studies.rehearse import DEFAULT_SEED, Study
+from experiments.studies.result import frame_of
 from experiments.words.looks import traps
 from experiments.words.text_table import TextTable, stacked
 from experiments.words.wording import estimate_lines
@@ -53,7 +54,7 @@ def command(
         s.table.assign(situation=s.situation.name, plan=s.situation.plan) for s in studies
     ]
     written = [
-        write_csv(pd.DataFrame([_row(study) for study in studies]), out / "estimates.csv"),
+        write_csv(frame_of([_row(study) for study in studies]), out / "estimates.csv"),
         write_csv(pd.concat(everything, ignore_index=True), out / "rehearsals.csv"),
     ]
     for s in shown:
@@ -80,17 +81,7 @@ def command(
 
 
 def _row(study: Study) -> dict[str, object]:
-    """What was rehearsed, and each estimate with its ends and its n."""
+    """What was rehearsed, and each estimate."""
     s = study.situation
-    row: dict[str, object] = {
-        "situation": s.name,
-        "plan": s.plan,
-        "defence": s.defence,
-        "force": s.force,
-        "rehearsals": study.n,
-        "seed": study.seed,
-    }
-    for name, found in study.estimates().items():
-        parts = found.as_dict()
-        row |= {f"{name}_{part}": parts[part] for part in ("estimate", "low", "high", "n")}
-    return row
+    names = {"situation": s.name, "plan": s.plan, "defence": s.defence, "force": s.force}
+    return {**names, "rehearsals": study.n, "seed": study.seed, **study.estimates()}

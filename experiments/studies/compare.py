@@ -25,7 +25,7 @@ from experiments.statistics.measures import MEASURES, ByChance
 from experiments.statistics.tables import Table, data_frame
 from experiments.statistics.weights import Weights
 from experiments.studies.rehearse import DEFAULT_N, DEFAULT_SEED
-from experiments.studies.result import Result, by_chance
+from experiments.studies.result import Result, by_chance, frame_of
 from experiments.words.looks import HEADS, look_lines, traps
 from experiments.words.measured import (
     chance_table,
@@ -85,19 +85,14 @@ class Compared(Result):
             for measure, found in measures.items()
         ]
         looks = [
-            {
-                "plan": plan,
-                "look": found.look,
-                **{f"thrown_{k}": v for k, v in found.thrown.as_dict().items()},
-                **{f"completed_{k}": v for k, v in found.completed.as_dict().items()},
-            }
+            {"plan": plan, **found._asdict()}
             for plan, shares in self.looks.items()
             for found in shares
         ]
         return {
             "differences": self.table(),
             "estimates": pd.DataFrame(estimates),
-            "looks": pd.DataFrame(looks),
+            "looks": frame_of(looks),
         }
 
     def answer(self) -> dict[str, Any]:

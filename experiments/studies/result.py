@@ -82,6 +82,11 @@ def by_chance(tables: Mapping[str, Table], level: float, *situations: Situation)
     return ByChance.of(tables, level) if single else None
 
 
+def frame_of(rows: Sequence[Mapping[str, Any]]) -> pd.DataFrame:
+    """A table of rows that hold estimates: `name`_estimate, `name`_low, `name`_high and `name`_n."""
+    return pd.json_normalize(plain(rows), sep="_")
+
+
 def columns_of(name: str, found: Estimate) -> dict[str, float]:
     """The columns of an estimate: `name`, `name`_low and `name`_high."""
     return {name: found.estimate, f"{name}_low": found.low, f"{name}_high": found.high}

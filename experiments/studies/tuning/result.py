@@ -137,29 +137,29 @@ class Tuned(Result):
         """One row for each that was tried, the best-looking first."""
         sign = -float(self.judge.measure.more)
         ordered = sorted(self.tried, key=lambda e: (not e.as_good, sign * e.behind.estimate))
-        return pd.DataFrame(
-            [
-                {
-                    **self._changes(entry),
-                    "n": entry.n,
-                    "measure": self.judge.measure.name,
-                    **_parts("", entry.found),
-                    **_parts("behind_", entry.behind),
-                    "as_good": entry.as_good,
-                    "best": entry.best,
-                    "in_use": entry.in_use,
-                    "unsure": entry.unsure,
-                    **_parts("fresh_", self.with_fresh_luck(entry) or UNKNOWN),
-                }
-                for entry in ordered
-            ]
-        )
+        rows = [
+            {
+                **self._changes(entry),
+                "n": entry.n,
+                "measure": self.judge.measure.name,
+                **_parts("", entry.found),
+                **_parts("behind_", entry.behind),
+                "as_good": entry.as_good,
+                "best": entry.best,
+                "in_use": entry.in_use,
+                "unsure": entry.unsure,
+                **_parts("fresh_", self.with_fresh_luck(entry) or UNKNOWN),
+            }
+            for entry in ordered
+        ]
+        return pd.DataFrame(rows)
 
     def tables(self) -> dict[str, pd.DataFrame]:
         """All that was tried."""
         return {"tried": self.table()}
 
     def answer(self) -> dict[str, Any]:
+        fresh = {"best": self.fresh, "in_use": self.fresh_in_use, "gain": self.fresh_gain}
         return {
             "situation": self.situation.name,
             "plan": self.situation.plan,
@@ -173,11 +173,7 @@ class Tuned(Result):
             ],
             "best": self._changes(self.best),
             "plateau": self.plateau_ranges,
-            "fresh_luck": {
-                "best": self.fresh,
-                "in_use": self.fresh_in_use,
-                "gain": self.fresh_gain,
-            },
+            "fresh_luck": fresh,
             "looks": {found.look: found for found in self.fresh_looks},
             "level": self.judge.level,
             "margin": self.judge.margin,
