@@ -20,12 +20,11 @@ SHORT = {"blocked by the mark": "by the mark", "out of bounds": "out", "complete
 
 @dataclass(frozen=True)
 class Drawn:
-    """How many rehearsals ended in one way, how many of them are drawn, how many lie outside."""
+    """How many rehearsals ended in one way, and how many of them are drawn."""
 
     outcome: str
     total: int
     shown: int
-    outside: int
 
 
 def draw_outcomes(
@@ -65,7 +64,7 @@ def draw_outcomes(
             alpha=0.45 if outcome == "completed" else 0.95,
             zorder=3.0 if mark.caught else 3.5,
         )
-        drawn.append(Drawn(outcome, len(rows), int(inside.sum()), int((~inside).sum())))
+        drawn.append(Drawn(outcome, len(rows), int(inside.sum())))
     return drawn
 
 

@@ -11,7 +11,7 @@ from experiments.statistics.comparison import Comparison, Difference, compare_ta
 from experiments.statistics.estimates import Estimate
 from experiments.statistics.measures import MEASURES, Measure, measured
 from experiments.studies.rehearse import Study
-from experiments.words.looks import looks_in_short, traps
+from experiments.words.looks import looks_in_short
 from experiments.words.measured import told, told_difference, words_of
 from experiments.words.wording import (
     count,
@@ -181,11 +181,6 @@ def _better(found: Answer) -> list[str]:
     return lines
 
 
-def careful(found: Answer) -> list[str]:
-    """What would be misread in the figures of the chosen plan."""
-    return traps(found.study.situation, found.study.rows)
-
-
 @dataclass(frozen=True)
 class PlanTable:
     """The plans of a page: heads, a row a plan, the chosen one first, and what the stars mean."""
@@ -198,11 +193,12 @@ class PlanTable:
 def plan_table(found: Answer, units: str = "m") -> PlanTable:
     """Each plan with what was asked, its difference from the chosen one, and what it threw."""
     situation, asked = found.study.situation, found.measure
+    some_goals = any(study.goals.estimate >= 0.01 for study in found.studies.values())
     others = [
         MEASURES[name]
         for name in ("goal", "completed", "gain_m")
         if name != asked.name
-        and not (name == "goal" and not _some_goals(found))
+        and not (name == "goal" and not some_goals)
         and not (name == "completed" and situation.until == "possession")
     ][: 1 if found.comparison else 2]
     heads = ["plan", words_of(asked, situation)]
@@ -240,7 +236,3 @@ def _looks(study: Study) -> str:
     """What was thrown first, without what was hardly ever."""
     often = [found for found in study.looks if found.thrown.estimate >= 0.005]
     return looks_in_short(often)
-
-
-def _some_goals(found: Answer) -> bool:
-    return any(study.goals.estimate >= 0.01 for study in found.studies.values())

@@ -10,8 +10,15 @@ from scipy import stats
 
 from experiments import Situation, Study
 from experiments.handouts.diagram import diagram
-from experiments.handouts.drill import Cone, check_pace, drill_card, paces, set_off
-from experiments.handouts.typical import Typical, typical_play
+from experiments.handouts.drill import (
+    Cone,
+    Typical,
+    check_pace,
+    drill_card,
+    paces,
+    set_off,
+    typical_play,
+)
 from experiments.situations.lineup import line_up
 from sim.taping import start
 from tests.experiments.fakes import InventedStudy, invented_table, invented_tape
