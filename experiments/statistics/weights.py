@@ -8,11 +8,10 @@ from typing import TYPE_CHECKING
 import numpy as np
 import numpy.typing as npt
 
-from experiments.statistics.tables import Table
 from sim.settings import check_settings, setting
 
 if TYPE_CHECKING:
-    pass
+    from experiments.statistics.tables import Table
 
 
 @dataclasses.dataclass(frozen=True)

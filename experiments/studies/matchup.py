@@ -217,35 +217,24 @@ def match_up(
     )
     pairs = [(plan, defence) for plan in ours for defence in theirs]
     check_number(pairs)
-    made = [situation.with_settings({"plan": p, "defence": d}) for p, d in pairs]
-    keys = [f"{plan} / {defence}" for plan, defence in pairs]
+    made = {f"{p} / {d}": situation.with_settings({"plan": p, "defence": d}) for p, d in pairs}
 
     def values(tables: Mapping[str, Table], at: float) -> dict[str, Estimate]:
         return {key: _value(table, chosen, weighed, at) for key, table in tables.items()}
 
-    done = rehearse_many(
-        dict(zip(keys, made, strict=True)),
-        Size.asked(n, within, DEFAULT_N),
-        seed,
-        measure=values,
-        level=level,
-        engine=engine,
-    )
-    results = {key: _results(table, chosen, weighed) for key, table in done.tables.items()}
-    width = len(theirs)
-    rows_of_keys = [keys[start : start + width] for start in range(0, len(keys), width)]
-    solved = solve_rehearsed(
-        [[results[key] for key in row] for row in rows_of_keys],
-        seed,
-        draws,
-        level=done.level,
-        ends=_ends(results.values(), chosen),
-    )
-    found = values(done.tables, done.level)
-    cells = tuple(tuple(found[key] for key in row) for row in rows_of_keys)
+    def in_rows(flat: list[Any]) -> list[list[Any]]:
+        return [flat[k : k + len(theirs)] for k in range(0, len(flat), len(theirs))]
+
+    size = Size.asked(n, within, DEFAULT_N)
+    done = rehearse_many(made, size, seed, measure=values, level=level, engine=engine)
+    tables = list(done.tables.values())
+    results = [_results(table, chosen, weighed) for table in tables]
+    ends = _ends(results, chosen)
+    solved = solve_rehearsed(in_rows(results), seed, draws, level=done.level, ends=ends)
+    found = in_rows(list(values(done.tables, done.level).values()))
+    cells = tuple(tuple(row) for row in found)
     looks = {
-        pair: look_shares(done.tables[key], done.level)
-        for pair, key in zip(pairs, keys, strict=True)
+        pair: look_shares(table, done.level) for pair, table in zip(pairs, tables, strict=True)
     }
     return Matchup(
         tuple(ours),

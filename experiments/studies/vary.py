@@ -235,14 +235,9 @@ def vary(
     check_number(places)
     changes = [dict(zip(paths, place, strict=True)) for place in places]
     keys = [key_of(change) for change in changes]
-    made = [situation.with_settings(change) for change in changes]
-    done = rehearse_many(
-        dict(zip(keys, made, strict=True)),
-        Size.asked(n, within, DEFAULT_N),
-        seed,
-        together=True,
-        engine=engine,
-    )
+    made = dict(zip(keys, map(situation.with_settings, changes), strict=True))
+    size = Size.asked(n, within, DEFAULT_N)
+    done = rehearse_many(made, size, seed, together=True, engine=engine)
     near = chosen.margin if margin is None else margin
     behind: dict[str, Estimate] = {}
     best, good = "", set()
@@ -250,22 +245,20 @@ def vary(
         judge = Judge(chosen, worth, len(keys), near, level=done.level)
         best = judge.best(done.tables)
         behind = judge.behind(done.tables, best)
-        good = {key for key in keys if not judge.worse(behind[key])}
-    look = first_look(situation)
+        good = {key for key in made if not judge.worse(behind[key])}
+    tables = [done.tables[key] for key in keys]
+    look, names = first_look(situation), dict.fromkeys((*MAIN, chosen.name))
     points = tuple(
         Point(
             place,
-            {
-                name: measured(done.tables[key], MEASURES[name], worth, done.level)
-                for name in dict.fromkeys((*MAIN, chosen.name))
-            },
-            share((done.tables[key]["look"] == look).to_numpy(bool), done.level),
+            {name: measured(table, MEASURES[name], worth, done.level) for name in names},
+            share((table["look"] == look).to_numpy(bool), done.level),
             behind.get(key),
             key == best,
             key in good,
-            len(done.tables[key]),
+            len(table),
         )
-        for place, key in zip(places, keys, strict=True)
+        for place, key, table in zip(places, keys, tables, strict=True)
     )
     return Varied(
         settings, chosen, worth, near, points, situation=situation, seed=seed, **done.account
