@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import dataclasses
 from collections.abc import Mapping
-from typing import Any
 
 import numpy as np
 import numpy.typing as npt
@@ -175,10 +174,3 @@ class ByChance:
                 for key in others
             },
         )
-
-    def as_dict(self) -> dict[str, Any]:
-        """For ``--json``."""
-        return {
-            name: {key: one.as_dict() for key, one in getattr(self, name).items()}
-            for name in ("completed", "less_first")
-        }

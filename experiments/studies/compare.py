@@ -98,11 +98,8 @@ class Compared(Result):
     def answer(self) -> dict[str, Any]:
         c = self.comparison
         return {
-            "situation": self.situation.name,
             "defence": self.situation.defence,
             "rehearsals": self.n,
-            "seed": self.seed,
-            "reached": self.reached,
             "baseline": c.baseline,
             "weights": c.weights,
             "plans": c.estimates,

@@ -118,13 +118,10 @@ class Map(Result):
             for p in self.places
         ]
         return {
-            "situation": self.situation.name,
             "plan": self.situation.plan,
             "defence": self.situation.defence,
             "look": self.look,
             "rehearsals": self.n,
-            "seed": self.seed,
-            "reached": self.reached,
             "moved": formation.words(self.mirror),
             "places": places,
             "left_out": [

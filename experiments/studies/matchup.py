@@ -101,9 +101,6 @@ class Matchup(Result):
     def answer(self) -> dict[str, Any]:
         mixes = self.mixes()
         return {
-            "situation": self.situation.name,
-            "seed": self.seed,
-            "reached": self.reached,
             "measure": self.measure.name,
             "weights": self.weights,
             "plans": self.plans,

@@ -128,13 +128,10 @@ class Study(Result):
 
     def answer(self) -> dict[str, Any]:
         return {
-            "situation": self.situation.name or self.situation.title,
             "plan": _name(self.situation.plan, self.offence),
             "defence": _name(self.situation.defence, self.defence),
             "rehearsals": self.n,
-            "seed": self.seed,
             "asks": self.situation.asks,
-            "reached": self.reached,
             **self.estimates(),
             "by_chance": self.by_chance,
             "outcomes": self.outcomes,

@@ -42,11 +42,13 @@ class Result(abc.ABC):
 
     @abc.abstractmethod
     def answer(self) -> dict[str, Any]:
-        """What was found, by the keys of ``--json``: estimates and what holds them as they are."""
+        """What was found by the keys of ``--json``, estimates as they are; `as_dict` says the rest."""
 
     def as_dict(self) -> dict[str, Any]:
         """What ``--json`` prints."""
-        found: dict[str, Any] = plain(self.answer())
+        name = self.situation.name or self.situation.title
+        every = {"situation": name, "seed": self.seed, "reached": self.reached}
+        found: dict[str, Any] = plain({**every, **self.answer()})
         return found
 
     @abc.abstractmethod

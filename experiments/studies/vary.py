@@ -120,11 +120,8 @@ class Varied(Result):
 
     def answer(self) -> dict[str, Any]:
         return {
-            "situation": self.situation.name,
             "plan": self.situation.plan,
             "defence": self.situation.defence,
-            "seed": self.seed,
-            "reached": self.reached,
             "settings": [
                 {"path": s.path, "unit": s.unit, "in_use": s.value} for s in self.settings
             ],

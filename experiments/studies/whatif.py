@@ -70,9 +70,7 @@ class WhatIf(Result):
 
     def answer(self) -> dict[str, Any]:
         return {
-            "situation": self.situation.name or self.situation.title,
             "rehearsals": self.before.n,
-            "seed": self.seed,
             "changes": {
                 path: {"before": old, "after": new} for path, (old, new) in self.changes.items()
             },

@@ -144,15 +144,12 @@ class Sturdiness(Result):
     def answer(self) -> dict[str, Any]:
         turns = {turn.range.path: turn for turn in self.turns}
         return {
-            "situation": self.situation.name,
             "defence": self.situation.defence,
-            "seed": self.seed,
             "better": self.better,
             "other": self.other,
             "measure": self.measure.name,
             "weights": self.weights,
             "advice": self.advice,
-            "reached": self.reached,
             "step": STEP,
             "assumptions": [
                 {

@@ -161,10 +161,8 @@ class Tuned(Result):
     def answer(self) -> dict[str, Any]:
         fresh = {"best": self.fresh, "in_use": self.fresh_in_use, "gain": self.fresh_gain}
         return {
-            "situation": self.situation.name,
             "plan": self.situation.plan,
             "defence": self.situation.defence,
-            "seed": self.seed,
             "measure": self.judge.measure.name,
             "weights": self.judge.weights or Weights(),
             "settings": [
@@ -190,7 +188,6 @@ class Tuned(Result):
                 for entry in self.tried
             ],
             "widen": self.at_an_end,
-            "reached": self.reached,
             "left_out": self.left_out,
         }
 
