@@ -44,13 +44,8 @@ def differences_of_measures(
     warning where the look that the plan is named after was hardly thrown.
     A page shows all of them. A clinic slide shows as many as stay readable, and names the others.
 
-    Parameters
-    ----------
-    found : plans on the same luck.
-    ax : None; a chart of several axes makes a figure of its own.
-    style : units and sizes.
-    measures : names of those to show, in order; None takes all that were compared,
-        what the situation asks first.
+    `measures` are the names of those to show, in order; None takes all that were compared, what the
+    situation asks first.
 
     Raises
     ------

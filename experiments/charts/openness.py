@@ -39,12 +39,7 @@ WORDS = (
 def openness(study: Study, ax: Axes | None, style: Style, seconds: float | None = None) -> Axes:
     """Shade the field by who could be first where, with players, disc and mark of a typical play.
 
-    Parameters
-    ----------
-    study : whose play.
-    ax : axes to draw on; None makes a figure.
-    style : units, sizes and direction.
-    seconds : the instant, from the start; None takes that of the first throw.
+    `seconds` from the start is the instant; None takes that of the first throw.
 
     Raises
     ------

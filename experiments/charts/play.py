@@ -35,10 +35,8 @@ def play(
 
     Parameters
     ----------
-    study : `experiments.Study`.
-    ax : axes to draw on; None makes a figure. On a figure of your own use
-        ``layout="constrained"``, so that it makes room for the box.
-    style : units, sizes and direction.
+    study, ax : on a figure of your own use ``layout="constrained"``, so that it makes room for the
+        box.
     tape : the rehearsal whose runs are shown; None takes the typical one.
     most : at most this many catches are drawn, and as many failures.
     found : False leaves out the title and the estimates, where the words around say them.

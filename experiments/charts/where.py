@@ -34,15 +34,7 @@ ROOM = 1.6  # inches, height of the smallest enlargement worth having
 
 @chart
 def where(study: Any, ax: Axes | None, style: Style, *, most: int = 400) -> Axes:
-    """Draw where the rehearsals of a study ended.
-
-    Parameters
-    ----------
-    study : `experiments.Study`.
-    ax : axes to draw on; None makes a figure.
-    style : units, sizes and direction.
-    most : at most this many failures are drawn, thinned by rehearsal number.
-    """
+    """Draw where the rehearsals of a study ended; failures are thinned to `most` by their number."""
     table = study.table
     start = table[["start_x_m", "start_y_m"]].to_numpy(dtype=float)[0]
     ends = table[["end_x_m", "end_y_m"]].to_numpy(dtype=float)
