@@ -5,11 +5,12 @@ from __future__ import annotations
 import dataclasses
 from collections.abc import Callable, Mapping
 from pathlib import Path
-from typing import Any
+from typing import Annotated, Any
 
 import numpy as np
 import numpy.typing as npt
 import pandas as pd
+from pydantic import Field
 
 from experiments.running.frames import Rehearsals
 
@@ -32,8 +33,8 @@ class Task:
 
     key: str
     situation: Mapping[str, Any]
-    n: int
-    seed: int
+    n: Annotated[int, Field(ge=1, lt=10**9)]
+    seed: Annotated[int, Field(ge=0, lt=2**64)]
 
     def __post_init__(self) -> None:
         if self.n < 1:
