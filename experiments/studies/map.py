@@ -191,7 +191,7 @@ def map_field(
     StallwiseError : a force or the look is unknown, or there are too many places.
     RunError, StudyFolderError, RunInterrupted : as `experiments.running.runner.run`.
     """
-    looks = tuple(getattr(line_up(situation).offence, "look_names", ()))
+    looks = line_up(situation).look_names
     if look is None:
         look = looks[0] if looks else ""
     elif look not in looks:

@@ -264,5 +264,4 @@ def vary(
 
 def first_look(situation: Situation) -> str:
     """The name of the first look of the plan; "" if the plan has none."""
-    looks = getattr(line_up(situation).offence, "look_names", ())
-    return looks[0] if looks else ""
+    return next(iter(line_up(situation).look_names), "")

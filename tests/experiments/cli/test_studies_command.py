@@ -8,10 +8,10 @@ from typing import Any
 
 import numpy as np
 import pytest
-from experiments.cli.keeping import write_csv
 
 from experiments.charts.style import SIZES
 from experiments.cli import main
+from experiments.cli.output import write_csv
 from experiments.running.engine import Engine
 from experiments.running.manifest import read_manifest
 from experiments.running.runner import run
