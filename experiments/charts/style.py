@@ -168,16 +168,22 @@ def chart(draw: Callable[..., Axes]) -> Callable[..., Axes]:
 
     A style that is left out is `Style()`; it is in use while the function draws.
     """
-    signature = inspect.signature(draw)
+    told = inspect.signature(draw)
+    parameters = [
+        each.replace(default=None) if each.name in ("ax", "style") else each
+        for each in told.parameters.values()
+    ]
+    signature = told.replace(parameters=parameters)
 
     @functools.wraps(draw)
     def drawn(*values: Any, **named: Any) -> Axes:
-        bound = signature.bind_partial(*values, **named)
-        bound.arguments.setdefault("ax", None)
-        style = bound.arguments["style"] = bound.arguments.get("style") or Style()
+        bound = signature.bind(*values, **named)
+        bound.apply_defaults()
+        style = bound.arguments["style"] = bound.arguments["style"] or Style()
         with style.in_use():
             return draw(*bound.args, **bound.kwargs)
 
+    drawn.__signature__ = signature  # type: ignore[attr-defined]
     return drawn
 
 

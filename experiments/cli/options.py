@@ -95,24 +95,10 @@ Rehearsals = Annotated[int, _rehearsals("How many rehearsals.")]
 RehearsalsEach = Annotated[int | None, _rehearsals("Rehearsals of each situation.")]
 Within = Annotated[float | None, _within("completion", "SHARE")]
 WithinValue = Annotated[float | None, _within("the measure", "HALF-WIDTH")]
-Seed = Annotated[
-    int,
-    option(
-        "--seed",
-        shown="N",
-        told="Seed of the random draws: the same seed gives the same rehearsals.",
-        parse=number(int, 0, MOST_SEED),
-    ),
-]
-Jobs = Annotated[
-    int | None,
-    option(
-        "--jobs",
-        shown="N",
-        told="Worker processes; by default as many as save time.",
-        parse=number(int, 1, MOST_JOBS),
-    ),
-]
+_SEED = "Seed of the random draws: the same seed gives the same rehearsals."
+Seed = Annotated[int, option("--seed", shown="N", told=_SEED, parse=number(int, 0, MOST_SEED))]
+_JOBS, _MANY = "Worker processes; by default as many as save time.", number(int, 1, MOST_JOBS)
+Jobs = Annotated[int | None, option("--jobs", shown="N", told=_JOBS, parse=_MANY)]
 _CLUSTER = "Rehearse on the Dask cluster at this address, such as tcp://host:8786."
 Cluster = Annotated[str | None, option("--cluster", shown="ADDRESS", told=_CLUSTER)]
 _SETTINGS = "Change a setting by its path in the file, such as plan=dump; may be repeated."
@@ -139,9 +125,8 @@ _MARGIN = (
     "unit; by default 0.01 for shares and the score (one pass in a hundred), 0.5 m for gain_m and "
     "off_centre_m, 0.2 m for separation_m."
 )
-Margin = Annotated[
-    float | None, option("--margin", shown="VALUE", told=_MARGIN, parse=number(float, 0))
-]
+_LEAST = number(float, 0)
+Margin = Annotated[float | None, option("--margin", shown="VALUE", told=_MARGIN, parse=_LEAST)]
 
 
 def processes(jobs: int | None, rehearsals: int) -> int:
