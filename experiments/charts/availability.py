@@ -11,7 +11,7 @@ from matplotlib.colors import Normalize
 
 from experiments.charts.field import Window, around, draw_arrow, draw_field
 from experiments.charts.heat import MAP, cell_number, colour_bar, colours_of
-from experiments.charts.style import INK, Style, broken, chart, dress, new_figure, own_figure
+from experiments.charts.style import INK, Style, chart, own_figure
 from experiments.studies.map import Map
 from experiments.words.looks import HALF, HARDLY
 from experiments.words.measured import headline
@@ -33,17 +33,17 @@ def availability(found: Map, ax: Axes | None, style: Style) -> Axes:
     starts = places[["x_m", "y_m"]].to_numpy(dtype=float)
     window = around(field, [starts, places[ENDS].to_numpy(float)], margin=5.0)
     title = headline(found.situation, force=False)
-    figure = new_figure(style, _height(window, len(forces), style), title)
+    figure = style.figure(_height(window, len(forces), style), title)
     rows, columns = (1, len(forces)) if style.upright else (len(forces), 1)
     axes = figure.subplots(rows, columns, squeeze=False).ravel()
-    note = broken(_look_note(found, places), figure.get_figwidth(), style)
+    note = style.broken(_look_note(found, places), figure.get_figwidth())
     figure.supxlabel(note, x=0.01, ha="left", fontsize=style.sizes.text)
     # The bar and the empty fields come first: the size of the marks depends on the space left.
     for place, (force, each) in enumerate(zip(forces, axes, strict=True)):
         draw_field(field, each, style=style, window=window)
         words = each.get_ylabel() if place == 0 else ""
         below = each.get_xlabel() if place == len(forces) - 1 else ""
-        dress(each, style, title=f"force {force}", x=below, y=words)
+        style.dress(each, title=f"force {force}", x=below, y=words)
     norm = colours_of(places["worked"].to_numpy(dtype=float), share=True)
     words = "look completed; arrows: where it goes"
     colour_bar(figure, norm, list(axes), words, style, share=True, shrink=0.9)

@@ -8,19 +8,7 @@ import pandas as pd
 from matplotlib.axes import Axes
 from matplotlib.ticker import FuncFormatter, MultipleLocator
 
-from experiments.charts.style import (
-    BLUE,
-    HATCHED,
-    INK,
-    OCHRE,
-    PURPLE,
-    Style,
-    chart,
-    draw_band,
-    dress,
-    new_axes,
-    percent_axis,
-)
+from experiments.charts.style import BLUE, HATCHED, INK, OCHRE, PURPLE, Style, chart, percent_axis
 from experiments.studies.completion import RING, Passes
 from experiments.words.measured import headline
 from experiments.words.wording import length, minus
@@ -41,7 +29,7 @@ def completion_by_distance(found: Passes, ax: Axes | None, style: Style) -> Axes
     ax = _lines(found.by_distance, "distance_m", ax, style, style.per_metre)
     ax.set_xlim(left=0.0)
     words = f"distance from the thrower to the catch ({style.unit_word})"
-    return dress(ax, style, title=_title(found), x=words, y="completed", legend=True)
+    return style.dress(ax, title=_title(found), x=words, y="completed", legend=True)
 
 
 @chart
@@ -62,7 +50,7 @@ def completion_by_bearing(found: Passes, ax: Axes | None, style: Style) -> Axes:
     ax.xaxis.set_major_formatter(FuncFormatter(lambda degrees, _: minus(f"{degrees:.0f}°")))
     title = f"{_title(found)}, over {length(RING, style.units, 0)}"
     words = "direction of the throw (0° downfield, + to the right)"
-    return dress(ax, style, title=title, x=words, y="completed", legend=True)
+    return style.dress(ax, title=title, x=words, y="completed", legend=True)
 
 
 def _title(found: Passes) -> str:
@@ -74,13 +62,13 @@ def _lines(
     frame: pd.DataFrame, column: str, ax: Axes | None, style: Style, per_unit: float
 ) -> Axes:
     """Axes of shares with a line for each run."""
-    ax = new_axes(style, height=4.2) if ax is None else ax
+    ax = style.axes(ax, 4.2)
     for run, rows in frame.groupby("run", sort=False):
         rows = rows.sort_values(column)
         low, middle, high = (rows[c].to_numpy(dtype=float) for c in ("low", "estimate", "high"))
         look = {**LOOKS[str(run)], "linewidth": 1.5 * style.sizes.line, "label": f"run {run}"}
         x, gids = rows[column].to_numpy(dtype=float) * per_unit, (f"band {run}", f"line {run}")
-        draw_band(ax, x, low, middle, high, style, shade=0.15, gids=gids, **look)
+        style.band(ax, x, low, middle, high, shade=0.15, gids=gids, **look)
     ax.set_ylim(0.0, 1.02)
     percent_axis(ax.yaxis)
     return ax

@@ -5,16 +5,7 @@ from __future__ import annotations
 import numpy as np
 from matplotlib.axes import Axes
 
-from experiments.charts.style import (
-    HATCHED,
-    Style,
-    chart,
-    draw_band,
-    draw_now,
-    dress,
-    new_axes,
-    percent_axis,
-)
+from experiments.charts.style import HATCHED, Style, chart, percent_axis
 from experiments.situations.tables import is_number
 from experiments.studies.vary import Varied, first_look
 from experiments.words.looks import HALF, HARDLY
@@ -28,7 +19,7 @@ def curve(found: Varied, ax: Axes | None, style: Style) -> Axes:
     Hatched is where something else than the plan's first look was thrown, up to half way to the
     next value; dotted is the value in use.
     """
-    ax = new_axes(style, height=3.8) if ax is None else ax
+    ax = style.axes(ax, 3.8)
     (setting,), measure = found.settings, found.measure
     points = sorted(found.points, key=lambda point: point.values)
     value = np.array([point.values[0] for point in points])
@@ -44,15 +35,15 @@ def curve(found: Varied, ax: Axes | None, style: Style) -> Axes:
         ax.axvspan(*ends, **HATCHED, hatch="//", label=label, gid="hardly thrown")
         label = "_"
     words = measure_axis(measure, found.situation)
-    draw_band(ax, value, low, middle, high, style, interval="interval", label=words)
+    style.band(ax, value, low, middle, high, interval="interval", label=words)
     if is_number(setting.value):
-        draw_now(ax, setting.value, style, in_use(setting))
+        style.now(ax, setting.value, in_use(setting))
     if measure.share:
         percent_axis(ax.yaxis)
         room = max(0.02, 0.08 * float(np.nanmax(high) - np.nanmin(low)))
         ax.set_ylim(max(0.0, np.nanmin(low) - room), min(1.0, np.nanmax(high) + room))
     title = headline(found.situation)
-    return dress(ax, style, title=title, x=axis_of(setting), y=words, legend=True)
+    return style.dress(ax, title=title, x=axis_of(setting), y=words, legend=True)
 
 
 def _spans(value: np.ndarray, flags: np.ndarray) -> list[tuple[float, float]]:

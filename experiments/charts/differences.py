@@ -8,20 +8,7 @@ from typing import Any
 import numpy as np
 from matplotlib.axes import Axes
 
-from experiments.charts.style import (
-    DEFENCE,
-    INK,
-    LINES,
-    OFFENCE,
-    WARNING,
-    Style,
-    broken,
-    chart,
-    dress,
-    legend_below,
-    new_figure,
-    own_figure,
-)
+from experiments.charts.style import DEFENCE, INK, LINES, OFFENCE, WARNING, Style, chart, own_figure
 from experiments.situations.asks import asked_first
 from experiments.statistics.comparison import Difference
 from experiments.statistics.measures import MEASURES, Measure
@@ -67,7 +54,7 @@ def differences_of_measures(
         if left_out := [words_of(MEASURES[name], situation) for name in wanted[fits:]]:
             notes.append((f"not shown: {', '.join(left_out)}", False))
         wanted = wanted[:fits]
-    figure = new_figure(style, height, headline(situation, plan=False))
+    figure = style.figure(height, headline(situation, plan=False))
     # The notes hang from axes without height, so that the layout gives them what they need.
     ratios = [0.01, *[1.0] * len(wanted)]
     above, *axes = figure.subplots(1 + len(wanted), 1, height_ratios=ratios, squeeze=False).ravel()
@@ -77,7 +64,7 @@ def differences_of_measures(
         words = words_of(MEASURES[name], situation)
         draw_rows([d for d in every if d.measure == name], words, MEASURES[name], each, style)
         seen |= {label: h for h, label in zip(*each.get_legend_handles_labels(), strict=True)}
-    legend_below(figure, seen, style)
+    style.legend_below(figure, seen)
     first: Axes = axes[0]
     return first
 
@@ -89,7 +76,7 @@ def _look_notes(compared: Compared, style: Style) -> list[tuple[str, bool]]:
         hardly = hardly_in_short(compared.situation, plan, shares)
         text = f"plan {plan}: {looks_in_short(shares, 2, kept=True)}"
         text = f"Careful, {text}; {hardly}" if hardly else text
-        notes.append((broken(text, style.sizes.width, style), bool(hardly)))
+        notes.append((style.broken(text, style.sizes.width), bool(hardly)))
     return notes
 
 
@@ -149,4 +136,4 @@ def draw_rows(
     ax.set_yticks(range(len(rows)), [d.plan for d in rows], parse_math=False)
     ax.set_ylim(len(rows) - 0.5, -0.5)
     ax.margins(x=0.08)
-    dress(ax, style, x=f"{words}: more or less than {rows[0].baseline} ({unit})".replace(" ()", ""))
+    style.dress(ax, x=f"{words}: more or less than {rows[0].baseline} ({unit})".replace(" ()", ""))

@@ -11,7 +11,7 @@ from matplotlib.axes import Axes
 from matplotlib.lines import Line2D
 from matplotlib.patches import Polygon
 
-from experiments.charts.style import INK, LINES, SHADE, Style, new_axes
+from experiments.charts.style import INK, LINES, SHADE, Style
 from experiments.words.wording import minus
 
 # Metres shown beyond the lines, and at most when something ends out there.
@@ -100,7 +100,7 @@ def field_axes(
         sizes = style.sizes
         room = sizes.width - (2.45 if panel else 0.0) - 0.6
         height = float(np.clip(room * window.shape(style) + 0.85, 3.4, 9.4))
-        ax = new_axes(style, height=height)
+        ax = style.axes(height=height)
     return draw_field(field, ax, style=style, window=window)
 
 

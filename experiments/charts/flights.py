@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 from matplotlib.axes import Axes
 
-from experiments.charts.style import BLUE, INK, LINES, OCHRE, PURPLE, Style, dress, new_figure
+from experiments.charts.style import BLUE, INK, LINES, OCHRE, PURPLE, Style
 from sim.flight.lookup import duration, lay_out, load_table, reach
 from sim.flight.shapes import SHAPES, THROWS
 from sim.throwing import CARRIED
@@ -62,17 +62,17 @@ def flights(
             raise ValueError(f"found {found!r}; allowed are {', '.join(known)}")
     length = f"{float(style.length(distance)):.3g} {style.unit_word}"
     with style.in_use():
-        figure = new_figure(style, 4.6, title or f"{throw} over {length}".capitalize())
+        figure = style.figure(4.6, title or f"{throw} over {length}".capitalize())
         side, top = figure.subplots(2, 1, sharex=True)
         for shape in shapes:
             _draw((side, top), distance, throw, shape, wind, hand, style)
         side.set_ylim(bottom=0.0)
         top.axhline(0.0, color=LINES, linewidth=0.7 * style.sizes.line, zorder=0.5)
-        dress(side, style, y=f"height ({style.units})", legend=True)
+        style.dress(side, y=f"height ({style.units})", legend=True)
         # Right of the throw is below, as on a field that is attacked to the right.
         top.invert_yaxis()
         along = f"along the throw ({style.unit_word}; a dot each half second)"
-        dress(top, style, x=along, y=f"to the right ({style.units})")
+        style.dress(top, x=along, y=f"to the right ({style.units})")
     return side, top
 
 

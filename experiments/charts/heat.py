@@ -13,7 +13,7 @@ from matplotlib.cm import ScalarMappable
 from matplotlib.colors import Normalize
 from matplotlib.patches import Rectangle
 
-from experiments.charts.style import INK, LINES, Style, chart, dress, ink_on, new_axes, percent_axis
+from experiments.charts.style import INK, LINES, Style, chart, ink_on, percent_axis
 from experiments.studies.vary import Varied, first_look
 from experiments.words.looks import HALF, HARDLY
 from experiments.words.measured import axis_of, headline, measure_axis
@@ -30,7 +30,7 @@ def heat(found: Varied, ax: Axes | None, style: Style) -> Axes:
     Cells as good as the best are outlined; those where something else than the plan's first look
     was thrown are hatched.
     """
-    ax = new_axes(style) if ax is None else ax
+    ax = style.axes(ax)
     measure, across, up = found.measure, *found.settings
     grid = found.table()
     grid["hardly"] = grid["first_look"] < HALF
@@ -66,7 +66,7 @@ def heat(found: Varied, ax: Axes | None, style: Style) -> Axes:
         words += "\noutlined: as good as the best"
     if grid["hardly"].any():
         words += f"\nhatched: {first_look(found.situation)} {HARDLY}"
-    dress(ax, style, title=headline(found.situation), x=words, y=axis_of(up))
+    style.dress(ax, title=headline(found.situation), x=words, y=axis_of(up))
     ax.spines[:].set_visible(False)
     return ax
 

@@ -31,11 +31,7 @@ NEARER = 12.0
 
 
 def place_labels(
-    ax: Axes,
-    style: Style,
-    labels: Sequence[tuple[float, float, str]],
-    *,
-    avoid: np.ndarray,
+    ax: Axes, style: Style, labels: Sequence[tuple[float, float, str]], *, avoid: np.ndarray
 ) -> list[Text]:
     """Write each label beside its point, on the side where it covers least.
 

@@ -10,7 +10,7 @@ from matplotlib.axes import Axes
 from matplotlib.patches import Rectangle
 
 from experiments.charts.heat import cell_number, colours_of, draw_cells, hatch_cells, places
-from experiments.charts.style import DEFENCE, OFFENCE, Style, chart, dress, letters, new_axes
+from experiments.charts.style import DEFENCE, OFFENCE, Style, chart
 from experiments.studies.matchup import Matchup
 from experiments.words.looks import HALF, HARDLY, own_look
 from experiments.words.measured import headline, words_of
@@ -34,11 +34,11 @@ def matchup(found: Matchup, ax: Axes | None, style: Style) -> Axes:
     looks = np.array(
         [[own_look(s, p, found.looks[p, d]) for d in found.defences] for p in found.plans]
     )
-    ax = new_axes(style, 1.2 + (rows + 1) * style.sizes.text * 5.0 / 72.0) if ax is None else ax
+    ax = style.axes(ax, 1.2 + (rows + 1) * style.sizes.text * 5.0 / 72.0)
     norm = colours_of(values, share=share)
     draw_cells(ax, values, norm, style.sizes.line)
     hardly = looks[..., 0] < HALF
-    fits = letters(0.55 * style.sizes.width / columns, style.sizes.text)
+    fits = style.letters(0.55 * style.sizes.width / columns)
     factor = 100.0 if share else 1.0
     form = f".{places(factor * values)}f"
     for row, column in np.ndindex(rows, columns):
@@ -66,7 +66,7 @@ def matchup(found: Matchup, ax: Axes | None, style: Style) -> Axes:
         f"{shown} when both sides play their mix",
         *([f"hatched: the plan's own look {HARDLY}"] if hardly.any() else []),
     ]
-    dress(ax, style, title=headline(s, plan=False, defence=False), x="\n".join(lines))
+    style.dress(ax, title=headline(s, plan=False, defence=False), x="\n".join(lines))
     ax.tick_params(length=0)
     ax.spines[:].set_visible(False)
     return ax

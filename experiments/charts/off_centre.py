@@ -8,17 +8,7 @@ import numpy as np
 from matplotlib.axes import Axes
 from matplotlib.ticker import MaxNLocator
 
-from experiments.charts.style import (
-    HATCHED,
-    INK,
-    LINES,
-    OFFENCE,
-    Style,
-    chart,
-    dress,
-    new_axes,
-    percent_axis,
-)
+from experiments.charts.style import HATCHED, INK, LINES, OFFENCE, Style, chart, percent_axis
 from experiments.tapes.landing import off_centre_shares
 from experiments.words.measured import headline
 from experiments.words.wording import length, percent
@@ -36,7 +26,7 @@ def off_centre(study: Any, ax: Axes | None, style: Style) -> Axes:
     """
     half = float(study.situation.playing_field.half_width)
     found = off_centre_shares(study.table, half)
-    ax = new_axes(style, height=3.4) if ax is None else ax
+    ax = style.axes(ax, 3.4)
     edges = style.length(found.edges)
     for shares, bottom, colour, words in (
         (found.share, 0.0, OFFENCE, "catches, play goes on"),
@@ -73,4 +63,4 @@ def off_centre(study: Any, ax: Axes | None, style: Style) -> Axes:
     ax.xaxis.set_major_locator(MaxNLocator(8, integer=True))
     words = f"{style.unit_word} from the middle of the field (sideline at the right)"
     title, some = headline(study.situation), bool(found.goals.any())
-    return dress(ax, style, title=title, x=words, y="share of catches", legend=some)
+    return style.dress(ax, title=title, x=words, y="share of catches", legend=some)

@@ -10,7 +10,7 @@ from matplotlib.axes import Axes
 from experiments.charts.field import around, field_axes
 from experiments.charts.labels import place_labels
 from experiments.charts.panel import Block, Heading, Key, draw_panel
-from experiments.charts.style import DEFENCE, INK, OFFENCE, Style, chart, dress
+from experiments.charts.style import DEFENCE, INK, OFFENCE, Style, chart
 from experiments.charts.tape import draw_covered, draw_formation, player_labels
 from experiments.errors import StallwiseError
 from experiments.studies.rehearse import Study
@@ -69,7 +69,7 @@ def openness(study: Study, ax: Axes | None, style: Style, seconds: float | None 
     areas.set(edgecolor=DEFENCE, linewidth=0.0, gid="openness")
     keys: list[Block] = [*draw_formation(tape, ax, style=style, index=index)]
     keys += draw_covered(tape, ax, index, style=style)
-    dress(ax, style, title=headline(study.situation))
+    style.dress(ax, title=headline(study.situation))
     count = int(np.floor(float(np.asarray(tape.count)[index])))
     told: list[Block] = [
         Heading("Who is first", large=True),

@@ -11,7 +11,7 @@ from experiments.charts.field import Window, around, field_axes
 from experiments.charts.labels import place_labels
 from experiments.charts.outcomes import ENDS, Drawn, draw_outcomes, outcome_keys
 from experiments.charts.panel import Block, Heading, draw_panel
-from experiments.charts.style import Style, chart, dress
+from experiments.charts.style import Style, chart
 from experiments.charts.tape import draw_tape, in_the_way, player_labels
 from experiments.statistics.look_shares import look_shares
 from experiments.statistics.tables import data_frame
@@ -48,7 +48,7 @@ def play(
     window = play_window(study, tape, style)
     ax, marks, drawn = draw_rehearsed(study, tape, ax, style=style, window=window, most=most)
     title = warned_title(study.situation, look_shares(study.rows)) if found else ""
-    dress(ax, style, title=title)
+    style.dress(ax, title=title)
     if typical is not None and not style.clinic:
         marks.append(f"runs: a typical one ({typical}), to the first catch")
     lines = estimates(study, style) if found else []

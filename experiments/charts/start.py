@@ -7,7 +7,7 @@ from matplotlib.axes import Axes
 from experiments.charts.field import around, field_axes
 from experiments.charts.labels import place_labels
 from experiments.charts.panel import draw_panel
-from experiments.charts.style import Style, chart, dress
+from experiments.charts.style import Style, chart
 from experiments.charts.tape import draw_covered, draw_formation, player_labels
 from experiments.situations.lineup import line_up
 from experiments.situations.situation import Situation
@@ -27,7 +27,7 @@ def start(situation: Situation, ax: Axes | None, style: Style) -> Axes:
     window = around(tape.field, [tape.positions], least=style.sizes.stretch)
     ax = field_axes(tape.field, ax, style, window)
     marks = draw_covered(tape, ax, 0, style=style) + draw_formation(tape, ax, style=style)
-    dress(ax, style, title=title_of(situation))
+    style.dress(ax, title=title_of(situation))
     wind = situation.wind
     told = [
         f"plan {situation.plan}",

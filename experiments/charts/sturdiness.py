@@ -7,21 +7,7 @@ from typing import Any
 import numpy as np
 from matplotlib.axes import Axes
 
-from experiments.charts.style import (
-    DEFENCE,
-    INK,
-    LINES,
-    OFFENCE,
-    Style,
-    broken,
-    chart,
-    draw_band,
-    draw_now,
-    dress,
-    legend_above,
-    new_figure,
-    own_figure,
-)
+from experiments.charts.style import DEFENCE, INK, LINES, OFFENCE, Style, chart, own_figure
 from experiments.studies.sturdiness.result import Sturdiness
 from experiments.words.measured import axis_of, headline, label_of
 
@@ -38,7 +24,7 @@ def screening(found: Sturdiness, ax: Axes | None, style: Style) -> Axes:
     effects, title = found.effects, _title(found)
     if ax is None:  # the title begins at the left of the long names
         height = 1.7 + 0.3 * max(len(effects), 3)
-        ax, title = new_figure(style, height, title).subplots(), ""
+        ax, title = style.figure(height, title).subplots(), ""
     line, size = style.sizes.line, style.sizes.marker
     look: dict[str, Any] = {"color": INK, "linestyle": "--", "linewidth": 1.4 * line}
     ax.axvline(abs(found.advice.estimate), label="the difference in use", gid="advice", **look)
@@ -64,9 +50,9 @@ def screening(found: Sturdiness, ax: Axes | None, style: Style) -> Axes:
     ax.set_xlim(left=0.0)
     ax.margins(x=0.08)
     # In two columns, since the long names of settings leave the axes narrow.
-    legend_above(ax, style, columns=2)
+    style.legend_above(ax, columns=2)
     words = f"change of the difference in {found.measure.words} over two thirds of the range"
-    return dress(ax, style, title=title, x=broken(words, WORDS * style.sizes.width, style))
+    return style.dress(ax, title=title, x=style.broken(words, WORDS * style.sizes.width))
 
 
 @chart
@@ -74,7 +60,7 @@ def turns(found: Sturdiness, ax: Axes | None, style: Style) -> Axes:
     """Draw how far one plan is ahead as each of some assumptions changes, on one scale."""
     own_figure(ax, "turns")
     rows = -(-len(found.turns) // COLUMNS)
-    figure = new_figure(style, 0.8 + 2.5 * rows, _title(found))
+    figure = style.figure(0.8 + 2.5 * rows, _title(found))
     axes = figure.subplots(rows, COLUMNS, squeeze=False, sharey=True).ravel()
     for place, (ax, turn) in enumerate(zip(axes, found.turns, strict=False)):
         value = list(turn.differences)
@@ -84,11 +70,11 @@ def turns(found: Sturdiness, ax: Axes | None, style: Style) -> Axes:
         )
         look: dict[str, Any] = {"linewidth": 1.4 * style.sizes.line, "linestyle": "--"}
         ax.axhline(0.0, color=DEFENCE, gid="level", **look)
-        draw_band(ax, value, low, middle, high, style)
+        style.band(ax, value, low, middle, high)
         if turn.range.now is not None:
-            draw_now(ax, turn.range.now, style)
+            style.now(ax, turn.range.now)
         ahead = f"{found.better} ahead by" if place % COLUMNS == 0 else ""
-        dress(ax, style, x=axis_of(turn.range.setting), y=ahead)
+        style.dress(ax, x=axis_of(turn.range.setting), y=ahead)
     for ax in axes[len(found.turns) :]:
         ax.set_visible(False)
     note = f"below the dashed line {found.other} is ahead in {found.measure.words}; dotted: in use"

@@ -162,6 +162,155 @@ class Style:
             }
         )
 
+    def axes(self, ax: Axes | None = None, height: float | None = None) -> Axes:
+        """The axes that were given, or those of a new figure; see `figure`."""
+        return self.figure(height).subplots() if ax is None else ax
+
+    def figure(self, height: float | None = None, title: str = "") -> ChartFigure:
+        """A figure with room for a title over all its axes; never shown, never known to pyplot.
+
+        A slide has the height of all slides; on a page it is `height` inches if given.
+        """
+        width, full = self.sizes.width, self.sizes.height
+        figure = ChartFigure(figsize=(width, full if self.clinic else height or full))
+        figure.set_layout_engine("constrained", h_pad=PAD, w_pad=PAD)
+        if title:
+            words, size = self.fit_title(title, width)
+            look: dict[str, Any] = {"color": INK, "x": 0.01, "ha": "left", "parse_math": False}
+            figure.suptitle(words, fontsize=size, **look)
+        return figure
+
+    def dress(
+        self,
+        ax: Axes,
+        *,
+        title: str = "",
+        x: str | None = None,
+        y: str | None = None,
+        legend: bool = False,
+    ) -> Axes:
+        """Give title, axis words, text sizes and a plain frame; user's text is never read as maths.
+
+        Words of an axis that are None stay as they are. A `legend` stands above the axes, under the
+        title.
+        """
+        sizes = self.sizes
+        above = ax.get_legend() or (self.legend_above(ax) if legend else None)
+        if title:
+            figure: Any = ax.figure
+            alone = isinstance(figure, Figure) and len(figure.axes) == 1
+            inches = figure.get_figwidth() if alone else ax.bbox.width / figure.dpi
+            words, size = self.fit_title(title, inches)
+            look: dict[str, Any] = {
+                "fontsize": size,
+                "color": INK,
+                "loc": "left",
+                "parse_math": False,
+            }
+            if above is not None:
+                look["pad"] = (
+                    above.get_window_extent().height / figure.dpi * 72.0 + 0.8 * sizes.text
+                )
+            ax.set_title(words, **look)
+        ax.set_xlabel(ax.get_xlabel() if x is None else x)
+        ax.set_ylabel(ax.get_ylabel() if y is None else y)
+        for label in (ax.xaxis.label, ax.yaxis.label):
+            label.set(fontsize=sizes.text, color=INK, parse_math=False)
+        thin = 0.7 * sizes.line
+        ax.tick_params(
+            labelsize=sizes.text, color=LINES, labelcolor=INK, width=thin, pad=0.4 * sizes.text
+        )
+        ax.spines[:].set(color=LINES, linewidth=thin)
+        ax.spines[["top", "right"]].set_visible(False)
+        return ax
+
+    def band(
+        self,
+        ax: Axes,
+        x: Any,
+        low: Any,
+        middle: Any,
+        high: Any,
+        *,
+        shade: float = 0.25,
+        interval: str | None = None,
+        gids: tuple[str, str] = ("band", "curve"),
+        **look: Any,
+    ) -> None:
+        """Draw a line through points with the band of their intervals.
+
+        `shade` is how dense the band is, `interval` its words in the legend; the rest goes to the line.
+        """
+        line = {
+            "color": OFFENCE,
+            "marker": "o",
+            "linewidth": 1.8 * self.sizes.line,
+            "markersize": 0.6 * self.sizes.marker,
+            **look,
+        }
+        ax.fill_between(
+            x, low, high, color=line["color"], alpha=shade, linewidth=0, label=interval, gid=gids[0]
+        )
+        ax.plot(x, middle, gid=gids[1], **line)
+
+    def now(self, ax: Axes, value: float, words: str | None = None) -> None:
+        """Draw a dotted line at the value in use."""
+        look: dict[str, Any] = {"color": INK, "linestyle": ":", "linewidth": 1.4 * self.sizes.line}
+        ax.axvline(value, label=words, gid="now", **look)
+
+    def legend_above(self, ax: Axes, columns: int | None = None) -> Legend:
+        """A legend in rows above the axes, where it covers no data; with the columns that fit if None."""
+        handles, labels = ax.get_legend_handles_labels()
+        look: dict[str, Any] = {}
+        if columns is None:
+            half = -(-len(labels) // 2)
+            longest = [max(map(len, part), default=0) for part in (labels[:half], labels[half:])]
+            fits = sum(longest) <= self.letters(self.sizes.width) - 12
+            one_row = sum(map(len, labels)) < (50 if self.clinic else 75)
+            columns = len(labels) if one_row else 1 + fits
+            look = {"handlelength": 2.4, "columnspacing": 1.4}
+        place: dict[str, Any] = {
+            "loc": "lower left",
+            "bbox_to_anchor": (0.0, 1.0),
+            "ncols": columns,
+        }
+        legend = ax.legend(handles, labels, borderaxespad=0.3, **place, **look)
+        legend.set_gid("legend")
+        return legend
+
+    def legend_below(self, figure: Figure, keys: Mapping[str, Any], columns: int = 3) -> None:
+        """One legend for all axes of a figure, under them: a mark for each text."""
+        place: dict[str, Any] = {
+            "loc": "outside lower left",
+            "ncols": columns,
+            "columnspacing": 1.2,
+        }
+        figure.legend([*keys.values()], [*keys], **place).set_gid("legend")
+
+    def letters(self, inches: float, size: float | None = None) -> int:
+        """How many letters, of the text if no size is given, fit a width.
+
+        They are taken to be 0.6 of their size wide, more than an average one has.
+        """
+        return int(inches * 72.0 / (0.6 * (size or self.sizes.text)))
+
+    def broken(self, text: str, inches: float) -> str:
+        """A text broken into lines that fit a width, never between a figure and its per cent."""
+        text = text.replace(" %", "\N{NO-BREAK SPACE}%")
+        return "\n".join(textwrap.wrap(text, self.letters(inches)))
+
+    def fit_title(self, title: str, inches: float) -> tuple[str, float]:
+        """Break a title into at most two lines that fit a width, the size smaller if it takes two.
+
+        A title that does not fit two lines ends in an ellipsis.
+        """
+        sizes = self.sizes
+        if len(title) <= self.letters(inches, sizes.title):
+            return title, sizes.title
+        size = 1.1 * sizes.text
+        fits = max(8, self.letters(inches, size))
+        return "\n".join(textwrap.wrap(title, fits, max_lines=2, placeholder=" …")), size
+
 
 def chart(draw: Callable[..., Axes]) -> Callable[..., Axes]:
     """Make a chart of a function (found, ax, style, ...): `ax` and `style` may be left out.
@@ -201,25 +350,6 @@ class ChartFigure(Figure):
         return picture.getvalue()
 
 
-def new_axes(style: Style, height: float | None = None) -> Axes:
-    """Axes on a new figure; see `new_figure`."""
-    return new_figure(style, height).subplots()
-
-
-def new_figure(style: Style, height: float | None = None, title: str = "") -> ChartFigure:
-    """A figure with room for a title over all its axes; never shown, never known to pyplot.
-
-    A slide has the height of all slides; on a page it is `height` inches if given.
-    """
-    width, full = style.sizes.width, style.sizes.height
-    figure = ChartFigure(figsize=(width, full if style.clinic else height or full))
-    figure.set_layout_engine("constrained", h_pad=PAD, w_pad=PAD)
-    if title:
-        words, size = fit_title(title, width, style)
-        figure.suptitle(words, fontsize=size, color=INK, x=0.01, ha="left", parse_math=False)
-    return figure
-
-
 def own_figure(ax: Axes | None, kind: str) -> None:
     """Refuse axes for a chart of several.
 
@@ -231,84 +361,10 @@ def own_figure(ax: Axes | None, kind: str) -> None:
         raise StallwiseError(f"ax: found axes for {kind}, a chart of several; allowed: None")
 
 
-def dress(
-    ax: Axes,
-    style: Style,
-    *,
-    title: str = "",
-    x: str | None = None,
-    y: str | None = None,
-    legend: bool = False,
-) -> Axes:
-    """Give title, axis words, text sizes and a plain frame; user's text is never read as maths.
-
-    Words of an axis that are None stay as they are. A `legend` stands above the axes, under the
-    title.
-    """
-    sizes = style.sizes
-    above = ax.get_legend() or (legend_above(ax, style) if legend else None)
-    if title:
-        figure: Any = ax.figure
-        alone = isinstance(figure, Figure) and len(figure.axes) == 1
-        inches = figure.get_figwidth() if alone else ax.bbox.width / figure.dpi
-        words, size = fit_title(title, inches, style)
-        look: dict[str, Any] = {"fontsize": size, "color": INK, "loc": "left", "parse_math": False}
-        if above is not None:
-            look["pad"] = above.get_window_extent().height / figure.dpi * 72.0 + 0.8 * sizes.text
-        ax.set_title(words, **look)
-    ax.set_xlabel(ax.get_xlabel() if x is None else x)
-    ax.set_ylabel(ax.get_ylabel() if y is None else y)
-    for label in (ax.xaxis.label, ax.yaxis.label):
-        label.set(fontsize=sizes.text, color=INK, parse_math=False)
-    thin = 0.7 * sizes.line
-    ax.tick_params(
-        labelsize=sizes.text, color=LINES, labelcolor=INK, width=thin, pad=0.4 * sizes.text
-    )
-    ax.spines[:].set(color=LINES, linewidth=thin)
-    ax.spines[["top", "right"]].set_visible(False)
-    return ax
-
-
 def percent_axis(axis: Axis) -> None:
     """Ticks of an axis of shares in whole or half steps of per cent, never rounded away."""
     axis.set_major_locator(MaxNLocator(6, steps=[1, 2, 5, 10]))
     axis.set_major_formatter(FuncFormatter(lambda share, _: f"{100.0 * share:.6g} %"))
-
-
-def draw_band(
-    ax: Axes,
-    x: Any,
-    low: Any,
-    middle: Any,
-    high: Any,
-    style: Style,
-    *,
-    shade: float = 0.25,
-    interval: str | None = None,
-    gids: tuple[str, str] = ("band", "curve"),
-    **look: Any,
-) -> None:
-    """Draw a line through points with the band of their intervals.
-
-    `shade` is how dense the band is, `interval` its words in the legend; the rest goes to the line.
-    """
-    line = {
-        "color": OFFENCE,
-        "marker": "o",
-        "linewidth": 1.8 * style.sizes.line,
-        "markersize": 0.6 * style.sizes.marker,
-        **look,
-    }
-    ax.fill_between(
-        x, low, high, color=line["color"], alpha=shade, linewidth=0, label=interval, gid=gids[0]
-    )
-    ax.plot(x, middle, gid=gids[1], **line)
-
-
-def draw_now(ax: Axes, value: float, style: Style, words: str | None = None) -> None:
-    """Draw a dotted line at the value in use."""
-    look: dict[str, Any] = {"color": INK, "linestyle": ":", "linewidth": 1.4 * style.sizes.line}
-    ax.axvline(value, label=words, gid="now", **look)
 
 
 def ink_on(colour: Any) -> str:
@@ -322,50 +378,3 @@ def _luminance(colour: Any) -> float:
     rgb = np.array(to_rgb(colour))
     linear = np.where(rgb <= 0.04045, rgb / 12.92, ((rgb + 0.055) / 1.055) ** 2.4)
     return float(0.2126 * linear[0] + 0.7152 * linear[1] + 0.0722 * linear[2])
-
-
-def legend_above(ax: Axes, style: Style, columns: int | None = None) -> Legend:
-    """A legend in rows above the axes, where it covers no data; with the columns that fit if None."""
-    handles, labels = ax.get_legend_handles_labels()
-    look: dict[str, Any] = {}
-    if columns is None:
-        half = -(-len(labels) // 2)
-        longest = [max(map(len, part), default=0) for part in (labels[:half], labels[half:])]
-        fits = sum(longest) <= letters(style.sizes.width, style.sizes.text) - 12
-        one_row = sum(map(len, labels)) < (50 if style.clinic else 75)
-        columns = len(labels) if one_row else 1 + fits
-        look = {"handlelength": 2.4, "columnspacing": 1.4}
-    place: dict[str, Any] = {"loc": "lower left", "bbox_to_anchor": (0.0, 1.0), "ncols": columns}
-    legend = ax.legend(handles, labels, borderaxespad=0.3, **place, **look)
-    legend.set_gid("legend")
-    return legend
-
-
-def legend_below(figure: Figure, keys: Mapping[str, Any], style: Style, columns: int = 3) -> None:
-    """One legend for all axes of a figure, under them: a mark for each text."""
-    place: dict[str, Any] = {"loc": "outside lower left", "ncols": columns, "columnspacing": 1.2}
-    figure.legend([*keys.values()], [*keys], **place).set_gid("legend")
-
-
-def letters(inches: float, size: float) -> int:
-    """How many letters fit a width; taken to be 0.6 of their size wide, more than an average one has."""
-    return int(inches * 72.0 / (0.6 * size))
-
-
-def broken(text: str, inches: float, style: Style) -> str:
-    """A text broken into lines that fit a width, never between a figure and its per cent."""
-    text = text.replace(" %", "\N{NO-BREAK SPACE}%")
-    return "\n".join(textwrap.wrap(text, letters(inches, style.sizes.text)))
-
-
-def fit_title(title: str, inches: float, style: Style) -> tuple[str, float]:
-    """Break a title into at most two lines that fit a width, the size smaller if it takes two.
-
-    A title that does not fit two lines ends in an ellipsis.
-    """
-    sizes = style.sizes
-    if len(title) <= letters(inches, sizes.title):
-        return title, sizes.title
-    size = 1.1 * sizes.text
-    fits = max(8, letters(inches, size))
-    return "\n".join(textwrap.wrap(title, fits, max_lines=2, placeholder=" …")), size

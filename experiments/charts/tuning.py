@@ -6,20 +6,7 @@ from typing import Any
 
 from matplotlib.axes import Axes
 
-from experiments.charts.style import (
-    DEFENCE,
-    LINES,
-    OFFENCE,
-    Style,
-    chart,
-    draw_now,
-    dress,
-    legend_below,
-    new_axes,
-    new_figure,
-    own_figure,
-    percent_axis,
-)
+from experiments.charts.style import DEFENCE, LINES, OFFENCE, Style, chart, own_figure, percent_axis
 from experiments.statistics.estimates import Estimate
 from experiments.studies.tuning.result import Tuned
 from experiments.words.looks import warned_title
@@ -43,23 +30,23 @@ def tuning(found: Tuned, ax: Axes | None, style: Style) -> Axes:
     """
     title = warned_title(found.situation, found.fresh_looks)
     if len(found.ranges) == 1:
-        ax = new_axes(style, height=4.2) if ax is None else ax
+        ax = style.axes(ax, 4.2)
         words, below = _tried(found, 0, ax, style), axis_of(found.ranges[0].setting)
-        return dress(ax, style, title=title, x=below, y=words, legend=True)
+        return style.dress(ax, title=title, x=below, y=words, legend=True)
     own_figure(ax, "tuning of several settings")
     lines = -(-len(found.ranges) // COLUMNS)
-    figure = new_figure(style, 0.9 + 3.1 * lines, title)
+    figure = style.figure(0.9 + 3.1 * lines, title)
     axes = figure.subplots(lines, COLUMNS, squeeze=False, sharey=True).ravel()
     for place, (ax, r) in enumerate(zip(axes, found.ranges, strict=False)):
         words = _tried(found, place, ax, style)
-        dress(ax, style, x=axis_of(r.setting), y=words if place % COLUMNS == 0 else "")
+        style.dress(ax, x=axis_of(r.setting), y=words if place % COLUMNS == 0 else "")
     for ax in axes[len(found.ranges) :]:
         ax.set_visible(False)
     keys = {
         label.partition(":")[0]: mark
         for mark, label in zip(*axes[0].get_legend_handles_labels(), strict=True)
     }
-    legend_below(figure, keys, style, 4)
+    style.legend_below(figure, keys, 4)
     first: Axes = axes[0]
     return first
 
@@ -84,7 +71,7 @@ def _tried(found: Tuned, place: int, ax: Axes, style: Style) -> str:
         middle = [estimate.estimate for _, estimate in rows]
         ax.plot(values, middle, marker, markersize=(1.5 if star else 0.7) * size, **look)
     if r.now is not None:
-        draw_now(ax, r.now, style, in_use(r.setting))
+        style.now(ax, r.now, in_use(r.setting))
     ax.margins(x=0.05)
     if measure.share:
         percent_axis(ax.yaxis)

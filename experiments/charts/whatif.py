@@ -9,16 +9,7 @@ from experiments.charts.field import Window
 from experiments.charts.outcomes import outcome_key
 from experiments.charts.panel import Key
 from experiments.charts.play import draw_rehearsed, label_players, play_window
-from experiments.charts.style import (
-    INK,
-    WARNING,
-    Style,
-    broken,
-    chart,
-    legend_below,
-    new_figure,
-    own_figure,
-)
+from experiments.charts.style import INK, WARNING, Style, chart, own_figure
 from experiments.situations.asks import ASKS
 from experiments.statistics.look_shares import look_shares
 from experiments.statistics.measures import MEASURES, measured
@@ -50,7 +41,7 @@ def before_and_after(found: WhatIf, ax: Axes | None, style: Style) -> Axes:
         max(w.high for w in windows),
     )
     notes = [
-        (broken(text, sizes.width, style), False)
+        (style.broken(text, sizes.width), False)
         for text in (
             f"changed: {changes_in_words(found.changes, found.situation)}",
             in_a_sentence(found.comparison, found.situation, style.units),
@@ -60,7 +51,7 @@ def before_and_after(found: WhatIf, ax: Axes | None, style: Style) -> Axes:
     lines = sum(note.count("\n") + 1 for note, _ in notes) + 3 + 4
     width = sizes.width / 2.0 - 0.2
     height = 0.8 + LINE * sizes.text / 72.0 * lines + (width - 0.2) * window.shape(style)
-    figure = new_figure(style, height, headline(found.situation))
+    figure = style.figure(height, headline(found.situation))
     grid = figure.add_gridspec(2, 2, height_ratios=[0.01, 1.0])
     write_notes(figure.add_subplot(grid[0, :]), notes, style)
     axes = [figure.add_subplot(grid[1, column]) for column in (0, 1)]
@@ -83,7 +74,7 @@ def before_and_after(found: WhatIf, ax: Axes | None, style: Style) -> Axes:
         if style.clinic:  # no room for the words
             (each.set_ylabel if style.upright else each.set_xlabel)(style.units)
         each.set_title(
-            "\n".join(broken(line, width, style) for line in words),
+            "\n".join(style.broken(line, width) for line in words),
             fontsize=sizes.text,
             color=WARNING if hardly else INK,
             loc="left",
@@ -91,7 +82,7 @@ def before_and_after(found: WhatIf, ax: Axes | None, style: Style) -> Axes:
             gid="hardly thrown" if hardly else "looks thrown",
         )
     marks_of = {text: key.artist(style) for text, key in keys.items()}
-    legend_below(figure, marks_of, style, 4 if style.clinic else 3)
+    style.legend_below(figure, marks_of, 4 if style.clinic else 3)
     for study, tape, each in zip(sides, tapes, axes, strict=True):
         label_players(study, tape, each, style, few=style.clinic)
     return axes[0]

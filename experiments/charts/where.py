@@ -18,7 +18,7 @@ from matplotlib.patches import Rectangle
 from experiments.charts.field import Window, around, draw_marks, field_axes, show_window
 from experiments.charts.outcomes import draw_outcomes, outcome_keys
 from experiments.charts.panel import Block, Heading, Key, draw_panel
-from experiments.charts.style import LINES, OFFENCE, ChartFigure, Style, chart, dress
+from experiments.charts.style import LINES, OFFENCE, ChartFigure, Style, chart
 from experiments.charts.tape import draw_disc
 from experiments.tapes.landing import Density, caught_points, density
 from experiments.words.measured import headline
@@ -58,7 +58,7 @@ def where(study: Any, ax: Axes | None, style: Style, *, most: int = 400) -> Axes
         for rows, some in ((plain, 120), (goals, 60), (failed, most))
         for one in draw_outcomes(rows, ax, style=style, window=window, most=some)
     ]
-    dress(ax, style, title=headline(study.situation))
+    style.dress(ax, title=headline(study.situation))
     rate = float(study.completion.estimate)
     told: list[Block] = [
         Heading("Where it ends", large=True),

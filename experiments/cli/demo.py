@@ -8,14 +8,7 @@ from typing import Annotated
 import pandas as pd
 
 from experiments.cli import options
-from experiments.cli.output import (
-    drawn,
-    print_end,
-    print_json,
-    print_lines,
-    write_chart,
-    write_csv,
-)
+from experiments.cli.output import drawn, print_end, print_json, print_lines, write_chart, write_csv
 from experiments.running.common_luck import Size, rehearse_many
 from experiments.running.engine import Engine
 from experiments.situations.files import load

@@ -13,13 +13,7 @@ from experiments.statistics.measures import MEASURES, Measure, measured
 from experiments.studies.rehearse import Study
 from experiments.words.looks import looks_in_short
 from experiments.words.measured import told, told_difference, words_of
-from experiments.words.wording import (
-    count,
-    force_words,
-    join,
-    length_with_range,
-    percent,
-)
+from experiments.words.wording import count, force_words, join, length_with_range, percent
 
 CAUTIONS = (
     "This is hard running with sudden turns: only for players who are fit for it. Warm up first, "

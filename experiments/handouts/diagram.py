@@ -10,7 +10,7 @@ from matplotlib.axes import Axes
 
 from experiments.charts.field import ARROW, Window, draw_field, draw_line, draw_marks
 from experiments.charts.labels import place_labels
-from experiments.charts.style import DEFENCE, INK, LINES, OFFENCE, Sizes, Style, new_axes
+from experiments.charts.style import DEFENCE, INK, LINES, OFFENCE, Sizes, Style
 from experiments.charts.tape import draw_tape
 from experiments.handouts.drill import DrillCard
 from experiments.tapes.paths import first_part
@@ -29,12 +29,7 @@ class HandoutStyle(Style):
 
 
 def diagram(
-    tape: Any,
-    card: DrillCard,
-    pace: float,
-    *,
-    units: str = "m",
-    most: float = 44.0,
+    tape: Any, card: DrillCard, pace: float, *, units: str = "m", most: float = 44.0
 ) -> Axes:
     """Draw the first throw of a play upright, over the full width of the field.
 
@@ -52,7 +47,7 @@ def diagram(
     runs = np.asarray(tape.positions, dtype=float)[: last + 1]
     window = _window(tape, cones, runs, most)
     with style.in_use():
-        ax = new_axes(style, height=0.45 + (style.sizes.width - 0.6) * window.shape(style))
+        ax = style.axes(height=0.45 + (style.sizes.width - 0.6) * window.shape(style))
         draw_field(tape.field, ax, style=style, window=window)
         ax.set_ylabel(f"{units} from own goal line {ARROW}")
         draw_tape(tape, ax, style=style)

@@ -87,11 +87,7 @@ class Handout:
 
 @known_keywords
 def write_handout(
-    sheets: Sequence[Sheet],
-    out: Path,
-    *,
-    style: Style | None = None,
-    pace: float = PACE_M,
+    sheets: Sequence[Sheet], out: Path, *, style: Style | None = None, pace: float = PACE_M
 ) -> Handout:
     """Write ``handout.pdf`` and ``handout.html``, a page for each sheet.
 

@@ -71,11 +71,7 @@ def replay_page(tape: Any, title: str, why: str, *, style: Style | None = None) 
     style = style or Style()
     sentence = why[:1].upper() + why[1:].rstrip(".") + "."
     return page(
-        "replay.html",
-        title=title,
-        why=sentence,
-        outcome=ending(tape),
-        tape=tape_data(tape, style),
+        "replay.html", title=title, why=sentence, outcome=ending(tape), tape=tape_data(tape, style)
     )
 
 

@@ -64,12 +64,7 @@ def _check_places(table: pd.DataFrame) -> None:
 
 
 def rehearse_tape(
-    situation: Situation,
-    rehearsal: int,
-    seed: int,
-    *,
-    offence: Any = None,
-    defence: Any = None,
+    situation: Situation, rehearsal: int, seed: int, *, offence: Any = None, defence: Any = None
 ) -> Tape:
     """The path of one rehearsal, the same that gave its row; policies as for `rehearse_rows`.
 

@@ -13,13 +13,7 @@ from typing import Annotated, Any, Self
 from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, model_validator
 
 from experiments.errors import Problem, one_of_text
-from experiments.situations.tables import (
-    Key,
-    broken,
-    build,
-    check_table,
-    not_allowed,
-)
+from experiments.situations.tables import Key, broken, build, check_table, not_allowed
 from policies.calls import THROWERS
 from policies.registry import UnknownPolicy, find, names
 from sim.ability import LEVELS, Ability

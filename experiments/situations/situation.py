@@ -17,14 +17,7 @@ from experiments.situations import setting_paths
 from experiments.situations.checking import problems_of
 from experiments.situations.model import SituationFields
 from experiments.situations.parts import Table
-from experiments.situations.tables import (
-    as_numbers,
-    broken,
-    classes,
-    is_number,
-    shown,
-    unknown_key,
-)
+from experiments.situations.tables import as_numbers, broken, classes, is_number, shown, unknown_key
 from policies.marks import HOMES
 
 _WANTED = {

@@ -23,15 +23,7 @@ from experiments.statistics.subset_selection import Judge, stretch
 from experiments.statistics.weights import Weights
 from experiments.studies.rehearse import DEFAULT_SEED
 from experiments.studies.result import Result, columns_of
-from experiments.words.measured import (
-    headline,
-    margin_told,
-    number,
-    span,
-    told,
-    unit_of,
-    words_of,
-)
+from experiments.words.measured import headline, margin_told, number, span, told, unit_of, words_of
 from experiments.words.text_table import TextTable
 from experiments.words.wording import count, percent
 

@@ -14,11 +14,7 @@ from experiments.running.engine import ENGINE, Engine
 from experiments.situations.asks import ASKS
 from experiments.situations.setting_paths import spread_out
 from experiments.situations.situation import Situation
-from experiments.statistics.comparison import (
-    Comparison,
-    compare_tables,
-    completion_differences,
-)
+from experiments.statistics.comparison import Comparison, compare_tables, completion_differences
 from experiments.statistics.measures import MEASURES, ByChance
 from experiments.statistics.weights import Weights
 from experiments.studies.rehearse import DEFAULT_SEED, Study
