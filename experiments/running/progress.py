@@ -39,26 +39,19 @@ class Meter:
     def __init__(self, show: bool | Watch | None) -> None:
         self._watch = show if callable(show) else None
         wanted = sys.stderr.isatty() if show is None else show is True
-        self._bar = Progress(
-            TextColumn("{task.description}"),
-            BarColumn(),
-            MofNCompleteColumn(),
-            _Speed(),
-            TextColumn("time left"),
-            TimeRemainingColumn(),
-            console=Console(stderr=True),
-            disable=not wanted,
-        )
-        self._task = self._bar.add_task("rehearsing", total=None)
+        self._bar = _bar() if wanted else None
+        self._task = None if self._bar is None else self._bar.add_task("rehearsing", total=None)
         self.done = 0
         self.total = 0
 
     def __enter__(self) -> Meter:
-        self._bar.start()
+        if self._bar is not None:
+            self._bar.start()
         return self
 
     def __exit__(self, *raised: object) -> None:
-        self._bar.stop()
+        if self._bar is not None:
+            self._bar.stop()
 
     def expect(self, more: int) -> None:
         """Add to the number of rehearsals that will be run."""
@@ -71,6 +64,19 @@ class Meter:
         self._tell()
 
     def _tell(self) -> None:
-        self._bar.update(self._task, completed=self.done, total=self.total)
+        if self._bar is not None and self._task is not None:
+            self._bar.update(self._task, completed=self.done, total=self.total)
         if self._watch is not None:
             self._watch(self.done, self.total)
+
+
+def _bar() -> Progress:
+    return Progress(
+        TextColumn("{task.description}"),
+        BarColumn(),
+        MofNCompleteColumn(),
+        _Speed(),
+        TextColumn("time left"),
+        TimeRemainingColumn(),
+        console=Console(stderr=True),
+    )
