@@ -147,6 +147,8 @@ def _njit(
     from numba import njit
     from numba.core import config
 
+    for make in _written_for_numba.values():
+        make()  # before anything is compiled: numba takes no new ones on the way
     kept = folder(rules=not function.__module__.startswith("sim.") or function.__name__ in _filled)
     keep = keep and kept is not None and is_ours(function)
     if keep and kept is not None:
@@ -201,14 +203,10 @@ def one_at_a_time() -> Iterator[None]:
 
 
 def _twin(function: Callable[..., Any], extra: dict[str, Any] | None = None) -> types.FunctionType:
-    """A copy of a plain function whose globals hold compiled functions."""
+    """A copy of a plain function whose globals are compiled when they are asked for."""
     if not isinstance(function, types.FunctionType):
         raise TypeError(f"{function!r} is not a plain function")
-    names = set(_names(function.__code__))
-    scope = {
-        name: _counterpart(value) for name, value in function.__globals__.items() if name in names
-    }
-    scope.update({"__name__": function.__module__, "__builtins__": __builtins__, **(extra or {})})
+    scope = _Scope(function.__globals__, extra or {})
     twin = types.FunctionType(
         function.__code__, scope, function.__name__, function.__defaults__, function.__closure__
     )
@@ -217,14 +215,16 @@ def _twin(function: Callable[..., Any], extra: dict[str, Any] | None = None) -> 
     return twin
 
 
-def _names(code: types.CodeType) -> Iterable[str]:
-    """The globals that a code object asks for, those of functions written inside it too."""
-    for step in dis.get_instructions(code):
-        if step.opname in ("LOAD_GLOBAL", "LOAD_NAME"):
-            yield step.argval
-    for constant in code.co_consts:
-        if isinstance(constant, types.CodeType):
-            yield from _names(constant)
+class _Scope(dict[str, Any]):
+    """The globals of a compiled copy. Code found in the folder asks for none of them."""
+
+    def __init__(self, plain: dict[str, Any], extra: dict[str, Any]) -> None:
+        super().__init__({"__name__": plain["__name__"], "__builtins__": __builtins__, **extra})
+        self._plain = plain
+
+    def __missing__(self, name: str) -> Any:
+        self[name] = found = _counterpart(self._plain[name])
+        return found
 
 
 def _counterpart(value: Any) -> Any:

@@ -4,17 +4,15 @@ A chart of a result takes the result, `ax=None` (axes to draw on; None makes a f
 several axes always do) and `style=None` (units, sizes and direction), and returns axes.
 
 drawing       `draw`: the chart of a result
-style         colours, fonts, sizes
-canvas        figures
+style         colours, fonts, sizes, figures, what every chart has
 panel         what stands beside a field
 labels        labels on a field
 field         the field
 tape          paths of a rehearsal
 outcomes      marks of outcomes
-enlarged      a part of the field enlarged
 start         the start of a situation, nothing rehearsed
 play          a play with its outcomes
-where         where catches lie
+where         where catches lie, and most of them enlarged
 availability  a look over places of the disc
 openness      who gets there first
 curve         a curve over one setting

@@ -6,24 +6,12 @@ from typing import Any
 
 import numpy as np
 import pandas as pd
-from matplotlib import colormaps
 from matplotlib.axes import Axes
-from matplotlib.cm import ScalarMappable
 from matplotlib.colors import Normalize
 
-from experiments.charts.field import Window, around, draw_field
-from experiments.charts.heat import MAP, colours_of
-from experiments.charts.labels import renderer_of
-from experiments.charts.style import (
-    INK,
-    Style,
-    broken,
-    dress,
-    ink_on,
-    new_figure,
-    own_figure,
-    percent_axis,
-)
+from experiments.charts.field import Window, around, draw_arrow, draw_field
+from experiments.charts.heat import MAP, cell_number, colour_bar, colours_of
+from experiments.charts.style import INK, Style, chart, own_figure
 from experiments.studies.map import Map
 from experiments.words.looks import HALF, HARDLY
 from experiments.words.measured import headline
@@ -32,42 +20,35 @@ from experiments.words.wording import percent_range
 ENDS = ["end_x_m", "end_y_m"]
 
 
-def availability(found: Map, ax: Axes | None = None, style: Style | None = None) -> Axes:
+@chart
+def availability(found: Map, ax: Axes | None, style: Style) -> Axes:
     """Draw one field for each force, side by side with common colours.
 
     At each place of the disc it says how often the look is there, with an arrow to the catches. A note
     tells how often it was thrown and kept; places where it was hardly thrown are squares.
     """
     own_figure(ax, "map")
-    style = style or Style()
     places, field = found.table(), found.situation.playing_field
     forces = list(dict.fromkeys(places["force"]))
     starts = places[["x_m", "y_m"]].to_numpy(dtype=float)
     window = around(field, [starts, places[ENDS].to_numpy(float)], margin=5.0)
     title = headline(found.situation, force=False)
-    figure = new_figure(style, _height(window, len(forces), style), title)
+    figure = style.figure(_height(window, len(forces), style), title)
     rows, columns = (1, len(forces)) if style.upright else (len(forces), 1)
     axes = figure.subplots(rows, columns, squeeze=False).ravel()
-    note = broken(_look_note(found, places), figure.get_figwidth(), style)
-    text: dict[str, Any] = {"fontsize": style.sizes.text, "color": INK}
-    figure.supxlabel(note, x=0.01, ha="left", parse_math=False, **text)
+    note = style.broken(_look_note(found, places), figure.get_figwidth())
+    figure.supxlabel(note, x=0.01, ha="left", fontsize=style.sizes.text)
     # The bar and the empty fields come first: the size of the marks depends on the space left.
     for place, (force, each) in enumerate(zip(forces, axes, strict=True)):
         draw_field(field, each, style=style, window=window)
         words = each.get_ylabel() if place == 0 else ""
         below = each.get_xlabel() if place == len(forces) - 1 else ""
-        dress(each, style, title=f"force {force}", x=below, y=words)
+        style.dress(each, title=f"force {force}", x=below, y=words)
     norm = colours_of(places["worked"].to_numpy(dtype=float), share=True)
-    bar = figure.colorbar(ScalarMappable(norm, MAP), ax=list(axes), pad=0.02, shrink=0.9)
-    percent_axis(bar.ax.yaxis)
-    bar.ax.tick_params(labelsize=style.sizes.text)
-    bar.set_label("look completed; arrows: where it goes", fontsize=style.sizes.text)
+    words = "look completed; arrows: where it goes"
+    colour_bar(figure, norm, list(axes), words, style, share=True, shrink=0.9)
     for force, each in zip(forces, axes, strict=True):
-        chosen = places[places["force"] == force]
-        spots = chosen[["x_m", "y_m"]].to_numpy(dtype=float)
-        worked = chosen["worked"].to_numpy(dtype=float)
-        hardly = chosen["available"].to_numpy(float) < HALF
-        _places(each, spots, chosen[ENDS].to_numpy(float), worked, norm, style, hardly)
+        _places(each, places[places["force"] == force], norm, style)
     first: Axes = axes[0]
     return first
 
@@ -84,18 +65,13 @@ def _look_note(found: Map, places: pd.DataFrame) -> str:
     return text + (f"; squares: {HARDLY}" if (places["available"] < HALF).any() else "")
 
 
-def _places(
-    ax: Axes,
-    spots: np.ndarray,
-    ends: np.ndarray,
-    estimate: np.ndarray,
-    norm: Normalize,
-    style: Style,
-    hardly: np.ndarray,
-) -> None:
-    """A disc of colour at each place, small enough to leave its neighbours free; a square if `hardly`."""
+def _places(ax: Axes, places: pd.DataFrame, norm: Normalize, style: Style) -> None:
+    """A disc of colour at each place, small enough to leave its neighbours free; a square if the
+    look was hardly thrown there."""
+    spots, ends = (places[names].to_numpy(dtype=float) for names in (["x_m", "y_m"], ENDS))
+    worked = places["worked"].to_numpy(dtype=float)
+    hardly = places["available"].to_numpy(float) < HALF
     figure: Any = ax.figure
-    renderer_of(figure)
     figure.draw_without_rendering()
     u, v = style.place(spots[:, 0], spots[:, 1])
     size = 2.5 * style.sizes.text
@@ -104,14 +80,16 @@ def _places(
         gaps = np.hypot(*(pixels[:, None] - pixels[None]).transpose(2, 0, 1))
         nearest = float(gaps[gaps > 1e-6].min()) * 72.0 / figure.dpi
         size = min(size, 0.8 * nearest)
+    look: dict[str, Any] = {"color": INK, "linewidth": style.sizes.line, "start": 0.5 * size}
+    look |= {"zorder": 4, "gid": "leaves the disc"}
     for spot, end in zip(spots, ends, strict=True):
         if np.isfinite(end).all():
-            _arrow(ax, spot, end, size, style)
+            draw_arrow(ax, style, spot, end, 1.2 * style.sizes.marker, **look)
     for marker, some, gid in (("o", ~hardly, "places"), ("s", hardly, "hardly thrown")):
         ax.scatter(
             u[some],
             v[some],
-            c=estimate[some],
+            c=worked[some],
             s=size**2,
             marker=marker,
             cmap=MAP,
@@ -123,43 +101,13 @@ def _places(
         )
     if size < 1.7 * style.sizes.text:
         return
-    for across, along, value in zip(u, v, estimate, strict=True):
+    for across, along, value in zip(u, v, worked, strict=True):
         if np.isfinite(value):
-            ax.text(
-                across,
-                along,
-                f"{100 * value:.0f}",
-                ha="center",
-                va="center",
-                fontsize=style.sizes.text,
-                color=ink_on(colormaps[MAP](norm(value))),
-                zorder=6,
-                gid="number",
-            )
+            words = f"{100 * value:.0f}"
+            cell_number(ax, along, across, words, norm(value), patch=False, zorder=6)
 
 
 def _height(window: Window, count: int, style: Style) -> float:
-    across, along = window.right - window.left, window.high - window.low
-    if not style.upright:
-        across, along = along, across
     beside, under = (count, 1) if style.upright else (1, count)
     room = (style.sizes.width - 1.6) / beside - 0.3
-    return float(np.clip(under * (room * along / across + 0.3) + 0.6, 3.0, 9.4))
-
-
-def _arrow(ax: Axes, spot: np.ndarray, end: np.ndarray, size: float, style: Style) -> None:
-    ax.annotate(
-        "",
-        xy=style.place(*end),
-        xytext=style.place(*spot),
-        arrowprops={
-            "arrowstyle": "-|>",
-            "color": INK,
-            "linewidth": style.sizes.line,
-            "mutation_scale": 1.2 * style.sizes.marker,
-            "shrinkA": 0.5 * size,
-            "shrinkB": 0,
-        },
-        zorder=4,
-        gid="leaves the disc",
-    )
+    return float(np.clip(under * (room * window.shape(style) + 0.3) + 0.6, 3.0, 9.4))

@@ -96,24 +96,17 @@ def _flights(
     own_figure(ax, "flights")
     if not 1.0 <= metres <= FARTHEST:
         raise StallwiseError(f"at: found {metres:g} m; allowed: from 1 to {FARTHEST:g} m")
-    toward, hand = math.radians(found.wind.toward), HANDS[found.holder.hand]
-    wind = found.wind.speed * math.cos(toward), found.wind.speed * math.sin(toward)
-    style = style or Style()
-    blows = f", wind {found.wind.speed:g} m/s" if found.wind.speed else ""
+    style, speed, toward = style or Style(), found.wind.speed, math.radians(found.wind.toward)
+    blows = f", wind {speed:g} m/s" if speed else ""
     title = f"{title_of(found)}: backhand over {length(metres, style.units, 0)} downfield{blows}"
-    return flights(metres, wind=wind, hand=hand, title=title, style=style)[0]
+    wind = speed * math.cos(toward), speed * math.sin(toward)
+    return flights(metres, wind=wind, hand=HANDS[found.holder.hand], title=title, style=style)[0]
 
 
-_Draw = Callable[..., Axes]
-KINDS: dict[type, dict[str, _Draw]] = {
+KINDS: dict[type, dict[str, Callable[..., Axes]]] = {
     Situation: {"start": start, "flights": _flights},
     Passes: {"completion": completion_by_distance, "directions": completion_by_bearing},
-    Study: {
-        "play": play,
-        "where": where,
-        "off-centre": off_centre,
-        "first": openness,
-    },
+    Study: {"play": play, "where": where, "off-centre": off_centre, "first": openness},
     Compared: {"differences": differences_of_measures},
     WhatIf: {"whatif": before_and_after},
     Varied: {"vary": _varied},

@@ -8,9 +8,10 @@ from typing import Any
 
 import numpy as np
 from matplotlib.axes import Axes
+from matplotlib.lines import Line2D
 from matplotlib.patches import Polygon
 
-from experiments.charts.style import INK, LINES, SHADE, Style, new_axes
+from experiments.charts.style import INK, LINES, SHADE, Style
 from experiments.words.wording import minus
 
 # Metres shown beyond the lines, and at most when something ends out there.
@@ -32,6 +33,11 @@ class Window:
         """Which points are inside."""
         x, y = np.asarray(x), np.asarray(y)
         return (x >= self.left) & (x <= self.right) & (y >= self.low) & (y <= self.high)
+
+    def shape(self, style: Style) -> float:
+        """Height over width of its picture."""
+        across, along = self.right - self.left, self.high - self.low
+        return along / across if style.upright else across / along
 
 
 def whole(field: Any, margin: float = MARGIN) -> Window:
@@ -83,15 +89,19 @@ def _reaching(window: Window, points: np.ndarray) -> Window:
     )
 
 
-def field_figure(window: Window, style: Style, *, panel: bool = True) -> Axes:
-    """New axes whose figure has the shape of the window, with room for a panel beside it."""
-    sizes = style.sizes
-    across, along = window.right - window.left, window.high - window.low
-    if not style.upright:
-        across, along = along, across
-    room = sizes.width - (2.45 if panel else 0.0) - 0.6
-    height = float(np.clip(room * along / across + 0.85, 3.4, 9.4))
-    return new_axes(style, height=height)
+def field_axes(
+    field: Any, ax: Axes | None, style: Style, window: Window, *, panel: bool = True
+) -> Axes:
+    """The axes with a field drawn on them; where there are none, of a figure in the window's shape.
+
+    `panel` leaves room for one beside it.
+    """
+    if ax is None:
+        sizes = style.sizes
+        room = sizes.width - (2.45 if panel else 0.0) - 0.6
+        height = float(np.clip(room * window.shape(style) + 0.85, 3.4, 9.4))
+        ax = style.axes(height=height)
+    return draw_field(field, ax, style=style, window=window)
 
 
 def draw_field(
@@ -113,58 +123,66 @@ def draw_field(
     style = style or Style()
     window = window or whole(field)
     if ax is None:
-        ax = field_figure(window, style, panel=False)
+        return field_axes(field, None, style, window, panel=False)
+    line = style.sizes.line
     half, goal, back = field.half_width, field.length, field.length + field.end_zone
     for low, high, name in ((goal, back, "attacked"), (-field.end_zone, 0.0, "defended")):
-        corners = [(-half, low), (half, low), (half, high), (-half, high)]
-        _area(ax, style, corners, f"end zone {name}", facecolor=SHADE, edgecolor="none", zorder=0)
-    outline = [(-half, -field.end_zone), (half, -field.end_zone), (half, back), (-half, back)]
-    _area(
-        ax,
-        style,
-        outline,
-        "perimeter",
-        facecolor="none",
-        edgecolor=INK,
-        linewidth=1.4 * style.sizes.line,
-        zorder=1,
-    )
+        look: dict[str, Any] = {"facecolor": SHADE, "edgecolor": "none", "zorder": 0}
+        draw_area(ax, style, _box(half, low, high), f"end zone {name}", **look)
+    look = {"facecolor": "none", "edgecolor": INK, "linewidth": 1.4 * line, "zorder": 1}
+    draw_area(ax, style, _box(half, -field.end_zone, back), "perimeter", **look)
     for y in (0.0, goal):
-        u, v = style.place([-half, half], [y, y])
-        ax.plot(u, v, color=INK, linewidth=style.sizes.line, zorder=1, gid="goal line")
+        look = {"color": INK, "linewidth": line, "zorder": 1}
+        draw_line(ax, style, [(-half, y), (half, y)], "goal line", **look)
     # One that stands on the edge of the window is left out rather than cut through.
     inner = Window(window.left, window.right, window.low + 1.0, window.high - 1.0)
     bricks = np.array(field.brick_points)
     bricks = bricks[inner.holds(bricks[:, 0], bricks[:, 1])]
-    u, v = style.place(bricks[:, 0], bricks[:, 1])
-    ax.plot(
-        u,
-        v,
-        linestyle="none",
-        marker="x",
-        color=LINES,
-        markersize=0.7 * style.sizes.marker,
-        markeredgewidth=style.sizes.line,
-        zorder=1,
-        gid="brick mark",
-    )
+    look = {"markersize": 0.7 * style.sizes.marker, "markeredgewidth": line, "zorder": 1}
+    draw_marks(ax, style, bricks, "brick mark", marker="x", color=LINES, **look)
     _frame(ax, field, style, window)
     return ax
 
 
-def _area(
-    ax: Axes, style: Style, corners: list[tuple[float, float]], gid: str, **look: Any
+def draw_line(ax: Axes, style: Style, points: Any, gid: str, **look: Any) -> Line2D:
+    """Draw a line through points (K, 2), metres."""
+    return ax.plot(*style.place(*np.asarray(points, dtype=float).T), gid=gid, **look)[0]
+
+
+def draw_marks(ax: Axes, style: Style, points: Any, gid: str, **look: Any) -> Line2D:
+    """Draw a marker at each of some points (K, 2), or at one, metres."""
+    return draw_line(ax, style, np.atleast_2d(points), gid, linestyle="none", **look)
+
+
+def draw_area(ax: Axes, style: Style, outline: Any, gid: str, **look: Any) -> None:
+    """Draw the area inside an outline (K, 2), metres."""
+    points = np.column_stack(style.place(*np.asarray(outline, dtype=float).T))
+    ax.add_patch(Polygon(points, closed=True, gid=gid, **look))
+
+
+def draw_arrow(
+    ax: Axes, style: Style, tail: Any, head: Any, size: float, *, start: float = 0.0, **look: Any
 ) -> None:
-    xs, ys = zip(*corners, strict=True)
-    ax.add_patch(Polygon(np.column_stack(style.place(xs, ys)), closed=True, gid=gid, **look))
+    """Draw an arrow from place to place, metres; its head in points, as is what `start` leaves free."""
+    arrow = {"arrowstyle": "-|>", "mutation_scale": size, "shrinkA": start, "shrinkB": 0}
+    more = {key: look.pop(key) for key in ("zorder", "gid") if key in look}
+    ends: dict[str, Any] = {"xy": style.place(*head), "xytext": style.place(*tail)}
+    ax.annotate("", arrowprops={**arrow, **look}, **ends, **more)
+
+
+def _box(half: float, low: float, high: float) -> list[tuple[float, float]]:
+    return [(-half, low), (half, low), (half, high), (-half, high)]
+
+
+def show_window(ax: Axes, style: Style, window: Window) -> None:
+    """Set the limits of axes to a window, with equal scale in both directions."""
+    u, v = style.place([window.left, window.right], [window.low, window.high])
+    ax.set(xlim=(u.min(), u.max()), ylim=(v.min(), v.max()), aspect="equal")
 
 
 def _frame(ax: Axes, field: Any, style: Style, window: Window) -> None:
     """Set the limits, and ticks that count from the defended goal line and from the long axis."""
-    u, v = style.place([window.left, window.right], [window.low, window.high])
-    ax.set_xlim(float(u.min()), float(u.max()))
-    ax.set_ylim(float(v.min()), float(v.max()))
-    ax.set_aspect("equal")
+    show_window(ax, style, window)
     step = 10.0
     goal = float(style.length(field.length))
     back = float(style.length(field.end_zone))
@@ -173,19 +191,15 @@ def _frame(ax: Axes, field: Any, style: Style, window: Window) -> None:
     # A number at the very end would reach into what stands beside the field.
     room = 0.02 * (high - low)
     ticks = ticks[(ticks >= low + room) & (ticks <= high - room)]
-    words = [minus(f"{tick + 0.0:.0f}") for tick in ticks]
-    if style.upright:
-        ax.set_yticks(ticks, words)
-        ax.set_xticks([])
-    else:
-        ax.set_xticks(ticks, words)
-        ax.set_yticks([])
-    if style.size == "clinic":
-        label = f"{style.units} from own goal line {ARROW}"
-    else:
-        label = f"{style.unit_word} from the goal line defended {ARROW}"
+    along, across = (ax.yaxis, ax.xaxis) if style.upright else (ax.xaxis, ax.yaxis)
+    along.set_ticks(ticks, [minus(f"{tick + 0.0:.0f}") for tick in ticks])
+    across.set_ticks([])
+    words = f"{style.unit_word} from the goal line defended {ARROW}"
     size = style.sizes.text
-    (ax.set_ylabel if style.upright else ax.set_xlabel)(label, fontsize=size, color=INK)
+    along.set_label_text(
+        f"{style.units} from own goal line {ARROW}" if style.clinic else words,
+        fontsize=size,
+        color=INK,
+    )
     ax.tick_params(labelsize=size, color=LINES, labelcolor=INK, width=0.7 * style.sizes.line)
-    for spine in ax.spines.values():
-        spine.set_visible(False)
+    ax.spines[:].set_visible(False)

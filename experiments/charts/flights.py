@@ -8,15 +8,7 @@ from typing import Any
 import numpy as np
 from matplotlib.axes import Axes
 
-from experiments.charts.style import (
-    INK,
-    LINES,
-    Style,
-    dress,
-    legend_above,
-    new_figure,
-    plain_frame,
-)
+from experiments.charts.style import BLUE, INK, LINES, OCHRE, PURPLE, Style
 from sim.flight.lookup import duration, lay_out, load_table, reach
 from sim.flight.shapes import SHAPES, THROWS
 from sim.throwing import CARRIED
@@ -24,9 +16,9 @@ from sim.throwing import CARRIED
 # Told apart by line as well as by colour; neither team's colour, since both teams throw them.
 LOOKS: dict[str, dict[str, Any]] = {
     "flat": {"color": INK, "linestyle": "-"},
-    "inside-out": {"color": "#0072B2", "linestyle": "--"},
-    "outside-in": {"color": "#AA3377", "linestyle": "-."},
-    "floated": {"color": "#B8860B", "linestyle": ":"},
+    "inside-out": {"color": BLUE, "linestyle": "--"},
+    "outside-in": {"color": PURPLE, "linestyle": "-."},
+    "floated": {"color": OCHRE, "linestyle": ":"},
 }
 STEPS = 60
 POINTS = 401  # of a flight to the ground; straight between them, off by less than a millimetre
@@ -68,26 +60,19 @@ def flights(
     for found, known in ((throw, THROWS), *((shape, SHAPES) for shape in shapes)):
         if found not in known:
             raise ValueError(f"found {found!r}; allowed are {', '.join(known)}")
-    sizes = style.sizes
     length = f"{float(style.length(distance)):.3g} {style.unit_word}"
-    figure = new_figure(style, 4.6, title or f"{throw} over {length}".capitalize())
-    side, top = figure.subplots(2, 1, sharex=True)
-    for shape in shapes:
-        _draw((side, top), distance, throw, shape, wind, hand, style)
-    legend = legend_above(side, style)
-    side.set_ylim(bottom=0.0)
-    top.axhline(0.0, color=LINES, linewidth=0.7 * sizes.line, zorder=0.5)
-    for ax in (side, top):
-        plain_frame(ax)
-    dress(side, style, y=f"height ({style.units})", legend=legend)
-    # Right of the throw is below, as on a field that is attacked to the right.
-    top.invert_yaxis()
-    dress(
-        top,
-        style,
-        x=f"along the throw ({style.unit_word}; a dot each half second)",
-        y=f"to the right ({style.units})",
-    )
+    with style.in_use():
+        figure = style.figure(4.6, title or f"{throw} over {length}".capitalize())
+        side, top = figure.subplots(2, 1, sharex=True)
+        for shape in shapes:
+            _draw((side, top), distance, throw, shape, wind, hand, style)
+        side.set_ylim(bottom=0.0)
+        top.axhline(0.0, color=LINES, linewidth=0.7 * style.sizes.line, zorder=0.5)
+        style.dress(side, y=f"height ({style.units})", legend=True)
+        # Right of the throw is below, as on a field that is attacked to the right.
+        top.invert_yaxis()
+        along = f"along the throw ({style.unit_word}; a dot each half second)"
+        style.dress(top, x=along, y=f"to the right ({style.units})")
     return side, top
 
 
@@ -101,27 +86,23 @@ def _draw(
     style: Style,
 ) -> None:
     """One flight up to the catch, on both axes."""
-    table, knots = load_table(), np.zeros((POINTS, 3))
-    kind, code = THROWS.index(throw), SHAPES.index(shape)
-    across = wind[1] * hand
-    end = duration(table, kind, code, distance, wind[0], across)
-    reached = reach(table, kind, code, wind[0], across)
-    step = lay_out(table, kind, code, distance, wind[0], across, CARRIED, 0.0, 0.0, 0.0, 0.0, knots)
-    line = np.linspace(0.0, end, STEPS)
-    dots = np.append(np.arange(0.0, end, 0.5), end)
+    knots = np.zeros((POINTS, 3))
+    flight = load_table(), THROWS.index(throw), SHAPES.index(shape)
+    ahead, across = wind[0], wind[1] * hand
+    end = duration(*flight, distance, ahead, across)
+    reached = reach(*flight, ahead, across)
+    step = lay_out(*flight, distance, ahead, across, CARRIED, 0.0, 0.0, 0.0, 0.0, knots)
     words = f"{shape}: {end:.1f} s"
     if distance > reached:
         words += f", reaches {float(style.length(reached)):.0f} {style.units}"
-    for place, ax in enumerate(axes):
-        for times, look in (
-            (line, {"linewidth": 1.6 * style.sizes.line, "label": words, "gid": f"flight {shape}"}),
-            (dots, {"marker": "o", "markersize": 0.5 * style.sizes.marker, "gid": f"dots {shape}"}),
-        ):
-            along, aside, height = (
-                np.interp(times, step * np.arange(POINTS), column) for column in knots.T
-            )
-            up = height if place == 0 else hand * aside
-            drawn = {**LOOKS[shape], **look}
-            if "marker" in look:
-                drawn["linestyle"] = "none"
-            ax.plot(style.length(along), style.length(up), **drawn)
+    whole: dict[str, Any] = {**LOOKS[shape], "linewidth": 1.6 * style.sizes.line, "label": words}
+    dots: dict[str, Any] = {**LOOKS[shape], "linestyle": "none", "marker": "o"}
+    dots["markersize"] = 0.5 * style.sizes.marker
+    for times, gid, look in (
+        (np.linspace(0.0, end, STEPS), f"flight {shape}", whole),
+        (np.append(np.arange(0.0, end, 0.5), end), f"dots {shape}", dots),
+    ):
+        places = (np.interp(times, step * np.arange(POINTS), column) for column in knots.T)
+        along, aside, height = map(style.length, places)
+        for ax, up in zip(axes, (height, hand * aside), strict=True):
+            ax.plot(along, up, gid=gid, **look)

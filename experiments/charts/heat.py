@@ -9,11 +9,11 @@ import numpy as np
 import pandas as pd
 from matplotlib import colormaps
 from matplotlib.axes import Axes
-from matplotlib.collections import QuadMesh
+from matplotlib.cm import ScalarMappable
 from matplotlib.colors import Normalize
 from matplotlib.patches import Rectangle
 
-from experiments.charts.style import INK, LINES, Style, dress, ink_on, new_axes, percent_axis
+from experiments.charts.style import INK, LINES, Style, chart, ink_on, percent_axis
 from experiments.studies.vary import Varied, first_look
 from experiments.words.looks import HALF, HARDLY
 from experiments.words.measured import axis_of, headline, measure_axis
@@ -21,19 +21,16 @@ from experiments.words.wording import minus
 
 # Even in lightness from dark to light, so it reads the same in grey and with colour blindness.
 MAP = "cividis"
-# Over a cell whose number is mostly that of another look; the number keeps a patch of paper.
-HATCHED: dict[str, Any] = {"fill": False, "edgecolor": "white", "hatch": "//", "linewidth": 0.0}
 
 
-def heat(found: Varied, ax: Axes | None = None, style: Style | None = None) -> Axes:
+@chart
+def heat(found: Varied, ax: Axes | None, style: Style) -> Axes:
     """Draw a measure over two settings, with the number in each cell where there is room for it.
 
     Cells as good as the best are outlined; those where something else than the plan's first look
     was thrown are hatched.
     """
-    style = style or Style()
-    if ax is None:
-        ax = new_axes(style)
+    ax = style.axes(ax)
     measure, across, up = found.measure, *found.settings
     grid = found.table()
     grid["hardly"] = grid["first_look"] < HALF
@@ -42,71 +39,75 @@ def heat(found: Varied, ax: Axes | None = None, style: Style | None = None) -> A
         return grid.pivot(index=up.path, columns=across.path, values=name)
 
     values = np.ma.masked_invalid(cells(measure.name).to_numpy(float))
-    columns, rows = values.shape[1], values.shape[0]
+    rows, columns = values.shape
     norm = colours_of(values, share=measure.share)
-    mesh = draw_cells(ax, values, norm, 0.4 * style.sizes.line)
-    if columns <= (10 if style.size == "page" else 8) and rows <= 12:
-        cell_numbers(ax, values, norm, style, share=measure.share)
+    draw_cells(ax, values, norm, 0.4 * style.sizes.line)
+    if columns <= (8 if style.clinic else 10) and rows <= 12:
+        shown = 100.0 * values if measure.share else values
+        form = f".{places(shown)}f"
+        for row, column in np.argwhere(~np.ma.getmaskarray(values)):
+            words = minus(f"{float(shown[row, column]):{form}}")
+            cell_number(ax, row, column, words, norm(values[row, column]), patch=True)
     if found.best is not None:
-        outline = {"fill": False, "edgecolor": INK, "linewidth": 1.6 * style.sizes.line}
-        _frames(ax, cells("as_good"), 0.46, gid="outlined cell", **outline)
-    _frames(ax, cells("hardly"), 0.5, gid="hatched cell", **HATCHED)
-    bar = ax.figure.colorbar(mesh, ax=ax, pad=0.02)
-    if measure.share:
-        percent_axis(bar.ax.yaxis)
-    bar.ax.tick_params(labelsize=style.sizes.text)
-    bar.set_label(measure_axis(measure, found.situation), fontsize=style.sizes.text, color=INK)
-    bar.outline.set_edgecolor(LINES)  # type: ignore[operator]
-    _ticks(ax, cells(measure.name))
-    for spine in ax.spines.values():
-        spine.set_visible(False)
+        for row, column in np.argwhere(cells("as_good").to_numpy(bool)):
+            look: dict[str, Any] = {"fill": False, "edgecolor": INK, "gid": "outlined cell"}
+            look["linewidth"] = 1.6 * style.sizes.line
+            ax.add_patch(Rectangle((column - 0.46, row - 0.46), 0.92, 0.92, **look))
+    hatch_cells(ax, cells("hardly").to_numpy(bool))
+    words = measure_axis(measure, found.situation)
+    colour_bar(ax.figure, norm, ax, words, style, share=measure.share)
+    table = cells(measure.name)
+    for axis, names, most in ((ax.xaxis, table.columns, 9), (ax.yaxis, table.index, 12)):
+        # Some values are left out when they are many.
+        spots = np.arange(0, len(names), -(-len(names) // most))
+        axis.set_ticks(spots, [minus(f"{names[int(i)]:.4g}") for i in spots])
     words = axis_of(across)
     if found.best is not None:
         words += "\noutlined: as good as the best"
     if grid["hardly"].any():
         words += f"\nhatched: {first_look(found.situation)} {HARDLY}"
-    return dress(ax, style, title=headline(found.situation), x=words, y=axis_of(up))
+    style.dress(ax, title=headline(found.situation), x=words, y=axis_of(up))
+    ax.spines[:].set_visible(False)
+    return ax
 
 
-def draw_cells(ax: Axes, values: np.ndarray, norm: Normalize, gap: float) -> QuadMesh:
+def draw_cells(ax: Axes, values: np.ndarray, norm: Normalize, gap: float) -> None:
     """Colour the cells of a table; the first row is at 0."""
     rows, columns = values.shape
     edges = np.arange(columns + 1) - 0.5, np.arange(rows + 1) - 0.5
     mesh = ax.pcolormesh(*edges, values, cmap=MAP, norm=norm, edgecolor="white", linewidth=gap)
     mesh.set_gid("cells")
-    return mesh
 
 
-def _ticks(ax: Axes, table: pd.DataFrame) -> None:
-    """Values of the settings at the cells, some left out when they are many."""
-    for axis, names, most in ((ax.xaxis, table.columns, 9), (ax.yaxis, table.index, 12)):
-        step = -(-len(names) // most)
-        spots = np.arange(0, len(names), step)
-        axis.set_ticks(spots, [minus(f"{names[int(i)]:.4g}") for i in spots])
-
-
-def cell_numbers(
-    ax: Axes, values: np.ma.MaskedArray, norm: Normalize, style: Style, *, share: bool
+def cell_number(
+    ax: Axes, row: int, column: int, words: str, colour: Any, *, patch: bool, **look: Any
 ) -> None:
-    """Write each value in its cell, light on dark and dark on light."""
-    shown = 100.0 * values if share else values
-    form = f".{places(shown)}f"
-    for row in range(values.shape[0]):
-        for column in range(values.shape[1]):
-            if np.ma.getmaskarray(values)[row, column]:
-                continue
-            paper = colormaps[MAP](norm(values[row, column]))
-            ax.text(
-                column,
-                row,
-                minus(f"{float(shown[row, column]):{form}}"),
-                ha="center",
-                va="center",
-                fontsize=style.sizes.text,
-                color=ink_on(paper),
-                bbox={"facecolor": paper, "edgecolor": "none", "pad": 1.0},
-                gid="number",
-            )
+    """Write into a cell, light on dark and dark on light; with a patch of its paper under a hatch."""
+    paper = colormaps[MAP](colour)
+    if patch:
+        look["bbox"] = {"facecolor": paper, "edgecolor": "none", "pad": 1.0}
+    look |= {"ha": "center", "va": "center", "color": ink_on(paper), "gid": "number"}
+    ax.text(column, row, words, **look)
+
+
+def hatch_cells(ax: Axes, flags: np.ndarray) -> None:
+    """Hatch each cell whose flag is set: its number is mostly that of another look."""
+    look: dict[str, Any] = {"fill": False, "edgecolor": "white", "hatch": "//", "linewidth": 0.0}
+    for row, column in np.argwhere(flags):
+        spot = column - 0.5, row - 0.5
+        ax.add_patch(Rectangle(spot, 1.0, 1.0, gid="hatched cell", **look))
+
+
+def colour_bar(
+    figure: Any, norm: Normalize, beside: Any, words: str, style: Style, *, share: bool, **look: Any
+) -> None:
+    """Draw the bar that says what the colours mean, beside axes."""
+    bar = figure.colorbar(ScalarMappable(norm, MAP), ax=beside, pad=0.02, **look)
+    if share:
+        percent_axis(bar.ax.yaxis)
+    bar.ax.tick_params(labelsize=style.sizes.text)
+    bar.set_label(words, fontsize=style.sizes.text, color=INK)
+    bar.outline.set_edgecolor(LINES)
 
 
 def colours_of(values: np.ndarray, *, share: bool) -> Normalize:
@@ -120,9 +121,3 @@ def places(shown: np.ndarray) -> int:
     """Digits after the point that tell the values of a table apart, 1 at least and 3 at most."""
     spread = float(np.ptp(np.ma.masked_invalid(shown).compressed())) if shown.size else 0.0
     return 1 if spread == 0.0 else min(max(1 - math.floor(math.log10(spread)), 1), 3)
-
-
-def _frames(ax: Axes, flags: pd.DataFrame, half: float, **look: Any) -> None:
-    """A frame of half a width around each cell whose flag is set."""
-    for row, column in np.argwhere(flags.to_numpy(bool)):
-        ax.add_patch(Rectangle((column - half, row - half), 2 * half, 2 * half, **look))

@@ -8,18 +8,7 @@ import numpy as np
 from matplotlib.axes import Axes
 from matplotlib.ticker import MaxNLocator
 
-from experiments.charts.style import (
-    COVERED,
-    INK,
-    LINES,
-    OFFENCE,
-    Style,
-    dress,
-    legend_above,
-    new_axes,
-    percent_axis,
-    plain_frame,
-)
+from experiments.charts.style import HATCHED, INK, LINES, OFFENCE, Style, chart, percent_axis
 from experiments.tapes.landing import off_centre_shares
 from experiments.words.measured import headline
 from experiments.words.wording import length, percent
@@ -28,86 +17,50 @@ from sim.record import TRAPPED_WITHIN
 GOALS = "#F0E442"  # the yellow of the same palette
 
 
-def off_centre(study: Any, ax: Axes | None = None, style: Style | None = None) -> Axes:
+@chart
+def off_centre(study: Any, ax: Axes | None, style: Style) -> Axes:
     """Draw the distribution of the distance from the middle of the completed passes.
 
     The strip within 5 m of a sideline, where a team is trapped, is hatched. Goals stand on top in a
     colour of their own: play is over there, so they trap nobody wherever they are caught.
-
-    Parameters
-    ----------
-    study : `experiments.Study`.
-    ax : axes to draw on; None makes a figure.
-    style : units and sizes.
     """
-    style = style or Style()
     half = float(study.situation.playing_field.half_width)
     found = off_centre_shares(study.table, half)
-    if ax is None:
-        ax = new_axes(style, height=3.4)
+    ax = style.axes(ax, 3.4)
     edges = style.length(found.edges)
-    kinds = (
+    for shares, bottom, colour, words in (
         (found.share, 0.0, OFFENCE, "catches, play goes on"),
         (found.goals, found.share, GOALS, "goals, where nobody is trapped"),
-    )
-    for shares, bottom, colour, words in kinds:
+    ):
         if not shares.any():
             continue
-        bars = ax.bar(
-            edges[:-1],
-            shares,
-            bottom=bottom,
-            width=np.diff(edges),
-            align="edge",
-            color=colour,
-            edgecolor=LINES,
-            linewidth=0.5 * style.sizes.line,
-            label=words,
-        )
-        for bar in bars:
-            bar.set_gid(words.partition(",")[0])
+        look: dict[str, Any] = {"align": "edge", "color": colour, "edgecolor": LINES}
+        look |= {"linewidth": 0.5 * style.sizes.line, "gid": words.partition(",")[0]}
+        ax.bar(edges[:-1], shares, np.diff(edges), bottom, label=words, **look)
     line = float(style.length(half))
     trap = float(style.length(half - TRAPPED_WITHIN))
     top = 1.25 * max(float((found.share + found.goals).max()), 0.02)
-    ax.axvspan(
-        trap, line, facecolor="none", edgecolor=COVERED, hatch="////", linewidth=0, gid="trapped"
-    )
+    ax.axvspan(trap, line, **HATCHED, hatch="////", gid="trapped")
     ax.set_xlim(0.0, line)
     ax.set_ylim(0.0, top)
-    size = style.sizes.text
-    ax.text(
-        0.5 * (trap + line),
-        0.97 * top,
-        f"trapped {percent(found.trapped)}",
-        ha="center",
-        va="top",
-        fontsize=size,
-        color=INK,
-        bbox={"facecolor": "white", "edgecolor": "none", "pad": 1.5},
-        gid="trapped words",
-    )
+    paper = {"facecolor": "white", "edgecolor": "none", "pad": 1.5}
+    words, spot = f"trapped {percent(found.trapped)}", (0.5 * (trap + line), 0.97 * top)
+    ax.text(*spot, words, ha="center", va="top", bbox=paper, gid="trapped words")
     if found.n:
-        middle = float(style.length(found.median))
+        middle, size = float(style.length(found.median)), style.sizes.text
+        right = middle < 0.5 * line
         ax.axvline(middle, color=INK, linewidth=1.4 * style.sizes.line, gid="median")
         ax.annotate(
             f"half nearer than {length(found.median, style.units)}",
             xy=(middle, 0.9 * top),
-            xytext=(0.5 * size if middle < 0.5 * line else -0.5 * size, 0.0),
+            xytext=(0.5 * size if right else -0.5 * size, 0.0),
             textcoords="offset points",
-            ha="left" if middle < 0.5 * line else "right",
+            ha="left" if right else "right",
             va="top",
-            fontsize=size,
-            color=INK,
-            bbox={"facecolor": "white", "edgecolor": "none", "pad": 1.0},
+            bbox={**paper, "pad": 1.0},
         )
     percent_axis(ax.yaxis)
     ax.xaxis.set_major_locator(MaxNLocator(8, integer=True))
-    plain_frame(ax)
-    return dress(
-        ax,
-        style,
-        title=headline(study.situation),
-        x=f"{style.unit_word} from the middle of the field (sideline at the right)",
-        y="share of catches",
-        legend=legend_above(ax, style) if found.goals.any() else None,
-    )
+    words = f"{style.unit_word} from the middle of the field (sideline at the right)"
+    title, some = headline(study.situation), bool(found.goals.any())
+    return style.dress(ax, title=title, x=words, y="share of catches", legend=some)

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-import pandas as pd
 from matplotlib.axes import Axes
 
-from experiments.charts.field import Window
-from experiments.charts.panel import Key, marker_key
+from experiments.charts.field import Window, draw_marks
+from experiments.charts.panel import Key
 from experiments.charts.style import OUTCOME_MARKS, Style
+from experiments.statistics.tables import Table, data_frame
 
+ENDS = ("end_x_m", "end_y_m")
 SCALE = {"completed": 0.8, "goal": 1.9, "blocked by the mark": 1.1, "missed": 1.2}
 
 # What an outcome is called where there is room for a few letters only.
@@ -19,16 +20,15 @@ SHORT = {"blocked by the mark": "by the mark", "out of bounds": "out", "complete
 
 @dataclass(frozen=True)
 class Drawn:
-    """How many rehearsals ended in one way, how many of them are drawn, how many lie outside."""
+    """How many rehearsals ended in one way, and how many of them are drawn."""
 
     outcome: str
     total: int
     shown: int
-    outside: int
 
 
 def draw_outcomes(
-    table: pd.DataFrame, ax: Axes, *, style: Style, window: Window, most: int = 300
+    table: Table, ax: Axes, *, style: Style, window: Window, most: int = 300
 ) -> list[Drawn]:
     """Mark where rehearsals ended.
 
@@ -44,42 +44,43 @@ def draw_outcomes(
     totals = table["outcome"].value_counts()
     all_caught = int(totals.reindex(caught).fillna(0).sum())
     all_failed = len(table) - all_caught
-    ordered = table.sort_values("rehearsal")
+    ordered = data_frame(table, ("rehearsal", "outcome", *ENDS)).sort_values("rehearsal")
     for outcome, mark in OUTCOME_MARKS.items():
         rows = ordered[ordered["outcome"] == outcome]
         if rows.empty:
             continue
-        group = all_caught if mark.caught else all_failed
-        step = max(1, -(-group // most))
-        shown = rows[::step]
-        inside = window.holds(shown["end_x_m"], shown["end_y_m"])
-        u, v = style.place(shown["end_x_m"][inside], shown["end_y_m"][inside])
-        ax.plot(
-            u,
-            v,
-            linestyle="none",
+        step = max(1, -(-(all_caught if mark.caught else all_failed) // most))
+        ends = rows[::step][list(ENDS)].to_numpy(float)
+        inside = window.holds(*ends.T)
+        draw_marks(
+            ax,
+            style,
+            ends[inside],
+            f"outcome {outcome}",
             marker=mark.marker,
             color=mark.colour,
             markersize=style.sizes.dot * SCALE.get(outcome, 1.4),
             markeredgewidth=0.0,
             alpha=0.45 if outcome == "completed" else 0.95,
             zorder=3.0 if mark.caught else 3.5,
-            gid=f"outcome {outcome}",
         )
-        drawn.append(Drawn(outcome, len(rows), int(inside.sum()), int((~inside).sum())))
+        drawn.append(Drawn(outcome, len(rows), int(inside.sum())))
     return drawn
+
+
+def outcome_key(outcome: str, words: str) -> Key:
+    """The key of an outcome's marks."""
+    mark = OUTCOME_MARKS[outcome]
+    return Key(words, "marker", {"marker": mark.marker, "color": mark.colour})
 
 
 def outcome_keys(drawn: list[Drawn], style: Style) -> list[Key]:
     """The keys of the marks, with how often each outcome happened and how many are drawn."""
     keys = []
     for one in drawn:
-        mark = OUTCOME_MARKS[one.outcome]
-        if style.size == "clinic":
-            words = f"{SHORT.get(one.outcome, one.outcome)} {one.total:,}"
-        else:
-            words = f"{one.outcome} {one.total:,}"
-        if one.shown < one.total and style.size == "page":
-            words += f" ({one.shown} drawn)"
-        keys.append(marker_key(words, mark.marker, mark.colour, markeredgewidth=0.0))
+        name = SHORT.get(one.outcome, one.outcome) if style.clinic else one.outcome
+        some = f" ({one.shown} drawn)" if one.shown < one.total and not style.clinic else ""
+        key = outcome_key(one.outcome, f"{name} {one.total:,}{some}")
+        key.look["markeredgewidth"] = 0.0
+        keys.append(key)
     return keys

@@ -12,13 +12,12 @@ from typing import Any
 
 from matplotlib.artist import Artist
 from matplotlib.axes import Axes
-from matplotlib.figure import Figure
 from matplotlib.lines import Line2D
 from matplotlib.offsetbox import AnchoredOffsetbox, DrawingArea, HPacker, TextArea, VPacker
 from matplotlib.patches import Rectangle
 from matplotlib.transforms import ScaledTranslation
 
-from experiments.charts.style import INK, PAD, Style
+from experiments.charts.style import INK, PAD, ChartFigure, Style
 
 # Inches between the axes and the panel.
 GAP = 0.18
@@ -33,67 +32,29 @@ class Heading:
 
 
 @dataclass(frozen=True)
-class Words:
-    """Plain text of the panel, wrapped to its width."""
-
-    text: str
-
-
-@dataclass(frozen=True)
 class Key:
-    """One mark of the picture and what it means."""
+    """One mark of the picture and what it means: a "marker", a piece of "line" or a "patch"."""
 
     text: str
     kind: str = "marker"
     look: dict[str, Any] = field(default_factory=dict)
 
-
-def marker_key(text: str, marker: str, colour: str, **more: Any) -> Key:
-    """A key that shows a marker."""
-    look = {"marker": marker, "color": colour, "linestyle": "none", **more}
-    return Key(text, "marker", look)
-
-
-def line_key(text: str, colour: str, **more: Any) -> Key:
-    """A key that shows a piece of line."""
-    return Key(text, "line", {"color": colour, **more})
-
-
-def patch_key(text: str, **more: Any) -> Key:
-    """A key that shows an area."""
-    return Key(text, "patch", more)
+    def artist(self, style: Style, width: float = 0.0, height: float = 0.0) -> Artist:
+        """The mark, in a box of so many points; in a legend it needs none."""
+        if self.kind == "marker":
+            look = {"linestyle": "none", "markersize": 0.75 * style.sizes.text, **self.look}
+            return Line2D([width / 2], [height / 2], **look)
+        if self.kind == "line":
+            look = {"linewidth": 1.6 * style.sizes.line, **self.look}
+            return Line2D([0, width], [height / 2, height / 2], **look)
+        return Rectangle((0, 0), width, height, **self.look)
 
 
-def artist_of(key: Key, style: Style, width: float = 0.0, height: float = 0.0) -> Artist:
-    """The mark of a key, in a box of so many points; in a legend it needs none."""
-    if key.kind == "marker":
-        look = {"markersize": 0.75 * style.sizes.text, **key.look}
-        return Line2D([width / 2], [height / 2], **look)
-    if key.kind == "line":
-        look = {"linewidth": 1.6 * style.sizes.line, **key.look}
-        return Line2D([0, width], [height / 2, height / 2], **look)
-    return Rectangle((0, 0), width, height, **key.look)
+# A plain text is wrapped to the width of the panel.
+Block = Heading | Key | str
 
 
-def _swatch(key: Key, style: Style) -> DrawingArea:
-    size = style.sizes.text
-    width, height = (1.3 if style.size == "clinic" else 2.2) * size, 1.05 * size
-    area = DrawingArea(width, height, 0, 0)
-    area.add_artist(artist_of(key, style, width, height))
-    return area
-
-
-def _text(text: str, style: Style, width: int, **more: Any) -> TextArea:
-    """Wrap a text to `width` characters; line breaks of its own are kept."""
-    lines = [textwrap.fill(line, width) for line in text.splitlines() or [""]]
-    props = {"size": style.sizes.text, "color": INK, "parse_math": False, "linespacing": 1.25}
-    return TextArea("\n".join(lines), textprops={**props, **more})
-
-
-Block = Heading | Words | Key
-
-
-def panel(
+def draw_panel(
     ax: Axes,
     found: Sequence[Block],
     keys: Sequence[Sequence[Block]],
@@ -102,6 +63,9 @@ def panel(
     width: int = 38,
 ) -> AnchoredOffsetbox:
     """Put a panel to the right of the axes and return it.
+
+    A figure that the chart made itself is laid out anew, so that the panel fits: a page grows in
+    height when the panel needs it, a slide keeps its size.
 
     Parameters
     ----------
@@ -112,18 +76,23 @@ def panel(
     style : gives the text size.
     width : characters to a line.
     """
-    size = style.sizes.text
-    wide = style.size == "clinic"
-    gap = (0.12 if wide else 0.42) * size
-    stacks = [_stack(found, style, width, gap)] if found else []
-    columns = [_stack(blocks, style, width, gap) for blocks in keys if blocks]
+    size, wide = style.sizes.text, style.clinic
+    look: dict[str, Any] = {"align": "left", "pad": 0, "sep": (0.12 if wide else 0.42) * size}
+    columns: list[Artist] = [
+        VPacker(children=[_row(block, style, width) for block in blocks], **look)
+        for blocks in keys
+        if blocks
+    ]
+    parts: list[Artist] = []
+    if found:
+        parts.append(VPacker(children=[_row(line, style, width) for line in found], **look))
     if wide and columns:
-        stacks.append(HPacker(children=columns, align="top", pad=0, sep=0.8 * size))
+        parts.append(HPacker(children=columns, align="top", pad=0, sep=0.8 * size))
     else:
-        stacks.extend(columns)
+        parts.extend(columns)
     box = AnchoredOffsetbox(
         loc="upper left",
-        child=VPacker(children=stacks, align="left", pad=0, sep=(0.6 if wide else 1.1) * size),
+        child=VPacker(children=parts, align="left", pad=0, sep=(0.6 if wide else 1.1) * size),
         pad=0.0,
         borderpad=0.0,
         frameon=False,
@@ -133,37 +102,35 @@ def panel(
     box.set_clip_on(False)
     box.set_gid("panel")
     ax.add_artist(box)
+    if isinstance(figure := ax.figure, ChartFigure):
+        box.set_in_layout(False)
+        extent = box.get_window_extent(figure.canvas.get_renderer())  # type: ignore[attr-defined]
+        if not style.clinic:
+            high = extent.height / figure.dpi
+            figure.set_figheight(max(figure.get_figheight(), high + 0.75))
+        share = 1.0 - (extent.width / figure.dpi + GAP + 0.08) / figure.get_figwidth()
+        figure.set_layout_engine("constrained", rect=(0.0, 0.0, share, 1.0), h_pad=PAD, w_pad=PAD)
+        ax.set_anchor("NW")
     return box
 
 
-def make_room(ax: Axes, box: AnchoredOffsetbox, style: Style) -> None:
-    """Lay out a figure that the chart made itself, so that the panel fits beside the axes.
-
-    A page grows in height when the panel needs it; a slide keeps its size.
-    """
-    figure = ax.figure
-    assert isinstance(figure, Figure)
-    box.set_in_layout(False)
-    extent = box.get_window_extent(figure.canvas.get_renderer())  # type: ignore[attr-defined]
-    wide, high = extent.width / figure.dpi, extent.height / figure.dpi
-    if style.size == "page":
-        figure.set_figheight(max(figure.get_figheight(), high + 0.75))
-    share = 1.0 - (wide + GAP + 0.08) / figure.get_figwidth()
-    figure.set_layout_engine("constrained", rect=(0.0, 0.0, share, 1.0), h_pad=PAD, w_pad=PAD)
-    ax.set_anchor("NW")
-
-
-def _stack(blocks: Sequence[Block], style: Style, width: int, gap: float) -> Artist:
-    rows = [_row(block, style, width) for block in blocks]
-    return VPacker(children=rows, align="left", pad=0, sep=gap)
-
-
 def _row(block: Block, style: Style, width: int) -> Artist:
+    """A text, or a mark with its text beside it."""
     size = style.sizes.text
+    if isinstance(block, Key):
+        high = 1.05 * size
+        area = DrawingArea((1.3 if style.clinic else 2.2) * size, high, 0, 0)
+        area.add_artist(block.artist(style, area.width, high))
+        pair: list[Artist] = [area, _text(block.text, style, width - 4)]
+        return HPacker(children=pair, align="center", pad=0, sep=0.6 * size)
     if isinstance(block, Heading):
-        size = style.sizes.title if block.large else size
-        return _text(block.text, style, width, weight="bold", size=size)
-    if isinstance(block, Words):
-        return _text(block.text, style, width)
-    pair: list[Artist] = [_swatch(block, style), _text(block.text, style, width - 4)]
-    return HPacker(children=pair, align="center", pad=0, sep=0.6 * size)
+        large = style.sizes.title if block.large else size
+        return _text(block.text, style, width, weight="bold", size=large)
+    return _text(block, style, width)
+
+
+def _text(text: str, style: Style, width: int, **more: Any) -> TextArea:
+    """Wrap a text to `width` characters; line breaks of its own are kept."""
+    lines = [textwrap.fill(line, width) for line in text.splitlines() or [""]]
+    props = {"size": style.sizes.text, "color": INK, "parse_math": False, "linespacing": 1.25}
+    return TextArea("\n".join(lines), textprops={**props, **more})

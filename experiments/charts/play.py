@@ -7,23 +7,25 @@ from typing import Any
 import numpy as np
 from matplotlib.axes import Axes
 
-from experiments.charts.field import Window, around, draw_field, field_figure
+from experiments.charts.field import Window, around, field_axes
 from experiments.charts.labels import place_labels
-from experiments.charts.outcomes import Drawn, draw_outcomes, outcome_keys
-from experiments.charts.panel import Block, Heading, Words, make_room, panel
-from experiments.charts.style import Style, dress
+from experiments.charts.outcomes import ENDS, Drawn, draw_outcomes, outcome_keys
+from experiments.charts.panel import Block, Heading, draw_panel
+from experiments.charts.style import Style, chart
 from experiments.charts.tape import draw_tape, in_the_way, player_labels
 from experiments.statistics.look_shares import look_shares
+from experiments.statistics.tables import data_frame
 from experiments.tapes.paths import first_part
 from experiments.tapes.picking import pick_rehearsal
 from experiments.words.looks import looks_in_short, warned_title
 from experiments.words.wording import count, estimate_lines
 
 
+@chart
 def play(
     study: Any,
-    ax: Axes | None = None,
-    style: Style | None = None,
+    ax: Axes | None,
+    style: Style,
     *,
     tape: Any = None,
     most: int = 300,
@@ -33,51 +35,40 @@ def play(
 
     Parameters
     ----------
-    study : `experiments.Study`.
-    ax : axes to draw on; None makes a figure. On a figure of your own use
-        ``layout="constrained"``, so that it makes room for the box.
-    style : units, sizes and direction.
+    study, ax : on a figure of your own use ``layout="constrained"``, so that it makes room for the
+        box.
     tape : the rehearsal whose runs are shown; None takes the typical one.
     most : at most this many catches are drawn, and as many failures.
     found : False leaves out the title and the estimates, where the words around say them.
-
-    Returns
-    -------
-    The axes.
     """
-    style = style or Style()
     typical = None
     if tape is None:
-        typical = pick_rehearsal(study.table, "typical").rehearsal
+        typical = pick_rehearsal(study.rows, "typical").rehearsal
         tape = study.tape(typical)
     window = play_window(study, tape, style)
-    own = ax is None
-    if ax is None:
-        ax = field_figure(window, style)
-    marks, drawn = draw_rehearsed(study, tape, ax, style=style, window=window, most=most)
-    dress_play(ax, style, warned_title(study.situation, look_shares(study.table)) if found else "")
-    if typical is not None and style.size == "page":
-        marks.append(Words(f"runs: a typical one ({typical}), to the first catch"))
+    ax, marks, drawn = draw_rehearsed(study, tape, ax, style=style, window=window, most=most)
+    title = warned_title(study.situation, look_shares(study.rows)) if found else ""
+    style.dress(ax, title=title)
+    if typical is not None and not style.clinic:
+        marks.append(f"runs: a typical one ({typical}), to the first catch")
     lines = estimates(study, style) if found else []
-    box = panel(ax, lines, [marks, outcome_keys(drawn, style)], style)
-    if own:
-        make_room(ax, box, style)
+    draw_panel(ax, lines, [marks, outcome_keys(drawn, style)], style)
     label_players(study, tape, ax, style)
     return ax
 
 
 def draw_rehearsed(
-    study: Any, tape: Any, ax: Axes, *, style: Style, window: Window, most: int = 300
-) -> tuple[list[Block], list[Drawn]]:
+    study: Any, tape: Any, ax: Axes | None, *, style: Style, window: Window, most: int = 300
+) -> tuple[Axes, list[Block], list[Drawn]]:
     """Draw the field, the runs of one rehearsal, and where all of them ended.
 
     Returns
     -------
-    The keys of the play, and how many of each ending were drawn.
+    The axes, the keys of the play, and how many of each ending were drawn.
     """
-    draw_field(tape.field, ax, style=style, window=window)
-    drawn = draw_outcomes(study.table, ax, style=style, window=window, most=most)
-    return list(draw_tape(tape, ax, style=style)), drawn
+    ax = field_axes(tape.field, ax, style, window)
+    drawn = draw_outcomes(study.rows, ax, style=style, window=window, most=most)
+    return ax, [*draw_tape(tape, ax, style=style)], drawn
 
 
 def label_players(study: Any, tape: Any, ax: Axes, style: Style, *, few: bool = False) -> None:
@@ -88,12 +79,11 @@ def label_players(study: Any, tape: Any, ax: Axes, style: Style, *, few: bool = 
     last, thrown = first_part(tape)
     labels = player_labels(tape)
     if few:
-        main = [
-            tape.names[p] for p in ((thrown.thrower, thrown.receiver) if thrown else ()) if p >= 0
-        ]
+        pair = (thrown.thrower, thrown.receiver) if thrown else ()
+        main = [tape.names[p] for p in pair if p >= 0]
         labels = [label for label in labels if label[2] in main]
-    ends = study.table[["end_x_m", "end_y_m"]].to_numpy(dtype=float)
-    caught = study.table["completed"].to_numpy(dtype=bool)
+    ends = data_frame(study.rows, ENDS).to_numpy(dtype=float)
+    caught = study.rows["completed"].to_numpy(dtype=bool)
     busy = np.concatenate([in_the_way(tape, last), ends[caught][:60], ends[~caught][:300]])
     place_labels(ax, style, labels, avoid=busy[np.isfinite(busy).all(axis=1)])
 
@@ -101,7 +91,7 @@ def label_players(study: Any, tape: Any, ax: Axes, style: Style, *, few: bool = 
 def play_window(study: Any, tape: Any, style: Style) -> Window:
     """The part of the field that holds the play up to its first throw, and nearly all ends."""
     last, _ = first_part(tape)
-    ends = study.table[["end_x_m", "end_y_m"]].to_numpy(dtype=float)
+    ends = data_frame(study.rows, ENDS).to_numpy(dtype=float)
     near = np.nanquantile(ends, [0.02, 0.98], axis=0)
     return around(tape.field, [tape.positions[: last + 1], near], least=style.sizes.stretch)
 
@@ -111,17 +101,11 @@ def estimates(study: Any, style: Style) -> list[Block]:
     # What the situation asks comes first: goals where it asks for goals.
     (asked, first), *others = estimate_lines(study, style.units)
     value, _, interval = first.partition(" (")
-    lines: list[Block] = [Heading(f"{value} {asked}", large=True)]
     level = f"{100 * float(study.completion.level):.0f} %"
-    if interval:
-        lines.append(Words(f"{interval.rstrip(')')} is the {level} interval"))
-    lines += [Words(f"{name} {found}") for name, found in others]
-    lines.append(Words(f"from {count(study.n)} rehearsals"))
-    if style.size == "page":
-        lines.append(Words(f"thrown first: {looks_in_short(look_shares(study.table), 2)}"))
-    return lines
-
-
-def dress_play(ax: Axes, style: Style, title: str) -> None:
-    """Title and text sizes, keeping the words on the field's own axis."""
-    dress(ax, style, title=title, x=ax.get_xlabel(), y=ax.get_ylabel())
+    return [
+        Heading(f"{value} {asked}", large=True),
+        *([f"{interval.rstrip(')')} is the {level} interval"] if interval else []),
+        *(f"{name} {found}" for name, found in others),
+        f"from {count(study.n)} rehearsals",
+        *([] if style.clinic else [f"thrown first: {looks_in_short(look_shares(study.rows), 2)}"]),
+    ]

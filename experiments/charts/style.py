@@ -8,36 +8,40 @@ colour alone: offence and defence differ by marker and by line, outcomes by mark
 
 from __future__ import annotations
 
+import functools
+import inspect
+import io
 import textwrap
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
+from contextlib import AbstractContextManager
 from dataclasses import dataclass
 from typing import Any
 
+import matplotlib
 import numpy as np
 from matplotlib.axes import Axes
 from matplotlib.axis import Axis
+from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.colors import to_rgb
 from matplotlib.figure import Figure
 from matplotlib.legend import Legend
 from matplotlib.ticker import FuncFormatter, MaxNLocator
 
-from experiments.charts.canvas import ChartFigure
 from experiments.errors import StallwiseError
-from experiments.words.units import UNIT_WORDS, UNITS
+from experiments.words.wording import UNIT_WORDS, UNITS
 
-OFFENCE = "#009E73"
-DEFENCE = "#D55E00"
-INK = "#1A1A1A"
-LINES = "#5A5A5A"
-SHADE = "#EFEFEF"
-COVERED = "#8C8C8C"
+OFFENCE, DEFENCE = "#009E73", "#D55E00"
+OFFENCE_MARKER, DEFENCE_MARKER = "o", "^"
+INK, LINES, SHADE, COVERED = "#1A1A1A", "#5A5A5A", "#EFEFEF", "#8C8C8C"
 WARNING = "#A33F00"  # the defence's colour, dark enough for words on white
-
-OFFENCE_MARKER = "o"
-DEFENCE_MARKER = "^"
-
+# Neither the offence's colour nor the defence's, for what both do.
+BLUE, PURPLE, OCHRE = "#0072B2", "#AA3377", "#B8860B"
+# Of an area that is not one of the marks: what the mark covers, what is hardly thrown.
+HATCHED: dict[str, Any] = {"facecolor": "none", "edgecolor": COVERED, "linewidth": 0.0}
 # Inches kept free at the edges of a figure.
 PAD = 0.08
+# A page figure 6.9 inches wide fills the column of a notebook.
+NOTEBOOK_DOTS_AN_INCH = 110
 
 
 @dataclass(frozen=True)
@@ -106,15 +110,20 @@ class Style:
     upright: bool = True
 
     def __post_init__(self) -> None:
-        if self.units not in UNITS:
-            raise ValueError(f"units is {self.units!r}; allowed are {', '.join(UNITS)}")
-        if self.size not in SIZES:
-            raise ValueError(f"size is {self.size!r}; allowed are {', '.join(SIZES)}")
+        for name, known in (("units", UNITS), ("size", SIZES)):
+            if getattr(self, name) not in known:
+                allowed = ", ".join(known)
+                raise ValueError(f"{name} is {getattr(self, name)!r}; allowed are {allowed}")
 
     @property
     def sizes(self) -> Sizes:
         """The sizes of the chosen medium."""
         return SIZES[self.size]
+
+    @property
+    def clinic(self) -> bool:
+        """Whether it is for the room: fewer words, larger."""
+        return self.size == "clinic"
 
     @property
     def per_metre(self) -> float:
@@ -139,62 +148,217 @@ class Style:
         across, along = self.length(x), self.length(y)
         return (across, along) if self.upright else (along, -across)
 
+    def in_use(self) -> AbstractContextManager[None]:
+        """Matplotlib's own defaults for all that is drawn meanwhile: ink of the size of the text,
+        lines and markers of the style, no words read as maths, no frame around a legend."""
+        return matplotlib.rc_context(
+            {
+                "font.size": self.sizes.text,
+                "text.color": INK,
+                "text.parse_math": False,
+                "lines.linewidth": self.sizes.line,
+                "lines.markersize": self.sizes.marker,
+                "legend.frameon": False,
+            }
+        )
 
-def new_axes(style: Style, height: float | None = None) -> Axes:
-    """Axes on a new figure; see `new_figure`."""
-    return new_figure(style, height).subplots()
+    def axes(self, ax: Axes | None = None, height: float | None = None) -> Axes:
+        """The axes that were given, or those of a new figure; see `figure`."""
+        return self.figure(height).subplots() if ax is None else ax
+
+    def figure(self, height: float | None = None, title: str = "") -> ChartFigure:
+        """A figure with room for a title over all its axes; never shown, never known to pyplot.
+
+        A slide has the height of all slides; on a page it is `height` inches if given.
+        """
+        width, full = self.sizes.width, self.sizes.height
+        figure = ChartFigure(figsize=(width, full if self.clinic else height or full))
+        figure.set_layout_engine("constrained", h_pad=PAD, w_pad=PAD)
+        if title:
+            words, size = self.fit_title(title, width)
+            look: dict[str, Any] = {"color": INK, "x": 0.01, "ha": "left", "parse_math": False}
+            figure.suptitle(words, fontsize=size, **look)
+        return figure
+
+    def dress(
+        self,
+        ax: Axes,
+        *,
+        title: str = "",
+        x: str | None = None,
+        y: str | None = None,
+        legend: bool = False,
+    ) -> Axes:
+        """Give title, axis words, text sizes and a plain frame; user's text is never read as maths.
+
+        Words of an axis that are None stay as they are. A `legend` stands above the axes, under the
+        title.
+        """
+        sizes = self.sizes
+        above = ax.get_legend() or (self.legend_above(ax) if legend else None)
+        if title:
+            figure: Any = ax.figure
+            alone = isinstance(figure, Figure) and len(figure.axes) == 1
+            inches = figure.get_figwidth() if alone else ax.bbox.width / figure.dpi
+            words, size = self.fit_title(title, inches)
+            look: dict[str, Any] = {
+                "fontsize": size,
+                "color": INK,
+                "loc": "left",
+                "parse_math": False,
+            }
+            if above is not None:
+                look["pad"] = (
+                    above.get_window_extent().height / figure.dpi * 72.0 + 0.8 * sizes.text
+                )
+            ax.set_title(words, **look)
+        ax.set_xlabel(ax.get_xlabel() if x is None else x)
+        ax.set_ylabel(ax.get_ylabel() if y is None else y)
+        for label in (ax.xaxis.label, ax.yaxis.label):
+            label.set(fontsize=sizes.text, color=INK, parse_math=False)
+        thin = 0.7 * sizes.line
+        ax.tick_params(
+            labelsize=sizes.text, color=LINES, labelcolor=INK, width=thin, pad=0.4 * sizes.text
+        )
+        ax.spines[:].set(color=LINES, linewidth=thin)
+        ax.spines[["top", "right"]].set_visible(False)
+        return ax
+
+    def band(
+        self,
+        ax: Axes,
+        x: Any,
+        low: Any,
+        middle: Any,
+        high: Any,
+        *,
+        shade: float = 0.25,
+        interval: str | None = None,
+        gids: tuple[str, str] = ("band", "curve"),
+        **look: Any,
+    ) -> None:
+        """Draw a line through points with the band of their intervals.
+
+        `shade` is how dense the band is, `interval` its words in the legend; the rest goes to the line.
+        """
+        line = {
+            "color": OFFENCE,
+            "marker": "o",
+            "linewidth": 1.8 * self.sizes.line,
+            "markersize": 0.6 * self.sizes.marker,
+            **look,
+        }
+        ax.fill_between(
+            x, low, high, color=line["color"], alpha=shade, linewidth=0, label=interval, gid=gids[0]
+        )
+        ax.plot(x, middle, gid=gids[1], **line)
+
+    def now(self, ax: Axes, value: float, words: str | None = None) -> None:
+        """Draw a dotted line at the value in use."""
+        look: dict[str, Any] = {"color": INK, "linestyle": ":", "linewidth": 1.4 * self.sizes.line}
+        ax.axvline(value, label=words, gid="now", **look)
+
+    def legend_above(self, ax: Axes, columns: int | None = None) -> Legend:
+        """A legend in rows above the axes, where it covers no data; with the columns that fit if None."""
+        handles, labels = ax.get_legend_handles_labels()
+        look: dict[str, Any] = {}
+        if columns is None:
+            half = -(-len(labels) // 2)
+            longest = [max(map(len, part), default=0) for part in (labels[:half], labels[half:])]
+            fits = sum(longest) <= self.letters(self.sizes.width) - 12
+            one_row = sum(map(len, labels)) < (50 if self.clinic else 75)
+            columns = len(labels) if one_row else 1 + fits
+            look = {"handlelength": 2.4, "columnspacing": 1.4}
+        place: dict[str, Any] = {
+            "loc": "lower left",
+            "bbox_to_anchor": (0.0, 1.0),
+            "ncols": columns,
+        }
+        legend = ax.legend(handles, labels, borderaxespad=0.3, **place, **look)
+        legend.set_gid("legend")
+        return legend
+
+    def legend_below(self, figure: Figure, keys: Mapping[str, Any], columns: int = 3) -> None:
+        """One legend for all axes of a figure, under them: a mark for each text."""
+        place: dict[str, Any] = {
+            "loc": "outside lower left",
+            "ncols": columns,
+            "columnspacing": 1.2,
+        }
+        figure.legend([*keys.values()], [*keys], **place).set_gid("legend")
+
+    def letters(self, inches: float, size: float | None = None) -> int:
+        """How many letters, of the text if no size is given, fit a width.
+
+        They are taken to be 0.6 of their size wide, more than an average one has.
+        """
+        return int(inches * 72.0 / (0.6 * (size or self.sizes.text)))
+
+    def broken(self, text: str, inches: float) -> str:
+        """A text broken into lines that fit a width, never between a figure and its per cent."""
+        text = text.replace(" %", "\N{NO-BREAK SPACE}%")
+        return "\n".join(textwrap.wrap(text, self.letters(inches)))
+
+    def fit_title(self, title: str, inches: float) -> tuple[str, float]:
+        """Break a title into at most two lines that fit a width, the size smaller if it takes two.
+
+        A title that does not fit two lines ends in an ellipsis.
+        """
+        sizes = self.sizes
+        if len(title) <= self.letters(inches, sizes.title):
+            return title, sizes.title
+        size = 1.1 * sizes.text
+        fits = max(8, self.letters(inches, size))
+        return "\n".join(textwrap.wrap(title, fits, max_lines=2, placeholder=" …")), size
 
 
-def new_figure(style: Style, height: float | None = None, title: str = "") -> ChartFigure:
-    """A figure with room for a title over all its axes; never shown, never known to pyplot.
+def chart(draw: Callable[..., Axes]) -> Callable[..., Axes]:
+    """Make a chart of a function (found, ax, style, ...): `ax` and `style` may be left out.
 
-    A slide has the height of all slides; on a page it is `height` inches if given.
+    A style that is left out is `Style()`; it is in use while the function draws.
     """
-    width, full = style.sizes.width, style.sizes.height
-    figure = ChartFigure(figsize=(width, full if style.size == "clinic" else height or full))
-    figure.set_layout_engine("constrained", h_pad=PAD, w_pad=PAD)
-    if title:
-        words, size = fit_title(title, width, style)
-        figure.suptitle(words, fontsize=size, color=INK, x=0.01, ha="left", parse_math=False)
-    return figure
+    told = inspect.signature(draw)
+    parameters = [
+        each.replace(default=None) if each.name in ("ax", "style") else each
+        for each in told.parameters.values()
+    ]
+    signature = told.replace(parameters=parameters)
+
+    @functools.wraps(draw)
+    def drawn(*values: Any, **named: Any) -> Axes:
+        bound = signature.bind(*values, **named)
+        bound.apply_defaults()
+        style = bound.arguments["style"] = bound.arguments["style"] or Style()
+        with style.in_use():
+            return draw(*bound.args, **bound.kwargs)
+
+    drawn.__signature__ = signature  # type: ignore[attr-defined]
+    return drawn
 
 
-def dress(
-    ax: Axes,
-    style: Style,
-    *,
-    title: str = "",
-    x: str = "",
-    y: str = "",
-    legend: Legend | None = None,
-) -> Axes:
-    """Give title, axis words and text sizes to a chart; user's text is never read as maths.
+class ChartFigure(Figure):
+    """A figure that a notebook shows as a picture, known to no window system and not to pyplot."""
 
-    The title keeps clear of a `legend` that stands above the axes.
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        FigureCanvasAgg(self)
+
+    def _repr_png_(self) -> bytes:
+        """The picture, asked for by IPython's display."""
+        picture = io.BytesIO()
+        self.savefig(picture, format="png", dpi=NOTEBOOK_DOTS_AN_INCH)
+        return picture.getvalue()
+
+
+def own_figure(ax: Axes | None, kind: str) -> None:
+    """Refuse axes for a chart of several.
+
+    Raises
+    ------
+    StallwiseError : there are axes.
     """
-    sizes = style.sizes
-    if title:
-        figure: Any = ax.figure
-        alone = isinstance(figure, Figure) and len(figure.axes) == 1
-        inches = figure.get_figwidth() if alone else ax.bbox.width / figure.dpi
-        words, size = fit_title(title, inches, style)
-        look: dict[str, Any] = {"fontsize": size, "color": INK, "loc": "left", "parse_math": False}
-        if legend is not None:
-            look["pad"] = legend.get_window_extent().height / figure.dpi * 72.0 + 0.8 * sizes.text
-        ax.set_title(words, **look)
-    ax.set_xlabel(x, fontsize=sizes.text, color=INK, parse_math=False)
-    ax.set_ylabel(y, fontsize=sizes.text, color=INK, parse_math=False)
-    ax.tick_params(
-        labelsize=sizes.text,
-        color=LINES,
-        labelcolor=INK,
-        width=sizes.line * 0.7,
-        pad=0.4 * sizes.text,
-    )
-    for spine in ax.spines.values():
-        spine.set_color(LINES)
-        spine.set_linewidth(sizes.line * 0.7)
-    return ax
+    if ax is not None:
+        raise StallwiseError(f"ax: found axes for {kind}, a chart of several; allowed: None")
 
 
 def percent_axis(axis: Axis) -> None:
@@ -214,84 +378,3 @@ def _luminance(colour: Any) -> float:
     rgb = np.array(to_rgb(colour))
     linear = np.where(rgb <= 0.04045, rgb / 12.92, ((rgb + 0.055) / 1.055) ** 2.4)
     return float(0.2126 * linear[0] + 0.7152 * linear[1] + 0.0722 * linear[2])
-
-
-def legend_above(ax: Axes, style: Style) -> Legend:
-    """A legend in rows above the axes, where it covers no data."""
-    handles, labels = ax.get_legend_handles_labels()
-    fits = 75 if style.size == "page" else 50
-    half = -(-len(labels) // 2)
-    longest = [max(map(len, part), default=0) for part in (labels[:half], labels[half:])]
-    columns = 2 if sum(longest) <= letters(style.sizes.width, style.sizes.text) - 12 else 1
-    legend = ax.legend(
-        handles,
-        labels,
-        loc="lower left",
-        bbox_to_anchor=(0.0, 1.0),
-        ncols=len(labels) if sum(map(len, labels)) < fits else columns,
-        frameon=False,
-        fontsize=style.sizes.text,
-        borderaxespad=0.3,
-        handlelength=2.4,
-        columnspacing=1.4,
-    )
-    legend.set_gid("legend")
-    for text in legend.get_texts():
-        text.set_parse_math(False)
-    return legend
-
-
-def legend_below(figure: Figure, keys: Mapping[str, Any], style: Style, columns: int = 3) -> None:
-    """One legend for all axes of a figure, under them: a mark for each text."""
-    legend = figure.legend(
-        list(keys.values()),
-        list(keys),
-        loc="outside lower left",
-        ncols=columns,
-        columnspacing=1.2,
-        frameon=False,
-        fontsize=style.sizes.text,
-    )
-    legend.set_gid("legend")
-
-
-def own_figure(ax: Axes | None, kind: str) -> None:
-    """Refuse axes for a chart of several.
-
-    Raises
-    ------
-    StallwiseError : there are axes.
-    """
-    if ax is not None:
-        raise StallwiseError(f"ax: found axes for {kind}, a chart of several; allowed: None")
-
-
-def letters(inches: float, size: float) -> int:
-    """How many letters fit a width; taken to be 0.6 of their size wide, more than an average one has."""
-    return int(inches * 72.0 / (0.6 * size))
-
-
-def broken(text: str, inches: float, style: Style) -> str:
-    """A text broken into lines that fit a width, never between a figure and its per cent."""
-    text = text.replace(" %", "\N{NO-BREAK SPACE}%")
-    return "\n".join(textwrap.wrap(text, letters(inches, style.sizes.text)))
-
-
-def fit_title(title: str, inches: float, style: Style) -> tuple[str, float]:
-    """Break a title into at most two lines that fit a width, the size smaller if it takes two.
-
-    A title that does not fit two lines ends in an ellipsis.
-    """
-    sizes = style.sizes
-    fits = letters(inches, sizes.title)
-    if len(title) <= fits:
-        return title, sizes.title
-    size = 1.1 * sizes.text
-    fits = max(8, letters(inches, size))
-    return "\n".join(textwrap.wrap(title, fits, max_lines=2, placeholder=" …")), size
-
-
-def plain_frame(ax: Axes) -> None:
-    """Keep only the left and bottom line of a chart that is not a field."""
-    ax.spines["top"].set_visible(False)
-    ax.spines["right"].set_visible(False)

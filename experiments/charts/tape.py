@@ -6,26 +6,19 @@ from typing import Any
 
 import numpy as np
 from matplotlib.axes import Axes
-from matplotlib.patches import Polygon
 
-from experiments.charts.panel import Key, line_key, marker_key, patch_key
+from experiments.charts.field import draw_area, draw_arrow, draw_line, draw_marks
+from experiments.charts.panel import Key
 from experiments.charts.style import (
-    COVERED,
     DEFENCE,
     DEFENCE_MARKER,
+    HATCHED,
     INK,
     OFFENCE,
     OFFENCE_MARKER,
     Style,
 )
-from experiments.tapes.paths import (
-    Flight,
-    covered_sector,
-    distance_run,
-    first_part,
-    lane,
-    time_marks,
-)
+from experiments.tapes.paths import covered_sector, distance_run, first_part, lane, time_marks
 
 # What each mark is called on a page, and in the few letters that a slide has room for.
 WORDS = {
@@ -53,16 +46,19 @@ def draw_tape(tape: Any, ax: Axes, *, style: Style) -> list[Key]:
     last, thrown = first_part(tape)
     keys = draw_formation(tape, ax, style=style)
     keys += draw_covered(tape, ax, thrown.release if thrown else last, style=style)
-    if thrown:
-        keys += _lane(tape, ax, thrown, style)
+    if thrown and len(outline := lane(tape, thrown)):
+        look: dict[str, Any] = {"facecolor": "none", "edgecolor": INK}
+        look["linewidth"] = style.sizes.line
+        draw_area(ax, style, outline, "lane", zorder=4, **look)
+        keys.append(Key(_word("lane", style), "patch", look))
     positions = np.asarray(tape.positions, dtype=float)[: last + 1]
     ran = [p for p in range(len(tape.teams)) if distance_run(positions[:, p]) > MOVED]
     for player in ran:
         _run(ax, style, tape, player, last, bold=bool(thrown and player == thrown.receiver))
     if any(tape.teams[p] == "offence" for p in ran):
-        keys.append(line_key(_word("run", style), OFFENCE))
+        keys.append(Key(_word("run", style), "line", {"color": OFFENCE}))
     if any(tape.teams[p] != "offence" for p in ran):
-        keys.append(line_key(_word("chase", style), DEFENCE, linestyle=CHASE))
+        keys.append(Key(_word("chase", style), "line", {"color": DEFENCE, "linestyle": CHASE}))
     return keys
 
 
@@ -71,39 +67,29 @@ def draw_formation(tape: Any, ax: Axes, *, style: Style, index: int = 0) -> list
     positions = np.asarray(tape.positions, dtype=float)[index]
     offence = np.array([team == "offence" for team in tape.teams])
     keys = []
-    for team, chosen, colour, marker in (
-        ("offence", offence, OFFENCE, OFFENCE_MARKER),
-        ("defence", ~offence, DEFENCE, DEFENCE_MARKER),
-    ):
-        u, v = style.place(positions[chosen, 0], positions[chosen, 1])
-        ax.plot(
-            u,
-            v,
-            linestyle="none",
-            marker=marker,
-            color=colour,
-            markersize=style.sizes.marker,
-            markeredgecolor="white",
-            markeredgewidth=0.6 * style.sizes.line,
-            zorder=7,
-            gid=team,
-        )
-        keys.append(marker_key(_word(team, style), marker, colour))
-    keys.append(draw_disc(np.asarray(tape.disc, dtype=float)[index, :2], ax, style=style))
-    return keys
+    for team, chosen in (("offence", offence), ("defence", ~offence)):
+        look = player_look(team, style)
+        draw_marks(ax, style, positions[chosen], team, zorder=7, **look)
+        keys.append(Key(_word(team, style), "marker", {k: look[k] for k in ("marker", "color")}))
+    return [*keys, draw_disc(np.asarray(tape.disc, dtype=float)[index, :2], ax, style=style)]
+
+
+def player_look(team: str, style: Style) -> dict[str, Any]:
+    """How the players of a team are drawn."""
+    ours = team == "offence"
+    return {
+        "marker": OFFENCE_MARKER if ours else DEFENCE_MARKER,
+        "color": OFFENCE if ours else DEFENCE,
+        "markeredgecolor": "white",
+        "markeredgewidth": 0.6 * style.sizes.line,
+    }
 
 
 def draw_disc(spot: np.ndarray, ax: Axes, *, style: Style, words: str = "disc") -> Key:
     """Draw the disc at a place, and return its key."""
-    look: dict[str, Any] = {
-        "marker": "o",
-        "color": "white",
-        "markeredgecolor": INK,
-        "markeredgewidth": 1.2 * style.sizes.line,
-        "linestyle": "none",
-    }
-    u, v = style.place(*spot)
-    ax.plot([u], [v], markersize=0.65 * style.sizes.marker, zorder=8, gid=words, **look)
+    look: dict[str, Any] = {"marker": "o", "color": "white", "markeredgecolor": INK}
+    look["markeredgewidth"] = 1.2 * style.sizes.line
+    draw_marks(ax, style, spot, words, markersize=0.65 * style.sizes.marker, zorder=8, **look)
     return Key(words, "marker", look)
 
 
@@ -112,76 +98,34 @@ def draw_covered(tape: Any, ax: Axes, index: int, *, style: Style) -> list[Key]:
     outline = covered_sector(tape, index, SECTOR_RADIUS)
     if not len(outline):
         return []
-    look: dict[str, Any] = {
-        "facecolor": "none",
-        "edgecolor": COVERED,
-        "hatch": "////",
-        "linewidth": 0.0,
-    }
-    points = np.column_stack(style.place(outline[:, 0], outline[:, 1]))
-    ax.add_patch(Polygon(points, closed=True, zorder=2, gid="covered sector", **look))
-    return [patch_key(_word("covered", style), **look)]
-
-
-def _lane(tape: Any, ax: Axes, thrown: Flight, style: Style) -> list[Key]:
-    outline = lane(tape, thrown)
-    if not len(outline):
-        return []
-    look: dict[str, Any] = {
-        "facecolor": "none",
-        "edgecolor": INK,
-        "linewidth": style.sizes.line,
-    }
-    points = np.column_stack(style.place(outline[:, 0], outline[:, 1]))
-    ax.add_patch(Polygon(points, closed=True, zorder=4, gid="lane", **look))
-    return [patch_key(_word("lane", style), **look)]
+    look = {**HATCHED, "hatch": "////"}
+    draw_area(ax, style, outline, "covered sector", zorder=2, **look)
+    return [Key(_word("covered", style), "patch", look)]
 
 
 def _word(name: str, style: Style) -> str:
-    return WORDS[name][1 if style.size == "clinic" else 0]
+    return WORDS[name][style.clinic]
 
 
 def _run(ax: Axes, style: Style, tape: Any, player: int, last: int, *, bold: bool) -> None:
     """One player's run with its time ticks and an arrow head at its end."""
     offence = tape.teams[player] == "offence"
-    colour = OFFENCE if offence else DEFENCE
     times = np.asarray(tape.times, dtype=float)[: last + 1]
     path = np.asarray(tape.positions, dtype=float)[: last + 1, player]
     width = style.sizes.line * ((2.0 if bold else 1.3) if offence else 1.0)
-    u, v = style.place(path[:, 0], path[:, 1])
-    ax.plot(
-        u,
-        v,
-        color=colour,
-        linewidth=width,
-        linestyle="-" if offence else CHASE,
-        zorder=6 if offence else 5,
-        gid=f"run of {tape.names[player]}",
-    )
+    look: dict[str, Any] = {"color": OFFENCE if offence else DEFENCE, "linewidth": width}
+    form: dict[str, Any] = {"linestyle": "-", "zorder": 6}
+    if not offence:
+        form = {"linestyle": CHASE, "zorder": 5}
+    draw_line(ax, style, path, f"run of {tape.names[player]}", **form, **look)
     _, points, heading = time_marks(times, path)
-    half = 0.45
     for point, way in zip(points, heading, strict=True):
-        ends = np.array([point + half * way[::-1] * [1, -1], point - half * way[::-1] * [1, -1]])
-        u, v = style.place(ends[:, 0], ends[:, 1])
-        ax.plot(u, v, color=colour, linewidth=width, zorder=6, gid="time tick")
-    step = np.hypot(*(path - path[-1]).T)
-    before = np.flatnonzero(step > 0.4)
+        aside = 0.45 * way[::-1] * [1, -1]
+        draw_line(ax, style, [point + aside, point - aside], "time tick", zorder=6, **look)
+    before = np.flatnonzero(np.hypot(*(path - path[-1]).T) > 0.4)
     if len(before):
-        tail, head = style.place(*path[before[-1]]), style.place(*path[-1])
-        ax.annotate(
-            "",
-            xy=head,
-            xytext=tail,
-            arrowprops={
-                "arrowstyle": "-|>",
-                "color": colour,
-                "linewidth": width,
-                "mutation_scale": 1.3 * style.sizes.marker,
-                "shrinkA": 0,
-                "shrinkB": 0,
-            },
-            zorder=6,
-        )
+        size = 1.3 * style.sizes.marker
+        draw_arrow(ax, style, path[before[-1]], path[-1], size, zorder=6, **look)
 
 
 def player_labels(tape: Any, index: int = 0) -> list[tuple[float, float, str]]:

@@ -2,27 +2,15 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 from matplotlib.axes import Axes
 
-from experiments.charts.style import (
-    DEFENCE,
-    INK,
-    LINES,
-    OFFENCE,
-    Style,
-    dress,
-    legend_above,
-    legend_below,
-    new_axes,
-    new_figure,
-    own_figure,
-    percent_axis,
-    plain_frame,
-)
+from experiments.charts.style import DEFENCE, LINES, OFFENCE, Style, chart, own_figure, percent_axis
 from experiments.statistics.estimates import Estimate
 from experiments.studies.tuning.result import Tuned
 from experiments.words.looks import warned_title
-from experiments.words.measured import axis_of, measure_axis, span, unit_of
+from experiments.words.measured import axis_of, in_use, measure_axis
 
 COLUMNS = 2
 # Words, marker, colour, whether it is filled.
@@ -33,35 +21,32 @@ KINDS = (
 )
 
 
-def tuning(found: Tuned, ax: Axes | None = None, style: Style | None = None) -> Axes:
+@chart
+def tuning(found: Tuned, ax: Axes | None, style: Style) -> Axes:
     """Draw what was tried against each setting, with its interval; several settings side by side.
 
     The figure of the best comes from luck that had no say in choosing it. Of several settings,
     trials with one value of one may differ in the others.
     """
-    style = style or Style()
     title = warned_title(found.situation, found.fresh_looks)
     if len(found.ranges) == 1:
-        ax = new_axes(style, height=4.2) if ax is None else ax
-        words = _tried(found, 0, ax, style)
-        above = legend_above(ax, style)
-        return dress(
-            ax, style, title=title, x=axis_of(found.ranges[0].setting), y=words, legend=above
-        )
+        ax = style.axes(ax, 4.2)
+        words, below = _tried(found, 0, ax, style), axis_of(found.ranges[0].setting)
+        return style.dress(ax, title=title, x=below, y=words, legend=True)
     own_figure(ax, "tuning of several settings")
     lines = -(-len(found.ranges) // COLUMNS)
-    figure = new_figure(style, 0.9 + 3.1 * lines, title)
+    figure = style.figure(0.9 + 3.1 * lines, title)
     axes = figure.subplots(lines, COLUMNS, squeeze=False, sharey=True).ravel()
     for place, (ax, r) in enumerate(zip(axes, found.ranges, strict=False)):
         words = _tried(found, place, ax, style)
-        dress(ax, style, x=axis_of(r.setting), y=words if place % COLUMNS == 0 else "")
+        style.dress(ax, x=axis_of(r.setting), y=words if place % COLUMNS == 0 else "")
     for ax in axes[len(found.ranges) :]:
         ax.set_visible(False)
     keys = {
         label.partition(":")[0]: mark
         for mark, label in zip(*axes[0].get_legend_handles_labels(), strict=True)
     }
-    legend_below(figure, keys, style, 4)
+    style.legend_below(figure, keys, 4)
     first: Axes = axes[0]
     return first
 
@@ -79,25 +64,15 @@ def _tried(found: Tuned, place: int, ax: Axes, style: Style) -> str:
             continue
         values = [value for value, _ in rows]
         ends = [e.low for _, e in rows], [e.high for _, e in rows]
-        gid = f"intervals {words}"
+        gid, star = f"intervals {words}", marker == "*"
         ax.vlines(values, *ends, color=colour, linewidth=line, alpha=0.6, gid=gid)
-        ax.plot(
-            values,
-            [estimate.estimate for _, estimate in rows],
-            linestyle="none",
-            marker=marker,
-            color=colour,
-            markerfacecolor=colour if filled else "white",
-            markersize=(1.5 if marker == "*" else 0.7) * size,
-            label=words,
-            gid=words,
-            zorder=4 if marker == "*" else 3,
-        )
+        look: dict[str, Any] = {"color": colour, "label": words, "gid": words}
+        look |= {"markerfacecolor": colour if filled else "white", "zorder": 4 if star else 3}
+        middle = [estimate.estimate for _, estimate in rows]
+        ax.plot(values, middle, marker, markersize=(1.5 if star else 0.7) * size, **look)
     if r.now is not None:
-        label = f"in use: {span((r.now, r.now), unit_of(r.setting))}"
-        ax.axvline(r.now, color=INK, linestyle=":", linewidth=1.4 * line, label=label, gid="now")
+        style.now(ax, r.now, in_use(r.setting))
     ax.margins(x=0.05)
     if measure.share:
         percent_axis(ax.yaxis)
-    plain_frame(ax)
     return measure_axis(measure, found.situation)

@@ -6,31 +6,23 @@ from matplotlib.axes import Axes
 
 from experiments.charts.differences import LINE, write_notes
 from experiments.charts.field import Window
-from experiments.charts.panel import Key, artist_of, marker_key
+from experiments.charts.outcomes import outcome_key
+from experiments.charts.panel import Key
 from experiments.charts.play import draw_rehearsed, label_players, play_window
-from experiments.charts.style import (
-    INK,
-    OUTCOME_MARKS,
-    WARNING,
-    Style,
-    broken,
-    legend_below,
-    new_figure,
-    own_figure,
-)
+from experiments.charts.style import INK, WARNING, Style, chart, own_figure
 from experiments.situations.asks import ASKS
 from experiments.statistics.look_shares import look_shares
 from experiments.statistics.measures import MEASURES, measured
 from experiments.studies.whatif import AFTER, BEFORE, WhatIf
 from experiments.tapes.picking import pick_rehearsal
-from experiments.words.differences import in_a_sentence
 from experiments.words.looks import hardly_in_short, looks_in_short
-from experiments.words.measured import changes_in_words, headline, told, words_of
+from experiments.words.measured import changes_in_words, headline, in_a_sentence, told, words_of
 
 MOST = 150  # catches drawn on a field, and as many failures
 
 
-def before_and_after(found: WhatIf, ax: Axes | None = None, style: Style | None = None) -> Axes:
+@chart
+def before_and_after(found: WhatIf, ax: Axes | None, style: Style) -> Axes:
     """Draw the play of a question's two situations on the same part of the field.
 
     On top stand what was changed and the difference; over each field how much of what the situation
@@ -38,10 +30,9 @@ def before_and_after(found: WhatIf, ax: Axes | None = None, style: Style | None 
     plan is named after was hardly thrown.
     """
     own_figure(ax, "whatif")
-    style = style or Style()
     sizes, sides = style.sizes, (found.before, found.after)
     measure = MEASURES[ASKS[found.situation.asks]]
-    tapes = [study.tape(pick_rehearsal(study.table, "typical").rehearsal) for study in sides]
+    tapes = [study.tape(pick_rehearsal(study.rows, "typical").rehearsal) for study in sides]
     windows = [play_window(study, tape, style) for study, tape in zip(sides, tapes, strict=True)]
     window = Window(
         min(w.left for w in windows),
@@ -50,7 +41,7 @@ def before_and_after(found: WhatIf, ax: Axes | None = None, style: Style | None 
         max(w.high for w in windows),
     )
     notes = [
-        (broken(text, sizes.width, style), False)
+        (style.broken(text, sizes.width), False)
         for text in (
             f"changed: {changes_in_words(found.changes, found.situation)}",
             in_a_sentence(found.comparison, found.situation, style.units),
@@ -58,43 +49,40 @@ def before_and_after(found: WhatIf, ax: Axes | None = None, style: Style | None 
     ]
     # Title, notes, three lines over the fields, and four of the legend.
     lines = sum(note.count("\n") + 1 for note, _ in notes) + 3 + 4
-    across, along = window.right - window.left, window.high - window.low
-    shape = along / across if style.upright else across / along
     width = sizes.width / 2.0 - 0.2
-    height = 0.8 + LINE * sizes.text / 72.0 * lines + (width - 0.2) * shape
-    figure = new_figure(style, height, headline(found.situation))
+    height = 0.8 + LINE * sizes.text / 72.0 * lines + (width - 0.2) * window.shape(style)
+    figure = style.figure(height, headline(found.situation))
     grid = figure.add_gridspec(2, 2, height_ratios=[0.01, 1.0])
     write_notes(figure.add_subplot(grid[0, :]), notes, style)
     axes = [figure.add_subplot(grid[1, column]) for column in (0, 1)]
     keys: dict[str, Key] = {}
     for when, study, tape, each in zip((BEFORE, AFTER), sides, tapes, axes, strict=True):
-        marks, drawn = draw_rehearsed(study, tape, each, style=style, window=window, most=MOST)
+        _, marks, drawn = draw_rehearsed(study, tape, each, style=style, window=window, most=MOST)
         keys |= {key.text: key for key in marks if isinstance(key, Key)}
         for one in drawn:
-            mark = OUTCOME_MARKS[one.outcome]
-            keys.setdefault(one.outcome, marker_key(one.outcome, mark.marker, mark.colour))
-        shares = look_shares(study.table)
+            keys.setdefault(one.outcome, outcome_key(one.outcome, one.outcome))
+        shares = look_shares(study.rows)
         hardly = hardly_in_short(study.situation, study.situation.plan, shares)
-        value = told(measured(study.table, measure), measure, style.units)
-        value = value.partition(" (")[0] if style.size == "clinic" else value
+        value = told(measured(study.rows, measure), measure, style.units)
+        value = value.partition(" (")[0] if style.clinic else value
         words = [
             f"{when}: {words_of(measure, study.situation)} {value}",
             f"thrown first: {looks_in_short(shares, 2)}",
             *([f"careful: {hardly}"] if hardly else []),
         ]
         each.set_anchor("NW")
-        if style.size == "clinic":  # no room for the words
+        if style.clinic:  # no room for the words
             (each.set_ylabel if style.upright else each.set_xlabel)(style.units)
         each.set_title(
-            "\n".join(broken(line, width, style) for line in words),
+            "\n".join(style.broken(line, width) for line in words),
             fontsize=sizes.text,
             color=WARNING if hardly else INK,
             loc="left",
             parse_math=False,
             gid="hardly thrown" if hardly else "looks thrown",
         )
-    marks_of = {text: artist_of(key, style) for text, key in keys.items()}
-    legend_below(figure, marks_of, style, 4 if style.size == "clinic" else 3)
+    marks_of = {text: key.artist(style) for text, key in keys.items()}
+    style.legend_below(figure, marks_of, 4 if style.clinic else 3)
     for study, tape, each in zip(sides, tapes, axes, strict=True):
-        label_players(study, tape, each, style, few=style.size == "clinic")
+        label_players(study, tape, each, style, few=style.clinic)
     return axes[0]

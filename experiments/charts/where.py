@@ -1,99 +1,162 @@
-"""Where a study ends: the areas that hold most catches, and each failure by its cause."""
+"""Where a study ends: the areas that hold most catches, and each failure by its cause.
+
+The place where most catches are is drawn again, enlarged, under the panel.
+"""
 
 from __future__ import annotations
 
 from typing import Any
 
 import numpy as np
+import pandas as pd
 from matplotlib.axes import Axes
+from matplotlib.contour import ContourSet
+from matplotlib.figure import Figure
+from matplotlib.offsetbox import AnchoredOffsetbox
+from matplotlib.patches import Rectangle
 
-from experiments.charts.enlarged import draw_outline, enlarge
-from experiments.charts.field import around, draw_field, field_figure
+from experiments.charts.field import Window, around, draw_marks, field_axes, show_window
 from experiments.charts.outcomes import draw_outcomes, outcome_keys
-from experiments.charts.panel import Block, Heading, Words, line_key, make_room, marker_key, panel
-from experiments.charts.style import OFFENCE, Style, dress
+from experiments.charts.panel import Block, Heading, Key, draw_panel
+from experiments.charts.style import LINES, OFFENCE, ChartFigure, Style, chart
 from experiments.charts.tape import draw_disc
-from experiments.tapes.landing import caught_points, density
+from experiments.tapes.landing import Density, caught_points, density
 from experiments.words.measured import headline
 from experiments.words.wording import count, percent
 
 # Share of catches inside an outline: its word and its line.
 OUTLINES = {0.5: ("half of the catches", "-"), 0.9: ("nine of ten catches", "--")}
+# Catches that spread over more than this share of the field's width need no enlargement.
+WIDE = 0.35
+LEAST = 3.0  # m, side of the smallest place that is enlarged
+ROOM = 1.6  # inches, height of the smallest enlargement worth having
 
 
-def where(
-    study: Any, ax: Axes | None = None, style: Style | None = None, *, most: int = 400
-) -> Axes:
-    """Draw where the rehearsals of a study ended.
-
-    Parameters
-    ----------
-    study : `experiments.Study`.
-    ax : axes to draw on; None makes a figure.
-    style : units, sizes and direction.
-    most : at most this many failures are drawn, thinned by rehearsal number.
-
-    Returns
-    -------
-    The axes.
-    """
-    style = style or Style()
-    field, table = study.situation.playing_field, study.table
+@chart
+def where(study: Any, ax: Axes | None, style: Style, *, most: int = 400) -> Axes:
+    """Draw where the rehearsals of a study ended; failures are thinned to `most` by their number."""
+    table = study.table
     start = table[["start_x_m", "start_y_m"]].to_numpy(dtype=float)[0]
     ends = table[["end_x_m", "end_y_m"]].to_numpy(dtype=float)
-    window = around(
-        field, [start, np.nanquantile(ends, [0.01, 0.99], axis=0)], least=style.sizes.stretch
-    )
-    own = ax is None
-    if ax is None:
-        ax = field_figure(window, style)
-    draw_field(field, ax, style=style, window=window)
+    near = np.nanquantile(ends, [0.01, 0.99], axis=0)
+    field = study.situation.playing_field
+    window = around(field, [start, near], least=style.sizes.stretch)
+    ax = field_axes(field, ax, style, window)
+    caught = caught_points(table)
+    found = density(caught, inside=tuple(OUTLINES))
     keys: list[Block] = [draw_disc(start, ax, style=style, words="disc at the start")]
-    keys += _areas(ax, caught_points(table), style)
-    plain = table[table["outcome"] == "completed"]
-    caught = draw_outcomes(plain, ax, style=style, window=window, most=120)
+    if found is not None:
+        keys += _areas(ax, found, style)
+    elif len(caught):
+        look = {"marker": "o", "color": OFFENCE}
+        draw_marks(ax, style, caught, "catches", markersize=style.sizes.dot, **look)
+        keys.append(Key("catch", "marker", look))
+    plain, goals = (table[table["outcome"] == name] for name in ("completed", "goal"))
     failed = table[~table["completed"].astype(bool)]
-    drawn = draw_outcomes(failed, ax, style=style, window=window, most=most)
-    goals = table[table["outcome"] == "goal"]
-    drawn = draw_outcomes(goals, ax, style=style, window=window, most=60) + drawn
-    drawn = caught + drawn
-    dress(ax, style, title=headline(study.situation), x=ax.get_xlabel(), y=ax.get_ylabel())
-    box = panel(ax, _found(study), [keys, outcome_keys(drawn, style)], style)
-    if own:
-        make_room(ax, box, style)
-        enlarge(ax, box, table, style)
+    drawn = [
+        one
+        for rows, some in ((plain, 120), (goals, 60), (failed, most))
+        for one in draw_outcomes(rows, ax, style=style, window=window, most=some)
+    ]
+    style.dress(ax, title=headline(study.situation))
+    rate = float(study.completion.estimate)
+    told: list[Block] = [
+        Heading("Where it ends", large=True),
+        f"caught {percent(rate)}, failed {percent(1.0 - rate)}",
+        f"of {count(study.n)} rehearsals",
+    ]
+    box = draw_panel(ax, told, [keys, outcome_keys(drawn, style)], style)
+    if found is not None and isinstance(ax.figure, ChartFigure):
+        _enlarge(ax, box, table, caught, found, style)
     return ax
 
 
-def _found(study: Any) -> list[Block]:
-    caught, failed = float(study.completion.estimate), 1.0 - float(study.completion.estimate)
-    return [
-        Heading("Where it ends", large=True),
-        Words(f"caught {percent(caught)}, failed {percent(failed)}"),
-        Words(f"of {count(study.n)} rehearsals"),
-    ]
-
-
-def _areas(ax: Axes, caught: np.ndarray, style: Style) -> list[Block]:
+def _areas(ax: Axes, found: Density, style: Style) -> list[Block]:
     """The smallest areas that hold half and nine tenths of the catches."""
-    found = density(caught, inside=tuple(OUTLINES))
-    if found is None:
-        u, v = style.place(caught[:, 0], caught[:, 1])
-        size = style.sizes.dot
-        ax.plot(u, v, linestyle="none", marker="o", color=OFFENCE, markersize=size, gid="catches")
-        return [marker_key("catch", "o", OFFENCE)] if len(caught) else []
-    grid_x, grid_y = np.meshgrid(found.x, found.y)
-    u, v = style.place(grid_x, grid_y)
-    half, most = found.levels[0.5], found.levels[0.9]
-    top = float(found.share.max())
+    half, most, top = found.levels[0.5], found.levels[0.9], float(found.share.max())
     if most < half < top:
-        shade = ax.contourf(
-            u, v, found.share, levels=[most, half, top], colors=["#D5EDE5", "#8FCFB9"], zorder=1.5
-        )
-        shade.set_gid("catch density")
+        grid = style.place(*np.meshgrid(found.x, found.y))
+        look: dict[str, Any] = {"levels": [most, half, top], "colors": ["#D5EDE5", "#8FCFB9"]}
+        ax.contourf(*grid, found.share, zorder=1.5, **look).set_gid("catch density")
     keys: list[Block] = []
     for share, (word, line) in OUTLINES.items():
-        outline = draw_outline(ax, found, share, line, style)
-        outline.set_gid(f"outline {share}")
-        keys.append(line_key(word, OFFENCE, linestyle=line, linewidth=1.4 * style.sizes.line))
+        _outline(ax, found, share, line, style).set_gid(f"outline {share}")
+        thick = 1.4 * style.sizes.line
+        keys.append(Key(word, "line", {"color": OFFENCE, "linestyle": line, "linewidth": thick}))
     return keys
+
+
+def _outline(ax: Axes, found: Density, share: float, line: str, style: Style) -> ContourSet:
+    """Outline the smallest area that holds this share of the catches."""
+    return ax.contour(
+        *style.place(*np.meshgrid(found.x, found.y)),
+        found.share,
+        levels=[found.levels[share]],
+        colors=[OFFENCE],
+        linestyles=[line],
+        linewidths=[1.4 * style.sizes.line],
+        zorder=4,
+    )
+
+
+def _enlarge(
+    ax: Axes,
+    box: AnchoredOffsetbox,
+    table: pd.DataFrame,
+    caught: np.ndarray,
+    found: Density,
+    style: Style,
+) -> None:
+    """Draw the place of nine in ten catches again, larger, under the panel beside the field.
+
+    Nothing where they are not close together, or there is no room.
+    """
+    # A square around the middle nineteen of twenty catches.
+    low, high = np.quantile(caught, [0.025, 0.975], axis=0)
+    (x, y), half = (low + high) / 2.0, max(LEAST, 1.4 * float((high - low).max())) / 2.0
+    window = Window(float(x - half), float(x + half), float(y - half), float(y + half))
+    side = float(style.length(window.right - window.left))
+    across = abs(float(np.diff(ax.get_xlim() if style.upright else ax.get_ylim())[0]))
+    figure = ax.figure
+    assert isinstance(figure, Figure)
+    if side > WIDE * across or (spot := _free(figure, box, style)) is None:
+        return
+    small = figure.add_axes(spot, gid="enlarged")
+    small.set_in_layout(False)
+    small.set_anchor("NW")
+    for share, (_, line) in OUTLINES.items():
+        _outline(small, found, share, line, style)
+    draw_outcomes(table, small, style=style, window=window, most=150)
+    show_window(small, style, window)
+    small.set(xticks=[], yticks=[])
+    small.spines[:].set(color=LINES, linewidth=style.sizes.line)
+    size, words = style.sizes.text, f"enlarged: {side:.1f} {style.units} wide"
+    small.set_title(words, fontsize=size, loc="left", pad=0.4 * size)
+    look: dict[str, Any] = {"facecolor": "none", "edgecolor": LINES, "zorder": 6}
+    corner = small.get_xlim()[0], small.get_ylim()[0]
+    look["linewidth"] = style.sizes.line
+    ax.add_patch(Rectangle(corner, side, side, gid="enlarged place", **look))
+
+
+def _free(
+    figure: Figure, box: AnchoredOffsetbox, style: Style
+) -> tuple[float, float, float, float] | None:
+    """The room under the panel, in shares of the figure; a page is made higher to have some."""
+    line = style.sizes.text / 72.0
+    left, bottom = _corner(figure, box)
+    if not style.clinic and bottom < ROOM + 4.6 * line:
+        figure.set_figheight(figure.get_figheight() + ROOM + 4.6 * line - bottom)
+        left, bottom = _corner(figure, box)
+    wide, high = figure.get_size_inches()
+    side = min(bottom - 4.5 * line, wide - left - 0.15)
+    if side < ROOM:
+        return None
+    return left / wide, (bottom - 2.4 * line - side) / high, side / wide, side / high
+
+
+def _corner(figure: Figure, box: AnchoredOffsetbox) -> tuple[float, float]:
+    """Left end and lower end of the panel, in inches."""
+    canvas: Any = figure.canvas
+    figure.draw_without_rendering()
+    extent = box.get_window_extent(canvas.get_renderer())
+    return extent.x0 / figure.dpi, extent.y0 / figure.dpi

@@ -8,7 +8,7 @@ from typing import Annotated, Any
 import typer
 
 from experiments.cli import options
-from experiments.cli.commands import command_of
+from experiments.cli.app import command_of
 from experiments.cli.output import complain
 from experiments.errors import StallwiseError
 from experiments.running import disk, identity
@@ -21,11 +21,9 @@ SITUATION = "situation.toml"
 
 
 def command(
-    study: Annotated[
-        Path, typer.Argument(metavar="STUDY", help="Folder written by a command's --out.")
-    ],
+    study: Annotated[Path, options.argument("STUDY", "Folder written by a command's --out.")],
     out: Annotated[
-        Path, typer.Option("--out", metavar="DIR", help="A new folder for the new run.")
+        Path, options.option("--out", shown="DIR", told="A new folder for the new run.")
     ],
     jobs: options.Jobs = None,
     cluster: options.Cluster = None,
@@ -33,23 +31,16 @@ def command(
 ) -> None:
     """Run a study again from its folder alone: command, options, situation, seed."""
     manifest = read_manifest(study)
-    said = manifest.settings
-    command, told, situation = (said.get(key) for key in ("command", "options", "situation"))
-    if (
-        not isinstance(command, str)
-        or command not in COMMANDS
-        or not isinstance(told, dict)
-        or not isinstance(situation, dict)
-    ):
+    command, told, situation = map(manifest.settings.get, ("command", "options", "situation"))
+    known = isinstance(command, str) and command in COMMANDS
+    if not (known and isinstance(told, dict) and isinstance(situation, dict)):
         raise StallwiseError(
-            f"{study} does not say which command made it: a script did, or it is part of a "
-            "study; "
+            f"{study} does not say which command made it: a script did, or it is part of a study; "
             f"allowed: the folder that was given to {', '.join(COMMANDS)} as --out"
         )
     asked = command_of(str(command))
-    arguments = _line(
-        study, asked, {**told, "jobs": jobs, "cluster": cluster, "json": json, "out": out}
-    )
+    now = {"jobs": jobs, "cluster": cluster, "json": json, "out": out}
+    arguments = _line(study, asked, {**told, **now})
     options.ready_folder(out)
     chosen = Situation.from_dict(situation, f"{study}: the situation")
     disk.put(out / SITUATION, chosen.to_toml().encode())

@@ -5,75 +5,40 @@ from __future__ import annotations
 from pathlib import Path
 from typing import Annotated
 
-import typer
-
-from experiments.cli import options
+from experiments.cli.options import argument, number, option
 from experiments.errors import StallwiseError
 from experiments.running import disk
 from experiments.situations.begin import SHAPES, begun, written
 from policies.marks import FORCES
 
-File = Annotated[Path, typer.Argument(metavar="FILE.toml", help="The file to be written.")]
-Shape = Annotated[
-    str, typer.Option("--shape", metavar="NAME", help=f"How they stand: {', '.join(SHAPES)}.")
-]
-Title = Annotated[str | None, typer.Option("--title", metavar="TEXT", help="Its title.")]
-Disc = Annotated[
-    str | None,
-    typer.Option("--disc", metavar="X,Y", help="Where the disc is, m; everybody moves with it."),
-]
-Force = Annotated[
-    str | None,
-    typer.Option(
-        "--force", metavar="WORD", help=f"{', '.join(FORCES)}; home and away ask for --home."
-    ),
-]
-Home = Annotated[
-    str | None,
-    typer.Option(
-        "--home", metavar="SIDE", help="Where the defence has its bench, as attackers see it."
-    ),
-]
-Count = Annotated[
-    float | None,
-    typer.Option(
-        "--count",
-        metavar="N",
-        parser=options.number(float, 0, 20),
-        help="The number last said at the start.",
-    ),
-]
-Level = Annotated[
-    str | None, typer.Option("--level", metavar="WORD", help="Of the offence: elite, club, novice.")
-]
-Theirs = Annotated[
-    str | None,
-    typer.Option(
-        "--against", metavar="WORD", help="Of the defence; that of the offence if left out."
-    ),
-]
-Left = Annotated[bool, typer.Option("--left-handed", help="The thrower is left-handed.")]
+SHAPE = f"How they stand: {', '.join(SHAPES)}."
+DISC = "Where the disc is, m; everybody moves with it."
+FORCE = f"{', '.join(FORCES)}; home and away ask for --home."
+HOME = "Where the defence has its bench, as attackers see it."
+SAID, COUNT = "The number last said at the start.", number(float, 0, 20)
+OURS = "Of the offence: elite, club, novice."
+THEIRS = "Of the defence; that of the offence if left out."
+LEFT = "The thrower is left-handed."
 
 
 def command(
-    file: File,
-    shape: Shape = "three-across",
-    title: Title = None,
-    disc: Disc = None,
-    force: Force = None,
-    home: Home = None,
-    count: Count = None,
-    level: Level = None,
-    against: Theirs = None,
-    left_handed: Left = False,
+    file: Annotated[Path, argument("FILE.toml", "The file to be written.")],
+    shape: Annotated[str, option("--shape", shown="NAME", told=SHAPE)] = "three-across",
+    title: Annotated[str | None, option("--title", shown="TEXT", told="Its title.")] = None,
+    disc: Annotated[str | None, option("--disc", shown="X,Y", told=DISC)] = None,
+    force: Annotated[str | None, option("--force", shown="WORD", told=FORCE)] = None,
+    home: Annotated[str | None, option("--home", shown="SIDE", told=HOME)] = None,
+    count: Annotated[float | None, option("--count", shown="N", told=SAID, parse=COUNT)] = None,
+    level: Annotated[str | None, option("--level", shown="WORD", told=OURS)] = None,
+    against: Annotated[str | None, option("--against", shown="WORD", told=THEIRS)] = None,
+    left_handed: Annotated[bool, option("--left-handed", told=LEFT)] = False,
 ) -> None:
     """Begin a situation of your own: write its file from a few answers, defenders filled in."""
     if file.exists():
         raise StallwiseError(f"{file}: is there already; allowed: the name of a new file")
     if file.suffix != ".toml":
-        raise StallwiseError(
-            f"{file}: found no .toml at the end; allowed: a name such as mine.toml"
-        )
+        allowed = "a name such as mine.toml"
+        raise StallwiseError(f"{file}: found no .toml at the end; allowed: {allowed}")
     situation = begun(
         shape,
         title or file.stem.replace("-", " ").capitalize(),
@@ -86,19 +51,16 @@ def command(
         left_handed=left_handed,
     )
     disk.put(file, written(situation, file, shape).encode())
-    print(
-        f"wrote {file}: {len(situation.attackers)} attackers, {len(situation.defenders)} defenders"
-    )
+    ours, theirs = len(situation.attackers), len(situation.defenders)
+    print(f"wrote {file}: {ours} attackers, {theirs} defenders")
     print(f"plans {', '.join(situation.plans)}; defences {', '.join(situation.defences)}")
     print(f"see it with: stallwise draw {file}")
 
 
 def _place(text: str) -> tuple[float, float]:
-    parts = text.split(",")
     try:
-        x, y = (float(part) for part in parts)
+        x, y = (float(part) for part in text.split(","))
     except ValueError:
-        raise StallwiseError(
-            f"--disc: found {text!r}; allowed: X,Y in metres, such as 0,30"
-        ) from None
+        allowed = "X,Y in metres, such as 0,30"
+        raise StallwiseError(f"--disc: found {text!r}; allowed: {allowed}") from None
     return x, y

@@ -6,17 +6,16 @@ from pathlib import Path
 from typing import Annotated
 
 import pandas as pd
-import typer
 
 from experiments.cli import options
-from experiments.cli.keeping import drawn, write_chart, write_csv
-from experiments.cli.output import print_end, print_json, print_lines
+from experiments.cli.output import drawn, print_end, print_json, print_lines, write_chart, write_csv
 from experiments.running.common_luck import Size, rehearse_many
 from experiments.running.engine import Engine
 from experiments.situations.files import load
 from experiments.studies.rehearse import DEFAULT_SEED, Study
+from experiments.studies.result import frame_of
+from experiments.words.looks import traps
 from experiments.words.text_table import TextTable, stacked
-from experiments.words.traps import traps
 from experiments.words.wording import estimate_lines
 
 SITUATIONS = ("week-trapped-line", "week-end-zone-pair", "week-denied-reset")
@@ -30,7 +29,7 @@ def command(
     jobs: options.Jobs = None,
     json: options.Json = False,
     out: Annotated[
-        Path, typer.Option("--out", metavar="DIR", help="Folder for tables and charts.")
+        Path, options.option("--out", shown="DIR", told="Folder for tables and charts.")
     ] = Path("stallwise-out"),
     units: options.UnitsOption = options.Units.m,
 ) -> None:
@@ -48,7 +47,7 @@ def command(
         s.table.assign(situation=s.situation.name, plan=s.situation.plan) for s in studies
     ]
     written = [
-        write_csv(pd.DataFrame([_row(study) for study in studies]), out / "estimates.csv"),
+        write_csv(frame_of([_row(study) for study in studies]), out / "estimates.csv"),
         write_csv(pd.concat(everything, ignore_index=True), out / "rehearsals.csv"),
     ]
     for s in shown:
@@ -68,24 +67,14 @@ def command(
             (plan, *(stacked(figures.get(name, NONE)) for name in names))
             for plan, figures in told.items()
         ]
-        careful = [line for study in mine for line in traps(study.situation, study.table)]
+        careful = [line for study in mine for line in traps(study.situation, study.rows)]
         print_lines([f"{s.name}: {s.question}", *careful, TextTable(("plan", *names), rows)])
     print("Under each figure its 95 % interval. The same seed is the same luck for every plan.")
     print_end(done.run.rehearsed, done.run.per_second, written, reached=True)
 
 
 def _row(study: Study) -> dict[str, object]:
-    """What was rehearsed, and each estimate with its ends and its n."""
+    """What was rehearsed, and each estimate."""
     s = study.situation
-    row: dict[str, object] = {
-        "situation": s.name,
-        "plan": s.plan,
-        "defence": s.defence,
-        "force": s.force,
-        "rehearsals": study.n,
-        "seed": study.seed,
-    }
-    for name, found in study.estimates().items():
-        parts = found.as_dict()
-        row |= {f"{name}_{part}": parts[part] for part in ("estimate", "low", "high", "n")}
-    return row
+    names = {"situation": s.name, "plan": s.plan, "defence": s.defence, "force": s.force}
+    return {**names, "rehearsals": study.n, "seed": study.seed, **study.estimates()}

@@ -5,13 +5,10 @@ from __future__ import annotations
 from pathlib import Path
 from typing import Annotated, Any
 
-import typer
-
 from experiments.charts.drawing import KINDS, draw
 from experiments.charts.style import Style
 from experiments.cli import options
-from experiments.cli.keeping import write_chart
-from experiments.cli.texts import with_settings
+from experiments.cli.output import write_chart
 from experiments.errors import StallwiseError, one_of_text
 from experiments.situations.files import load
 from experiments.situations.situation import Situation
@@ -27,37 +24,20 @@ MADE: dict[type, Any] = {
 START = "start"
 CHARTS = {chart: make for kind, make in MADE.items() for chart in KINDS[kind]}
 
-Picture = Annotated[
-    Path | None,
-    typer.Option(
-        "--out", metavar="FILE.png", help="The picture; by default beside you, by its name."
-    ),
-]
-Chart = Annotated[
-    str,
-    typer.Option(
-        "--chart",
-        metavar="NAME",
-        help="start; of rehearsals: play, where (it ends), off-centre, first (who could be where); "
-        "of single passes: completion (by distance), directions; flights (of a throw).",
-    ),
-]
-At = Annotated[
-    float | None,
-    typer.Option(
-        "--at",
-        metavar="VALUE",
-        parser=options.number(float, 0, 200),
-        help="Of first: seconds after the start. Of flights: metres to the catch.",
-    ),
-]
+CHART = (
+    "start; of rehearsals: play, where (it ends), off-centre, first (who could be where); "
+    "of single passes: completion (by distance), directions; flights (of a throw)."
+)
+AT = "Of first: seconds after the start. Of flights: metres to the catch."
+VALUE = options.number(float, 0, 200)
+PICTURE = "The picture; by default beside you, by its name."
 
 
 def command(
     situation: options.SituationName,
-    chart: Chart = START,
-    at: At = None,
-    out: Picture = None,
+    chart: Annotated[str, options.option("--chart", shown="NAME", told=CHART)] = START,
+    at: Annotated[float | None, options.option("--at", shown="VALUE", told=AT, parse=VALUE)] = None,
+    out: Annotated[Path | None, options.option("--out", shown="FILE.png", told=PICTURE)] = None,
     n: options.RehearsalsEach = None,
     seed: options.Seed = DEFAULT_SEED,
     size: options.Size = options.PictureSize.page,
@@ -68,7 +48,7 @@ def command(
     """Draw the start of a situation, or another chart of it: --chart NAME."""
     if chart not in CHARTS:
         raise StallwiseError(f"--chart: found {chart!r}; allowed: {one_of_text(chart, CHARTS)}")
-    chosen = with_settings(load(situation), settings)
+    chosen = options.with_settings(load(situation), settings)
     which = "" if chart == START else f"-{chart}"
     path = out or Path(f"{Path(situation).stem}{which}.png")
     options.ready_folder(path.parent)

@@ -2,10 +2,7 @@
 
 from __future__ import annotations
 
-from pathlib import Path
 from typing import Annotated
-
-import typer
 
 from experiments.charts.style import Style
 from experiments.cli import options
@@ -13,15 +10,11 @@ from experiments.errors import StallwiseError
 from experiments.handouts.folders import sheets_from
 from experiments.handouts.handout import write_handout
 
-Studies = Annotated[
-    list[Path],
-    typer.Argument(metavar="STUDY...", help="Folders written by a command's --out."),
-]
-Pace = Annotated[float, typer.Option("--pace", metavar="M", help="Metres of one pace of yours.")]
+Pace = Annotated[float, options.option("--pace", shown="M", told="Metres of one pace of yours.")]
 
 
 def command(
-    studies: Studies,
+    studies: options.Studies,
     out: options.Folder,
     units: options.UnitsOption = options.Units.m,
     pace: Pace = 0.75,

@@ -4,29 +4,21 @@ from __future__ import annotations
 
 from typing import Annotated
 
-import typer
-
 from experiments.charts.style import Style
 from experiments.cli import options
-from experiments.cli.texts import with_settings
 from experiments.errors import StallwiseError
 from experiments.handouts.replay import write_replay
 from experiments.running.engine import Engine
 from experiments.situations.files import load
 from experiments.studies.rehearse import DEFAULT_N, DEFAULT_SEED, rehearse
 
-Pick = Annotated[
-    str,
-    typer.Option(
-        "--pick", metavar="WHICH", help="typical, best, worst, or the number of a rehearsal."
-    ),
-]
+PICK = "typical, best, worst, or the number of a rehearsal."
 
 
 def command(
     situation: options.SituationName,
     out: options.Folder,
-    pick: Pick = "typical",
+    pick: Annotated[str, options.option("--pick", shown="WHICH", told=PICK)] = "typical",
     n: options.Rehearsals = DEFAULT_N,
     seed: options.Seed = DEFAULT_SEED,
     jobs: options.Jobs = None,
@@ -36,7 +28,7 @@ def command(
     sideways: options.Sideways = False,
 ) -> None:
     """Rehearse a situation and write one rehearsal as an animation and a page to play it."""
-    chosen = with_settings(load(situation), settings)
+    chosen = options.with_settings(load(situation), settings)
     options.ready_folder(out)
     study = rehearse(chosen, n, seed, engine=Engine(options.processes(jobs, n)))
     style = Style(units=units, size=size, upright=not sideways)

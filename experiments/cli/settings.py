@@ -4,8 +4,6 @@ from __future__ import annotations
 
 from typing import Annotated
 
-import typer
-
 from experiments.cli import options
 from experiments.cli.output import print_json, print_table
 from experiments.errors import StallwiseError, did_you_mean
@@ -13,17 +11,13 @@ from experiments.situations.files import load
 from experiments.situations.setting_paths import Setting, every_setting
 from experiments.situations.tables import shown
 
-Part = Annotated[
-    str | None,
-    typer.Argument(
-        metavar="[PART]",
-        help="Only paths that hold this word, such as mark, plans.strike or speed.",
-    ),
-]
+PART = "Only paths that hold this word, such as mark, plans.strike or speed."
 
 
 def command(
-    situation: options.SituationName, part: Part = None, json: options.Json = False
+    situation: options.SituationName,
+    part: Annotated[str | None, options.argument("[PART]", PART)] = None,
+    json: options.Json = False,
 ) -> None:
     """List every setting of a situation: path, value, unit, what is allowed, meaning."""
     known = every_setting(load(situation))

@@ -4,17 +4,13 @@ from __future__ import annotations
 
 from typing import Annotated
 
-import typer
-
-from experiments.cli.options import Json
+from experiments.cli.options import Json, argument
 from experiments.cli.output import print_json, print_table
 from experiments.situations.files import load, shipped, shipped_text
 
 
 def command(
-    name: Annotated[
-        str | None, typer.Argument(metavar="[NAME]", help="Print this one's file instead.")
-    ] = None,
+    name: Annotated[str | None, argument("[NAME]", "Print this one's file instead.")] = None,
     json: Json = False,
 ) -> None:
     """List the shipped situations, or print the file of one."""

@@ -11,9 +11,7 @@ from pathlib import Path
 from typing import Any
 
 from experiments.cli import options
-from experiments.cli.keeping import keep
-from experiments.cli.output import complain, print_end, print_json, print_lines
-from experiments.cli.texts import with_settings
+from experiments.cli.output import complain, keep, print_end, print_json, print_lines
 from experiments.errors import StallwiseError
 from experiments.running.cluster import cluster_executor
 from experiments.running.engine import Engine
@@ -66,8 +64,8 @@ class Asked:
     told: dict[str, Any]
     opened: contextlib.ExitStack
 
-    def engine(self, situations: int | None, each: int = 0) -> Engine:
-        """How to run the study; `out` is made ready first.
+    def run(self, situations: int | None, each: int = 0) -> dict[str, Any]:
+        """How much to rehearse and how: what every study takes by keyword; `out` is made ready.
 
         Parameters
         ----------
@@ -88,15 +86,13 @@ class Asked:
         if each and self.n is None and self.within is None:
             # What is usual may change; the folder says how many there were.
             settings["options"] = {**self.told["options"], "n": each}
+        known = situations is not None and self.within is None
+        expected = (situations or 0) * (self.n or each) if known else MANY
+        engine = Engine(options.processes(self.jobs, expected), None, self.out, settings=settings)
         if self.cluster is not None:
             executor = self.opened.enter_context(cluster_executor(self.cluster))
-            return Engine(executor=executor, folder=self.out, settings=settings)
-        if situations is None or self.within is not None:
-            expected = MANY
-        else:
-            expected = situations * (self.n or each)
-        processes = options.processes(self.jobs, expected)
-        return Engine(processes, folder=self.out, settings=settings)
+            engine = Engine(executor=executor, folder=self.out, settings=settings)
+        return {"n": self.n, "seed": self.seed, "within": self.within, "engine": engine}
 
 
 def study(
@@ -119,7 +115,7 @@ def study(
         def command(**given: Any) -> None:
             kept = {k: v for k, v in given.items() if v is not None and k not in APART}
             told = {"command": name, "options": kept}
-            situation = with_settings(load(given["situation"]), given["settings"])
+            situation = options.with_settings(load(given["situation"]), given["settings"])
             own_options = {each.name: given[each.name] for each in own}
             shared = {k: given[k] for k in ("n", "within", "seed", "jobs", "cluster", "out")}
             with contextlib.ExitStack() as opened:

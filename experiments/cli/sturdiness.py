@@ -4,75 +4,52 @@ from __future__ import annotations
 
 from typing import Annotated
 
-import typer
-
-from experiments.cli import options, texts
+from experiments.cli import options
 from experiments.cli.study import Asked, study
 from experiments.errors import StallwiseError
 from experiments.studies.sturdiness.analysis import PATHS, sturdiness
 from experiments.studies.sturdiness.assumptions import SPREAD
 from experiments.studies.sturdiness.result import Sturdiness
 
-TwoPlans = Annotated[str, typer.Option("--plans", metavar="A,B", help="The two plans.")]
-Over = Annotated[
-    list[str] | None,
-    typer.Option(
-        "--over",
-        metavar="PATH[=LOW:HIGH]",
-        help="An assumption, with its range if wanted; may be repeated. "
-        "By default running, seeing, throwing, the mark, the cover and the wind.",
-    ),
-]
-Spread = Annotated[
-    float,
-    typer.Option(
-        "--spread",
-        metavar="SHARE",
-        parser=options.number(float, 0.01, 1.0),
-        help="Width of a plausible range, as a share of the allowed one.",
-    ),
-]
-Paths = Annotated[
-    int,
-    typer.Option(
-        "--paths",
-        metavar="N",
-        parser=options.number(int, 2, 1000),
-        help="Number of Morris paths through the assumptions; more take longer and are more precise.",
-    ),
-]
+OVER = (
+    "An assumption, with its range if wanted; may be repeated. "
+    "By default running, seeing, throwing, the mark, the cover and the wind."
+)
+SHARE, COUNT = options.number(float, 0.01, 1.0), options.number(int, 2, 1000)
+WIDTH = "Width of a plausible range, as a share of the allowed one."
+MORRIS = "Number of Morris paths through the assumptions; more take longer and are more precise."
 
 
 @study("sturdiness", within=options.WithinValue)
 def command(
     asked: Asked,
-    plans: TwoPlans,
-    over: Over = None,
-    spread: Spread = SPREAD,
-    paths: Paths = PATHS,
+    plans: Annotated[str, options.option("--plans", shown="A,B", told="The two plans.")],
+    over: Annotated[
+        list[str] | None, options.option("--over", shown="PATH[=LOW:HIGH]", told=OVER)
+    ] = None,
+    spread: Annotated[
+        float, options.option("--spread", shown="SHARE", told=WIDTH, parse=SHARE)
+    ] = SPREAD,
+    paths: Annotated[int, options.option("--paths", shown="N", told=MORRIS, parse=COUNT)] = PATHS,
     measure: options.Measure = None,
-    weights: options.Weights = None,
+    weights: options.WeightsOption = None,
 ) -> Sturdiness:
     """Ask which assumptions could reverse the finding that one plan is better."""
-    s, names = asked.situation, texts.listed(plans) or []
+    s, names = asked.situation, options.listed(plans) or []
     if len(names) != 2:
-        raise StallwiseError(
-            f"--plans: found {plans!r}; allowed: two of {', '.join(s.plans)}, as A,B"
-        )
+        known = ", ".join(s.plans)
+        raise StallwiseError(f"--plans: found {plans!r}; allowed: two of {known}, as A,B")
     ranges: dict[str, tuple[float, float] | None] = {
-        t.strip(): None for t in over or () if "=" not in t
+        text.strip(): None for text in over or () if "=" not in text
     }
-    ranges |= texts.by_path([t for t in over or () if "=" in t], "LOW:HIGH", texts.ends_in)
+    told = [text for text in over or () if "=" in text]
     return sturdiness(
         s,
         (names[0], names[1]),
-        asked.n,
-        asked.seed,
-        within=asked.within,
-        over=ranges,
+        over=ranges | options.by_path(told, "LOW:HIGH", options.ends_in),
         spread=spread,
         count=paths,
         measure=measure,
-        weights=texts.weights_of(weights),
-        engine=asked.engine(None),
+        weights=options.weights_of(weights),
+        **asked.run(None),
     )

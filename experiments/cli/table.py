@@ -5,25 +5,19 @@ from __future__ import annotations
 from pathlib import Path
 from typing import Annotated
 
-import typer
-
 from experiments.cli import options
 from experiments.cli.output import print_table
 from experiments.errors import StallwiseError
 from experiments.running.columns import COLUMNS
 from experiments.running.joined import joined, write_joined
 
-Studies = Annotated[
-    list[Path] | None,
-    typer.Argument(metavar="[STUDY...]", help="Folders written by a command's --out."),
-]
-Out = Annotated[
-    Path | None,
-    typer.Option("--out", metavar="FILE", help="A name that ends in .parquet or .csv."),
-]
+FOLDERS, FILE = "Folders written by a command's --out.", "A name that ends in .parquet or .csv."
 
 
-def command(studies: Studies = None, out: Out = None) -> None:
+def command(
+    studies: Annotated[list[Path] | None, options.argument("[STUDY...]", FOLDERS)] = None,
+    out: Annotated[Path | None, options.option("--out", shown="FILE", told=FILE)] = None,
+) -> None:
     """Join the rehearsals of studies in one table; without a study, say what its columns mean."""
     if not studies:
         rows = [(name, about.unit, about.throw, about.meaning) for name, about in COLUMNS.items()]

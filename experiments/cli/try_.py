@@ -9,5 +9,4 @@ from experiments.studies.rehearse import DEFAULT_N, Study, rehearse
 @study("try", units=True)
 def command(asked: Asked) -> Study:
     """Rehearse a situation and print its estimates."""
-    engine = asked.engine(1, DEFAULT_N)
-    return rehearse(asked.situation, asked.n, asked.seed, within=asked.within, engine=engine)
+    return rehearse(asked.situation, **asked.run(1, DEFAULT_N))

@@ -4,50 +4,35 @@ from __future__ import annotations
 
 from typing import Annotated
 
-import typer
-
-from experiments.cli import options, texts
+from experiments.cli import options
 from experiments.cli.study import Asked, study
 from experiments.studies.tuning.result import Tuned
 from experiments.studies.tuning.search import DEFAULT_N, points_for, tune
 
-Ranges = Annotated[
-    list[str],
-    typer.Argument(
-        metavar="PATH=LOW:HIGH...", help="One to four settings by their path, with their range."
-    ),
-]
-Points = Annotated[
-    int | None,
-    typer.Option(
-        "--points",
-        metavar="N",
-        parser=options.number(int, 2, 10_000),
-        help="How many to try at first.",
-    ),
-]
+RANGES = "One to four settings by their path, with their range."
+TRIED = "How many to try at first."
+COUNT = options.number(int, 2, 10_000)
 
 
 @study("tune", within=options.WithinValue)
 def command(
     asked: Asked,
-    ranges: Ranges,
-    points: Points = None,
+    ranges: Annotated[list[str], options.argument("PATH=LOW:HIGH...", RANGES)],
+    points: Annotated[
+        int | None, options.option("--points", shown="N", told=TRIED, parse=COUNT)
+    ] = None,
     measure: options.Measure = None,
-    weights: options.Weights = None,
+    weights: options.WeightsOption = None,
     margin: options.Margin = None,
 ) -> Tuned:
     """Tune a plan: search for the best timing, angle, depth ... and all values equally good."""
-    ends = texts.by_path(ranges, "LOW:HIGH", texts.ends_in)
+    ends = options.by_path(ranges, "LOW:HIGH", options.ends_in)
     return tune(
         asked.situation,
         ends,
-        asked.n,
-        asked.seed,
-        within=asked.within,
         points=points,
         measure=measure,
         margin=margin,
-        weights=texts.weights_of(weights),
-        engine=asked.engine(points or points_for(len(ends)), DEFAULT_N),
+        weights=options.weights_of(weights),
+        **asked.run(points or points_for(len(ends)), DEFAULT_N),
     )

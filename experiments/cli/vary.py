@@ -5,39 +5,23 @@ from __future__ import annotations
 import math
 from typing import Annotated
 
-import typer
-
-from experiments.cli import options, texts
+from experiments.cli import options
 from experiments.cli.study import Asked, study
 from experiments.studies.vary import DEFAULT_N, Varied, vary
 
-Values = Annotated[
-    list[str],
-    typer.Argument(
-        metavar="PATH=VALUES...",
-        help="One or two settings by their path in the file, with LOW:HIGH:COUNT or V,V,...",
-    ),
-]
+VALUES = "One or two settings by their path in the file, with LOW:HIGH:COUNT or V,V,..."
 
 
 @study("vary")
 def command(
     asked: Asked,
-    values: Values,
+    values: Annotated[list[str], options.argument("PATH=VALUES...", VALUES)],
     measure: options.Measure = None,
-    weights: options.Weights = None,
+    weights: options.WeightsOption = None,
     margin: options.Margin = None,
 ) -> Varied:
     """Vary one or two numeric settings: curves with bands, or a heat map."""
-    spots = texts.by_path(values, "LOW:HIGH:COUNT or PATH=V,V,...", texts.spots_in)
-    return vary(
-        asked.situation,
-        spots,
-        asked.n,
-        asked.seed,
-        within=asked.within,
-        measure=measure,
-        margin=margin,
-        weights=texts.weights_of(weights),
-        engine=asked.engine(math.prod(map(len, spots.values())), DEFAULT_N),
-    )
+    spots = options.by_path(values, "LOW:HIGH:COUNT or PATH=V,V,...", options.spots_in)
+    worth, points = options.weights_of(weights), math.prod(map(len, spots.values()))
+    how = asked.run(points, DEFAULT_N)
+    return vary(asked.situation, spots, measure=measure, margin=margin, weights=worth, **how)

@@ -4,8 +4,7 @@ handout      a page a situation, for print and as a web page
 folders      the sheets of a handout from the folders of studies
 answers      what was asked and found, in plain words
 limits       when the answer stops being true
-typical      the typical play, begun on the places of the file
-drill        cones and cues of a drill
+drill        the typical play, cones and cues of a drill
 diagram      the play and the cones on the field
 paper        the page as PDF
 pages        HTML from templates, everything escaped

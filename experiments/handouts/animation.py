@@ -11,18 +11,10 @@ from matplotlib.patches import Polygon
 from matplotlib.patheffects import withStroke
 from PIL import Image
 
-from experiments.charts.field import around, draw_field, field_figure
-from experiments.charts.panel import Block, Heading, Words, line_key, make_room, marker_key, panel
-from experiments.charts.style import (
-    COVERED,
-    DEFENCE,
-    DEFENCE_MARKER,
-    INK,
-    OFFENCE,
-    OFFENCE_MARKER,
-    Style,
-)
-from experiments.charts.tape import CHASE, SECTOR_RADIUS
+from experiments.charts.field import around, field_axes
+from experiments.charts.panel import Block, Heading, Key, draw_panel
+from experiments.charts.style import DEFENCE, HATCHED, INK, OFFENCE, Style
+from experiments.charts.tape import CHASE, SECTOR_RADIUS, player_look
 from experiments.running import disk
 from experiments.tapes.paths import TRAIL, covered_sector, disc_at_end, ending, trail_start
 
@@ -77,79 +69,58 @@ class Stage:
         self.disc = np.asarray(tape.disc, dtype=float)
         self.offence = np.array([team == "offence" for team in tape.teams])
         window = around(tape.field, [self.positions, self.disc[:, :2]], margin=5.0)
-        self.ax = field_figure(window, style)
-        draw_field(tape.field, self.ax, style=style, window=window)
-        if title:
-            # The words above are those that change; the title is the first line of the panel.
-            self.ax.set_title(" ", fontsize=style.sizes.title, loc="left")
-        make_room(self.ax, panel(self.ax, self._key(title), [], style, width=28), style)
-        figure: Any = self.ax.figure
-        self.figure = figure
-        self.figure.set_dpi(PIXELS_AN_INCH)
         self.end = disc_at_end(tape)
-        self.moving = self._artists()
+        with style.in_use():
+            self.ax = field_axes(tape.field, None, style, window)
+            if title:
+                # The words above are those that change; the title is the first line of the panel.
+                self.ax.set_title(" ", fontsize=style.sizes.title, loc="left")
+            draw_panel(self.ax, self._key(title), [], style, width=28)
+            self.moving = self._artists()
         for artist in self.moving.values():
             artist.set_animated(True)
-        canvas: Any = figure.canvas
-        self.canvas = canvas
+        figure: Any = self.ax.figure
+        figure.set_dpi(PIXELS_AN_INCH)
+        self.canvas = figure.canvas
         self.canvas.draw()
-        self.figure.set_layout_engine("none")
-        self.ground = self.canvas.copy_from_bbox(self.figure.bbox)
+        figure.set_layout_engine("none")
+        self.ground = self.canvas.copy_from_bbox(figure.bbox)
 
     def _key(self, title: str) -> list[Block]:
-        blocks: list[Block] = [Heading(title)] if title else []
+        white = {"marker": "o", "color": "white", "markeredgecolor": INK}
+        teams = {team: player_look(team, self.style) for team in ("offence", "defence")}
         return [
-            *blocks,
-            marker_key("offence", OFFENCE_MARKER, OFFENCE),
-            marker_key("defence", DEFENCE_MARKER, DEFENCE),
-            marker_key("disc, bigger when high", "o", "white", markeredgecolor=INK),
-            line_key(f"way of the last {TRAIL:g} s", OFFENCE),
-            line_key("defender's way", DEFENCE, linestyle=CHASE),
-            Words("hatched: covered by the mark"),
-            Words("at the end: ring kept, with a cross lost"),
+            *([Heading(title)] if title else []),
+            *(
+                Key(team, "marker", {k: look[k] for k in ("marker", "color")})
+                for team, look in teams.items()
+            ),
+            Key("disc, bigger when high", "marker", white),
+            Key(f"way of the last {TRAIL:g} s", "line", {"color": OFFENCE}),
+            Key("defender's way", "line", {"color": DEFENCE, "linestyle": CHASE}),
+            "hatched: covered by the mark",
+            "at the end: ring kept, with a cross lost",
         ]
 
     def _artists(self) -> dict[str, Any]:
         """Everything that moves, in the order in which it is drawn."""
         ax, sizes = self.ax, self.style.sizes
-        look: dict[str, Any] = {"facecolor": "none", "edgecolor": COVERED, "linewidth": 0.0}
-        sector = ax.add_patch(Polygon(np.zeros((3, 2)), hatch="////", **look))
-        artists: dict[str, Any] = {"sector": sector}
+        artists: dict[str, Any] = {
+            "sector": ax.add_patch(Polygon(np.zeros((3, 2)), **HATCHED, hatch="////"))
+        }
+
+        def line(name: str, **look: Any) -> None:
+            (artists[name],) = ax.plot([], [], **look)
+
         for player, ours in enumerate(self.offence):
-            (artists[f"trail {player}"],) = ax.plot(
-                [],
-                [],
-                color=OFFENCE if ours else DEFENCE,
-                linestyle="-" if ours else CHASE,
-                linewidth=sizes.line,
-                alpha=0.8,
-            )
-        for team, marker, colour in (
-            ("defence", DEFENCE_MARKER, DEFENCE),
-            ("offence", OFFENCE_MARKER, OFFENCE),
-        ):
-            (artists[team],) = ax.plot(
-                [],
-                [],
-                linestyle="none",
-                marker=marker,
-                color=colour,
-                markersize=sizes.marker,
-                markeredgecolor="white",
-                markeredgewidth=0.6 * sizes.line,
-            )
-        (artists["shadow"],) = ax.plot(
-            [], [], linestyle="none", marker="o", color="#00000040", markersize=0.5 * sizes.marker
-        )
-        (artists["disc"],) = ax.plot(
-            [],
-            [],
-            linestyle="none",
-            marker="o",
-            color="white",
-            markeredgecolor=INK,
-            markeredgewidth=1.2 * sizes.line,
-        )
+            form = {"color": OFFENCE} if ours else {"color": DEFENCE, "linestyle": CHASE}
+            line(f"trail {player}", alpha=0.8, **form)
+        for team in ("defence", "offence"):
+            line(team, linestyle="none", **player_look(team, self.style))
+        point: dict[str, Any] = {"linestyle": "none", "marker": "o"}
+        line("shadow", color="#00000040", markersize=0.5 * sizes.marker, **point)
+        rim = {"markeredgecolor": INK, "markeredgewidth": 1.2 * sizes.line}
+        line("disc", color="white", **rim, **point)
         halo = [withStroke(linewidth=2.5 * sizes.line, foreground="white")]
         for player in np.flatnonzero(self.offence).tolist():
             artists[f"name {player}"] = ax.annotate(
@@ -160,34 +131,15 @@ class Stage:
                 ha="center",
                 va="top",
                 fontsize=0.9 * sizes.text,
-                color=INK,
-                parse_math=False,
                 path_effects=halo,
             )
         # A ring alone, or with a cross in it: brick marks are crosses without a ring.
-        for name, marker in (("end", "o"), ("lost", "x")):
-            (artists[name],) = ax.plot(
-                [],
-                [],
-                linestyle="none",
-                marker=marker,
-                color=INK,
-                markerfacecolor="none",
-                markersize=(2.2 if name == "end" else 1.5) * sizes.marker,
-                markeredgewidth=2.0 * sizes.line,
-            )
-        artists["height"] = ax.text(
-            0, 0, "", fontsize=sizes.text, weight="bold", color=INK, va="bottom"
-        )
-        artists["state"] = ax.text(
-            0.0,
-            1.015,
-            "",
-            transform=ax.transAxes,
-            fontsize=sizes.title,
-            color=INK,
-            parse_math=False,
-        )
+        look: dict[str, Any] = {"color": INK, "markeredgewidth": 2.0 * sizes.line}
+        look |= {"linestyle": "none", "markerfacecolor": "none"}
+        line("end", marker="o", markersize=2.2 * sizes.marker, **look)
+        line("lost", marker="x", markersize=1.5 * sizes.marker, **look)
+        artists["height"] = ax.text(0, 0, "", weight="bold", va="bottom")
+        artists["state"] = ax.text(0.0, 1.015, "", transform=ax.transAxes, fontsize=sizes.title)
         return artists
 
     def picture(self, index: int) -> Image.Image:

@@ -13,14 +13,7 @@ from experiments.statistics.measures import MEASURES, Measure, measured
 from experiments.studies.rehearse import Study
 from experiments.words.looks import looks_in_short
 from experiments.words.measured import told, told_difference, words_of
-from experiments.words.traps import traps
-from experiments.words.wording import (
-    count,
-    force_words,
-    join,
-    length_with_range,
-    percent,
-)
+from experiments.words.wording import count, force_words, join, length_with_range, percent
 
 CAUTIONS = (
     "This is hard running with sudden turns: only for players who are fit for it. Warm up first, "
@@ -75,11 +68,11 @@ class Answer:
 def answer_of(studies: Mapping[str, Study]) -> Answer:
     """Choose the plan to show and compare the others with it; the first study has the plan in use."""
     first, study = next(iter(studies.items()))
-    size = len(study.table)
+    size = study.n
     tables = {
-        plan: each.table
+        plan: each.rows
         for plan, each in studies.items()
-        if each.seed == study.seed and len(each.table) == size
+        if each.seed == study.seed and each.n == size
     }
     if len(tables) < 2:
         return Answer(studies, first, None)
@@ -182,11 +175,6 @@ def _better(found: Answer) -> list[str]:
     return lines
 
 
-def careful(found: Answer) -> list[str]:
-    """What would be misread in the figures of the chosen plan."""
-    return traps(found.study.situation, found.study.table)
-
-
 @dataclass(frozen=True)
 class PlanTable:
     """The plans of a page: heads, a row a plan, the chosen one first, and what the stars mean."""
@@ -199,11 +187,12 @@ class PlanTable:
 def plan_table(found: Answer, units: str = "m") -> PlanTable:
     """Each plan with what was asked, its difference from the chosen one, and what it threw."""
     situation, asked = found.study.situation, found.measure
+    some_goals = any(study.goals.estimate >= 0.01 for study in found.studies.values())
     others = [
         MEASURES[name]
         for name in ("goal", "completed", "gain_m")
         if name != asked.name
-        and not (name == "goal" and not _some_goals(found))
+        and not (name == "goal" and not some_goals)
         and not (name == "completed" and situation.until == "possession")
     ][: 1 if found.comparison else 2]
     heads = ["plan", words_of(asked, situation)]
@@ -231,7 +220,7 @@ def plan_table(found: Answer, units: str = "m") -> PlanTable:
 
 def _told(study: Study, measure: Measure, units: str) -> str:
     """The measure with its range."""
-    found = measured(study.table, measure, level=study.level)
+    found = measured(study.rows, measure, level=study.level)
     if measure.unit == "m":  # nobody walks out a centimetre
         return length_with_range(found, units, signed=measure.name == "gain_m")
     return told(found, measure, units)
@@ -241,7 +230,3 @@ def _looks(study: Study) -> str:
     """What was thrown first, without what was hardly ever."""
     often = [found for found in study.looks if found.thrown.estimate >= 0.005]
     return looks_in_short(often)
-
-
-def _some_goals(found: Answer) -> bool:
-    return any(study.goals.estimate >= 0.01 for study in found.studies.values())

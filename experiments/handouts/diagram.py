@@ -8,9 +8,9 @@ from typing import Any
 import numpy as np
 from matplotlib.axes import Axes
 
-from experiments.charts.field import ARROW, Window, draw_field
+from experiments.charts.field import ARROW, Window, draw_field, draw_line, draw_marks
 from experiments.charts.labels import place_labels
-from experiments.charts.style import DEFENCE, INK, LINES, OFFENCE, Sizes, Style, new_axes
+from experiments.charts.style import DEFENCE, INK, LINES, OFFENCE, Sizes, Style
 from experiments.charts.tape import draw_tape
 from experiments.handouts.drill import DrillCard
 from experiments.tapes.paths import first_part
@@ -29,12 +29,7 @@ class HandoutStyle(Style):
 
 
 def diagram(
-    tape: Any,
-    card: DrillCard,
-    pace: float,
-    *,
-    units: str = "m",
-    most: float = 44.0,
+    tape: Any, card: DrillCard, pace: float, *, units: str = "m", most: float = 44.0
 ) -> Axes:
     """Draw the first throw of a play upright, over the full width of the field.
 
@@ -51,13 +46,19 @@ def diagram(
     cones = card.origin + np.array([[cone.right, cone.downfield] for cone in card.cones])
     runs = np.asarray(tape.positions, dtype=float)[: last + 1]
     window = _window(tape, cones, runs, most)
-    across, along = window.right - window.left, window.high - window.low
-    ax = new_axes(style, height=0.45 + (style.sizes.width - 0.6) * along / across)
-    draw_field(tape.field, ax, style=style, window=window)
-    ax.set_ylabel(f"{units} from own goal line {ARROW}", fontsize=style.sizes.text, color=INK)
-    draw_tape(tape, ax, style=style)
-    _letters(ax, card, cones, runs, style)
-    _scale(ax, window, pace, style)
+    with style.in_use():
+        ax = style.axes(height=0.45 + (style.sizes.width - 0.6) * window.shape(style))
+        draw_field(tape.field, ax, style=style, window=window)
+        ax.set_ylabel(f"{units} from own goal line {ARROW}")
+        draw_tape(tape, ax, style=style)
+        _letters(ax, card, cones, runs, style)
+        # A line as long as five paces, at the foot of the picture.
+        left, y = window.left + 2.5, window.low + 1.0
+        ends = [(left, y), (left + 5.0 * pace, y)]
+        look: dict[str, Any] = {"linewidth": 1.6, "marker": "|", "markersize": 7}
+        draw_line(ax, style, ends, "scale", color=LINES, **look)
+        text: dict[str, Any] = {"textcoords": "offset points", "va": "center", "gid": "scale words"}
+        ax.annotate("5 paces", style.place(*ends[1]), (5, 0), **text)
     return ax
 
 
@@ -86,29 +87,9 @@ def _letters(ax: Axes, card: DrillCard, cones: np.ndarray, runs: np.ndarray, sty
     busy = np.concatenate([np.repeat(cones, 6, axis=0), runs[::3].reshape(-1, 2)])
     busy = busy[np.isfinite(busy).all(axis=1)]
     for text, cone in zip(place_labels(ax, style, labels, avoid=busy), card.cones, strict=True):
-        text.set_fontweight("bold")
-        text.set_fontsize(11)
-        text.set_color(DEFENCE if cone.purpose.startswith(("mark", "defender")) else INK)
+        theirs = cone.purpose.startswith(("mark", "defender"))
+        text.set(fontweight="bold", fontsize=11, color=DEFENCE if theirs else INK)
     catch = [spot for cone, spot in zip(card.cones, cones, strict=True) if "catch" in cone.purpose]
+    look: dict[str, Any] = {"color": OFFENCE, "markersize": 9, "markeredgewidth": 2.2, "zorder": 8}
     for spot in catch:
-        u, v = style.place(*spot)
-        ax.plot(
-            [u], [v], "x", color=OFFENCE, markersize=9, markeredgewidth=2.2, zorder=8, gid="catch"
-        )
-
-
-def _scale(ax: Axes, window: Window, pace: float, style: Style) -> None:
-    """A line as long as five paces, at the foot of the picture."""
-    left, y = window.left + 2.5, window.low + 1.0
-    u, v = style.place([left, left + 5.0 * pace], [y, y])
-    ax.plot(u, v, color=LINES, linewidth=1.6, marker="|", markersize=7, gid="scale")
-    ax.annotate(
-        "5 paces",
-        xy=(float(u[1]), float(v[1])),
-        xytext=(5, 0),
-        textcoords="offset points",
-        va="center",
-        fontsize=style.sizes.text,
-        color=INK,
-        gid="scale words",
-    )
+        draw_marks(ax, style, spot, "catch", marker="x", **look)

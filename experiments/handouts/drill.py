@@ -1,4 +1,4 @@
-"""A drill made of a study: where the cones stand, when to start, what to count."""
+"""A drill made of a study: its typical play, where the cones stand, when to start, what to count."""
 
 from __future__ import annotations
 
@@ -6,20 +6,60 @@ from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
+import pandas as pd
 from scipy import stats
 
-from experiments.handouts.typical import Typical
-from experiments.situations.situation import Situation
+from experiments.running.engine import Engine
+from experiments.studies.rehearse import Study, rehearse
 from experiments.tapes.landing import caught_points
 from experiments.tapes.paths import Flight, first_part
+from experiments.tapes.picking import pick_rehearsal
 from experiments.words.wording import length, percent
 
+# Enough to find one near the middle of when and how far it is thrown.
+TRIED = 200
 # A running step of a typical adult walking out a distance (common practice).
 PACE_M = 0.75
 # Below this speed a player is still standing or shuffling, m/s.
 SETTING_OFF = 1.5
 TURNS = 10
 CATCH = "catch"
+
+
+@dataclass(frozen=True)
+class Typical:
+    """One play to show.
+
+    Attributes
+    ----------
+    tape : its path; everybody starts where the file, or the defence, puts them.
+    look : what is thrown first; "" if nothing is.
+    """
+
+    tape: Any
+    look: str
+
+    def alike(self, table: pd.DataFrame) -> pd.DataFrame:
+        """The rehearsals of a table in which the same was thrown first."""
+        return table[table["look"].astype(str) == self.look]
+
+
+def typical_play(study: Study) -> Typical:
+    """A typical play of the look that a study threw most often.
+
+    Rehearsals begin a little off the places of the file, each elsewhere, which is no help to
+    whoever sets out cones. So some are played from the places themselves.
+    """
+    exact = study.situation.with_setting("spread", 0.0)
+    given = {"offence": study.offence, "defence": study.defence}
+    played = rehearse(exact, TRIED, study.seed, engine=Engine(progress=False), **given)
+    thrown = played.table["look"].astype(str)
+    look = study.looks[0].look if study.looks and (study.table["throws"] > 0).any() else ""
+    rows = played.table[thrown == look]
+    if rows.empty:
+        rows = played.table
+    number = pick_rehearsal(rows, "typical").rehearsal
+    return Typical(played.tape(number), str(thrown.iloc[number]))
 
 
 @dataclass(frozen=True)
@@ -38,15 +78,19 @@ class Cone:
 
     def words(self, units: str = "m", pace: float = PACE_M) -> str:
         """Where it stands, as somebody walks it out; "" for the thrower's own."""
-        parts = [
-            f"{length(abs(value), units)} ({paces(abs(value), pace)}) {way}"
-            for value, way in (
-                (self.downfield, "downfield" if self.downfield > 0 else "behind"),
-                (self.right, "to the right" if self.right > 0 else "to the left"),
-            )
-            if abs(value) >= 0.25
-        ]
-        return ", ".join(parts)
+        ways = _ways(self.right, self.downfield)
+        return ", ".join(
+            f"{length(metres, units)} ({paces(metres, pace)}) {way}" for metres, way in ways
+        )
+
+
+def _ways(right: float, downfield: float) -> list[tuple[float, str]]:
+    """How far and which way, downfield first, as somebody walks it out; not what is next to nothing."""
+    ways = (
+        (downfield, "downfield" if downfield > 0 else "behind"),
+        (right, "to the right" if right > 0 else "to the left"),
+    )
+    return [(abs(metres), way) for metres, way in ways if abs(metres) >= 0.25]
 
 
 @dataclass(frozen=True)
@@ -112,7 +156,8 @@ def _cones(study: Any, play: Typical, thrown: Flight | None) -> list[Cone]:
     first = [thrower, *([runner] if runner not in (-1, thrower) else [])]
     mark = int(tape.mark[0])  # in a zone not always the one who is said to guard the thrower
     guarded = first if mark < 0 else first[1:]
-    guards = [tape.names.index(name) for p in guarded for name in _guards(situation, tape, p)]
+    names = [tape.names[p] for p in guarded]
+    guards = [tape.names.index(d.name) for n in names for d in situation.defenders if d.guards == n]
     defenders = list(dict.fromkeys([mark, *guards] if mark >= 0 else guards))
     others = [
         player
@@ -139,12 +184,6 @@ def _part(tape: Any, player: int, thrower: int, runner: int) -> str:
         return "mark" if player == int(tape.mark[0]) else f"defender ({name})"
     part = {thrower: "thrower", runner: "runner"}.get(player, "handler")
     return f"{part} ({name})"
-
-
-def _guards(situation: Situation, tape: Any, player: int) -> list[str]:
-    """The defenders who guard an attacker."""
-    name = tape.names[player]
-    return [each.name for each in situation.defenders if each.guards == name]
 
 
 def more_throws(study: Any) -> bool:
@@ -213,14 +252,7 @@ def _where(tape: Any, thrown: Flight, units: str) -> str:
     """Where the runner is at the release, seen from the thrower."""
     positions = np.asarray(tape.positions, dtype=float)[thrown.release]
     right, downfield = positions[thrown.receiver] - positions[thrown.thrower]
-    parts = [
-        f"{length(abs(value), units)} {way}"
-        for value, way in (
-            (downfield, "downfield" if downfield > 0 else "behind"),
-            (right, "to the right" if right > 0 else "to the left"),
-        )
-        if abs(value) >= 0.25
-    ]
+    parts = [f"{length(metres, units)} {way}" for metres, way in _ways(right, downfield)]
     return " and ".join(parts) + " of the thrower" if parts else "beside the thrower"
 
 

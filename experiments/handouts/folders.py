@@ -42,8 +42,9 @@ def sheets_from(folders: Iterable[Path]) -> list[Sheet]:
     for folder in dict.fromkeys(folders):
         manifest = read_manifest(folder)
         for situation in situations_of(manifest, folder):
-            same = situation.model_copy(update={"plan": ""}).model_dump_json()
-            by_situation.setdefault(same, []).append((folder, manifest, situation))
+            by_situation.setdefault(_whatever_plan(situation), []).append(
+                (folder, manifest, situation)
+            )
     return [_sheet(parts) for parts in by_situation.values()]
 
 
@@ -59,14 +60,17 @@ def situations_of(manifest: Manifest, folder: Path) -> list[Situation]:
             if task.key in (ALONE, BEFORE, AFTER, task.situation.get("plan"))
         ]
     found = [Situation.from_dict(each, os.fspath(folder)) for each in told]
-    apart = {
-        each.model_copy(update={"plan": ""}).model_dump_json(): each for each in reversed(found)
-    }
+    apart = {_whatever_plan(each): each for each in reversed(found)}
     if not apart:
         raise StallwiseError(
             f"{folder} holds only the points of a study; allowed: a study of plans as they are"
         )
     return list(reversed(apart.values()))
+
+
+def _whatever_plan(situation: Situation) -> str:
+    """A situation as text, but for the plan in use."""
+    return situation.model_copy(update={"plan": ""}).model_dump_json()
 
 
 def studies_in(folder: Path, situation: Situation) -> list[Study]:
@@ -85,8 +89,8 @@ def studies_in(folder: Path, situation: Situation) -> list[Study]:
     for task in manifest.tasks:
         rehearsed = Situation.from_dict(task.situation, os.fspath(folder))
         if rehearsed.model_copy(update={"plan": situation.plan}) == situation:
-            table = tables[task.key]
-            found.append(Study(table, situation=rehearsed, seed=task.seed, level=level))
+            rows = tables[task.key]
+            found.append(Study(rows, situation=rehearsed, seed=task.seed, level=level))
     return sorted(found, key=lambda study: study.situation.plan != situation.plan)
 
 

@@ -12,14 +12,14 @@ from experiments.charts.style import Style
 from experiments.errors import known_keywords
 from experiments.handouts import answers, limits
 from experiments.handouts.diagram import diagram
-from experiments.handouts.drill import PACE_M, check_pace, drill_card
+from experiments.handouts.drill import PACE_M, check_pace, drill_card, typical_play
 from experiments.handouts.pages import Picture, page, picture_of
 from experiments.handouts.paper import Paper, PaperSheet
-from experiments.handouts.typical import typical_play
 from experiments.running import disk
 from experiments.situations.setting_paths import every_setting
 from experiments.studies.compare import Compared
 from experiments.studies.rehearse import Study
+from experiments.words.looks import traps
 from experiments.words.measured import label_of
 from experiments.words.wording import title_of
 
@@ -68,12 +68,12 @@ def studies_of(compared: Compared) -> list[Study]:
     """A study for each plan of a comparison."""
     return [
         Study(
-            table,
+            rows,
             situation=compared.situation.with_setting("plan", plan),
             seed=compared.seed,
             level=compared.level,
         )
-        for plan, table in compared.rehearsals.items()
+        for plan, rows in compared.rows.items()
     ]
 
 
@@ -87,11 +87,7 @@ class Handout:
 
 @known_keywords
 def write_handout(
-    sheets: Sequence[Sheet],
-    out: Path,
-    *,
-    style: Style | None = None,
-    pace: float = PACE_M,
+    sheets: Sequence[Sheet], out: Path, *, style: Style | None = None, pace: float = PACE_M
 ) -> Handout:
     """Write ``handout.pdf`` and ``handout.html``, a page for each sheet.
 
@@ -181,7 +177,7 @@ def content_of(sheet: Sheet, units: str = "m", pace: float = PACE_M, title: str 
         story=story,
         headline=tie(answers.headline(found, units)),
         answer=_tied(answers.sentences(found, units)),
-        careful=_tied(answers.careful(found)),
+        careful=_tied(traps(situation, study.rows)),
         heads=plans.heads,
         rows=tuple(tuple(map(tie, row)) for row in plans.rows),
         note=plans.note,

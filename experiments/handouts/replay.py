@@ -48,7 +48,7 @@ def write_replay(
     ValueError : `how` names no rehearsal. OSError : the folder cannot be written.
     """
     style = style or Style()
-    pick = pick_rehearsal(study.table, how)
+    pick = pick_rehearsal(study.rows, how)
     tape = study.tape(pick.rehearsal)
     out = Path(out)
     out.mkdir(parents=True, exist_ok=True)
@@ -71,11 +71,7 @@ def replay_page(tape: Any, title: str, why: str, *, style: Style | None = None) 
     style = style or Style()
     sentence = why[:1].upper() + why[1:].rstrip(".") + "."
     return page(
-        "replay.html",
-        title=title,
-        why=sentence,
-        outcome=ending(tape),
-        tape=tape_data(tape, style),
+        "replay.html", title=title, why=sentence, outcome=ending(tape), tape=tape_data(tape, style)
     )
 
 

@@ -1,6 +1,5 @@
 """The panel of the what-if notebook.
 
 question  a situation with changes, and what can be turned how far
-telling   the last answer beside the one before, in words
-panel     the widgets
+panel     the widgets, and the last answer beside the one before
 """

@@ -1,4 +1,7 @@
-"""The what-if panel of the notebook: ordinary widgets around one rehearsal of a situation."""
+"""The what-if panel of the notebook: ordinary widgets around one rehearsal of a situation.
+
+The last answer stands beside the one before, a row a measure, as HTML, everything escaped.
+"""
 
 from __future__ import annotations
 
@@ -9,12 +12,16 @@ from matplotlib.figure import Figure
 
 from experiments.errors import SituationError, known_keywords
 from experiments.notebook.question import Knob, Question, knobs, speed_of
-from experiments.notebook.telling import table_of
 from experiments.running.engine import Engine
+from experiments.situations.asks import asked_first
 from experiments.situations.files import load, shipped
 from experiments.situations.formation import limits
 from experiments.situations.situation import Situation
+from experiments.statistics.measures import MEASURES, difference, measured
 from experiments.studies.rehearse import Study, rehearse
+from experiments.words.looks import looks_in_short, traps
+from experiments.words.measured import told, told_difference, words_of
+from experiments.words.wording import count, title_of
 from policies.marks import FORCES, TO_A_SIDE
 from sim.ability import LEVELS
 
@@ -24,6 +31,7 @@ FIRST = 100
 # Points: the panel fits a screen of 1280 x 720 beside the frame of the browser and the notebook.
 WIDE, HIGH, TURNS, PICTURE = 1180, 600, 370, 375
 
+SHOWN = ("completed", "goal", "gain_m", "off_centre_m", "trapped")
 FRESH, STALE = "", "Changed since: these figures are of the settings before. Press Rehearse."
 
 
@@ -226,3 +234,40 @@ class Panel:
         slider.in_file, slider.whole = knob.value, knob.whole
         slider.observe(self._changed, names="value")
         return slider
+
+
+def table_of(now: Study, before: Study | None = None) -> str:
+    """What was found, and what was found before with the paired difference.
+
+    The difference is over the rehearsals that both have; without a common seed there is none.
+    """
+    studies = [now] if before is None else [before, now]
+    last = [] if before is None else [""]
+    rows = [["", "now"] if before is None else ["", "before", "now", "difference"]]
+    for name in asked_first(SHOWN, now.situation.asks):
+        measure = MEASURES[name]
+        found = [measured(study.rows, measure, level=study.level) for study in studies]
+        row = [words_of(measure, now.situation), *(told(each, measure) for each in found)]
+        rows.append(row if before is None else [*row, _difference(now, before, name)])
+    rows.append(["thrown first", *(looks_in_short(study.looks, 1) for study in studies), *last])
+    rows.append(["rehearsals", *(count(study.n) for study in studies), *last])
+    careful = "".join(
+        f"<div><b>{escape(line)}</b></div>" for line in traps(now.situation, now.rows)
+    )
+    title = f"<b>{escape(title_of(now.situation))}</b>"
+    return f'<div style="font-size:13px;line-height:1.25">{title}{careful}{_html(rows)}</div>'
+
+
+def _difference(now: Study, before: Study, name: str) -> str:
+    measure = MEASURES[name]
+    if now.seed != before.seed:
+        return "other luck"
+    return told_difference(difference(now.rows, before.rows, measure, level=now.level), measure)
+
+
+def _html(rows: list[list[str]]) -> str:
+    cell = (
+        '<td style="padding:0 14px 0 0;white-space:nowrap;font-size:13px;line-height:1.25">{}</td>'
+    )
+    lines = ("".join(cell.format(escape(text)) for text in row) for row in rows)
+    return "<table>" + "".join(f"<tr>{line}</tr>" for line in lines) + "</table>"

@@ -9,8 +9,9 @@ from typing import Any
 from experiments.errors import SituationError
 from experiments.situations.files import load
 from experiments.situations.formation import moved
-from experiments.situations.setting_paths import Setting, is_number
+from experiments.situations.setting_paths import Setting
 from experiments.situations.situation import Situation
+from experiments.situations.tables import is_number
 
 # Settings of the first look that a coach turns, where its cut has them: name, words, step.
 OF_THE_LOOK = (

@@ -13,7 +13,7 @@ cluster         workers on a cluster
 store           the folder of a study
 manifest        what the folder says of its study
 identity        what makes two studies the same study
-frames          tables to Arrow without losing a bit
+frames          tables packed as Parquet without losing a bit
 columns         what the columns of tables mean
 joined          the rehearsals of several studies in one table
 disk            files written whole or not at all, disk errors in words

@@ -38,7 +38,6 @@ def rehearse_rows(
     RunError : a rule returned a number that is not finite.
     """
     ready = line_up(situation, offence, defence)
-    looks = getattr(ready.offence, "look_names", ())
     parts = []
     for first in range(0, len(ids), ensemble):
         record = rehearse(
@@ -49,7 +48,7 @@ def rehearse_rows(
             seed,
             judgements=ready.judgements,
         )
-        parts.append(pd.DataFrame(record.columns(looks)))
+        parts.append(pd.DataFrame(record.columns(ready.look_names)))
     table = pd.concat(parts, ignore_index=True)
     _check_places(table)
     return table
@@ -65,12 +64,7 @@ def _check_places(table: pd.DataFrame) -> None:
 
 
 def rehearse_tape(
-    situation: Situation,
-    rehearsal: int,
-    seed: int,
-    *,
-    offence: Any = None,
-    defence: Any = None,
+    situation: Situation, rehearsal: int, seed: int, *, offence: Any = None, defence: Any = None
 ) -> Tape:
     """The path of one rehearsal, the same that gave its row; policies as for `rehearse_rows`.
 
@@ -87,5 +81,5 @@ def rehearse_tape(
         rehearsal,
         seed,
         judgements=ready.judgements,
-        looks=getattr(ready.offence, "look_names", ()),
+        looks=ready.look_names,
     )

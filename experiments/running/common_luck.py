@@ -7,13 +7,12 @@ import math
 from collections.abc import Mapping
 from typing import Any
 
-import pandas as pd
-
 from experiments.errors import StallwiseError
 from experiments.running import precision
 from experiments.running.engine import ENGINE, Engine
+from experiments.running.precision import Rehearsed
 from experiments.running.runner import run
-from experiments.running.tasks import Run, Task
+from experiments.running.tasks import Task
 from experiments.situations.situation import Situation
 
 
@@ -46,34 +45,6 @@ class Size:
         return cls(default if n is None and within is None else n, within)
 
 
-@dataclasses.dataclass(frozen=True)
-class Rehearsed:
-    """The rehearsals of many situations.
-
-    Attributes
-    ----------
-    tables : by key; row i is rehearsal i.
-    level : to compute intervals with, so that they hold the level that was asked for.
-    run : how many rehearsals were made, and the time it took.
-    reached : whether the wanted precision was reached; True when none was asked for.
-    """
-
-    tables: dict[str, pd.DataFrame]
-    level: float
-    run: Run
-    reached: bool
-
-    @property
-    def n(self) -> int:
-        """The most rehearsals that one situation got."""
-        return max(len(table) for table in self.tables.values())
-
-    @property
-    def account(self) -> dict[str, Any]:
-        """`runs`, `reached` and `level`, as every result of a study has them."""
-        return {"runs": (self.run,), "reached": self.reached, "level": self.level}
-
-
 def rehearse_many(
     situations: Mapping[str, Situation],
     size: Size,
@@ -100,17 +71,9 @@ def rehearse_many(
     """
     tasks = tasks_of(situations, size.n or 1, seed)
     if size.within is None:
-        done = run(tasks, engine)
-        return Rehearsed(done.tables, level, done, True)
-    precise = precision.run_to_precision(
-        tasks,
-        size.within,
-        engine,
-        measure=measure,
-        together=together,
-        level=level,
-    )
-    return Rehearsed(precise.run.tables, precise.working_level, precise.run, precise.reached)
+        return Rehearsed(run(tasks, engine), level)
+    how: dict[str, Any] = {"measure": measure, "together": together, "level": level}
+    return precision.run_to_precision(tasks, size.within, engine, **how)
 
 
 def tasks_of(situations: Mapping[str, Situation], n: int, seed: int) -> list[Task]:

@@ -6,7 +6,7 @@ import contextlib
 import errno
 import os
 import uuid
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from pathlib import Path
 
 from experiments.errors import StudyFolderError
@@ -21,8 +21,8 @@ _FORBIDDEN = (errno.EACCES, errno.EPERM, errno.EROFS)
 _UNFINISHED = ".part"
 
 
-def put(path: Path, data: bytes) -> None:
-    """Write a file so that it has its name only once all of it is on the disk.
+def put(path: Path, data: bytes | Iterable[bytes]) -> None:
+    """Write a file, at once or in pieces; it has its name only once all of it is on the disk.
 
     Raises
     ------
@@ -32,7 +32,7 @@ def put(path: Path, data: bytes) -> None:
     with in_words(path.parent, "write in"):
         try:
             with open(unfinished, "xb") as file:
-                file.write(data)
+                file.writelines([data] if isinstance(data, bytes) else data)
                 file.flush()
                 os.fsync(file.fileno())
             os.replace(unfinished, path)

@@ -15,6 +15,7 @@ from experiments.running.columns import described
 from experiments.running.engine import PARTS
 from experiments.running.manifest import read_manifest
 from experiments.running.store import load_study_rows
+from experiments.statistics.tables import data_frame
 
 
 @known_keywords
@@ -44,7 +45,9 @@ def joined(folders: Iterable[str | os.PathLike[str]]) -> pd.DataFrame:
                 **{key: str(s.get(key, "")) for key in ("plan", "defence", "force")},
                 "seed": task.seed,
             }
-            parts.append(rows[task.key].assign(**before)[[*before, *rows[task.key].columns]])
+            parts.append(
+                data_frame(rows[task.key]).assign(**before)[[*before, *rows[task.key].columns]]
+            )
     if not parts:
         raise StallwiseError("found no study; allowed: at least one folder")
     return pd.concat(parts, ignore_index=True)

@@ -8,9 +8,9 @@ import json
 import os
 from collections.abc import Mapping, Sequence
 from pathlib import Path
-from typing import Any
+from typing import Annotated, Any
 
-from pydantic import BaseModel, ConfigDict, Field, ValidationError
+from pydantic import Field, TypeAdapter, ValidationError
 
 from experiments.errors import StudyFolderError
 from experiments.running import disk, identity
@@ -35,12 +35,15 @@ class Manifest:
     settings : the options of the command that last ran it.
     """
 
-    tasks: tuple[Task, ...]
+    tasks: Annotated[tuple[Task, ...], Field(min_length=1)]
     finished: bool
     rows: str
     code: str
     versions: Mapping[str, str]
     settings: Mapping[str, Any]
+
+
+_KEPT = TypeAdapter(Manifest)
 
 
 def manifest_of(tasks: Sequence[Task], rows: Rows, settings: Mapping[str, Any]) -> Manifest:
@@ -84,11 +87,14 @@ def read_manifest(folder: str | os.PathLike[str]) -> Manifest:
             f"{path} has format {data.get('format')}; this version reads format {FORMAT}"
         )
     try:
-        kept = _Kept.model_validate(data)
-        tasks = tuple(_task(path, entry) for entry in kept.tasks)
-        return Manifest(
-            tasks, kept.finished, kept.rows, kept.code, kept.versions, identity.plain(kept.settings)
-        )
+        kept = _KEPT.validate_json(text, strict=True)
+        for task, entry in zip(kept.tasks, data["tasks"], strict=True):
+            if identity.digest(task.situation) != entry.get("situation_sha256"):
+                raise StudyFolderError(
+                    f"{path} is damaged: the situation of {task.key} is not the one the study was "
+                    "made of"
+                )
+        return dataclasses.replace(kept, settings=identity.plain(kept.settings))
     except ValidationError as error:
         first = error.errors()[0]
         where = ".".join(map(str, first["loc"]))
@@ -149,40 +155,6 @@ def check_same(folder: Path, before: Manifest, now: Manifest) -> None:
             f"{folder} was made by a different version of the game or its policies, which may give "
             f"other results; {elsewhere}"
         )
-
-
-class _KeptTask(BaseModel):
-    """A task in the file, without conversion of types."""
-
-    model_config = ConfigDict(strict=True)
-
-    key: str
-    situation: dict[str, Any]
-    n: int = Field(ge=1, lt=10**9)
-    seed: int = Field(ge=0, lt=2**64)
-    situation_sha256: str
-
-
-class _Kept(BaseModel):
-    """The file of a manifest."""
-
-    model_config = ConfigDict(strict=True)
-
-    tasks: list[_KeptTask] = Field(min_length=1)
-    finished: bool
-    rows: str
-    code: str
-    versions: dict[str, str]
-    settings: dict[str, Any]
-
-
-def _task(path: Path, entry: _KeptTask) -> Task:
-    task = Task(entry.key, entry.situation, entry.n, entry.seed)
-    if identity.digest(task.situation) != entry.situation_sha256:
-        raise StudyFolderError(
-            f"{path} is damaged: the situation of {task.key} is not the one the study was made of"
-        )
-    return task
 
 
 def _listed(keys: Sequence[str]) -> str:

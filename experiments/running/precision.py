@@ -19,13 +19,14 @@ import dataclasses
 import functools
 import math
 from collections.abc import Callable, Mapping, Sequence
-
-import pandas as pd
+from typing import Any
 
 from experiments.running.engine import ENGINE, Engine
+from experiments.running.frames import Rehearsals
 from experiments.running.runner import Runner
 from experiments.running.tasks import Run, Task
 from experiments.statistics.estimates import Estimate, share
+from experiments.statistics.tables import Table
 
 # Share of the allowed error that an interval at a look may use.
 SPENT = 0.9
@@ -38,28 +39,36 @@ STEP = 50
 MOST = 1_000_000
 
 # What is to be precise: named estimates at the given level, from the tables by task.
-Measure = Callable[[Mapping[str, pd.DataFrame], float], Mapping[str, Estimate]]
+Measure = Callable[[Mapping[str, Table], float], Mapping[str, Estimate]]
 
 
 @dataclasses.dataclass(frozen=True)
-class PreciseRun:
-    """A run to a wanted precision.
+class Rehearsed:
+    """The rehearsals of many situations.
 
     Attributes
     ----------
-    run : the rehearsals.
-    estimates : what was measured, at the level that was asked for.
-    working_level : the level to compute further intervals of this run with; a little above the
-        one asked for, which is what they then hold in spite of the looks.
-    reached : whether every estimate is as precise as wanted.
-    looks : the sizes at which the run looked.
+    run : with the tables, by key; row i is rehearsal i.
+    level : to compute intervals with, so that they hold the level that was asked for: a little above
+        it where the run stopped by looking at them.
+    reached : whether the wanted precision was reached; True when none was asked for.
+    estimates : what was to be precise, at the level that was asked for.
     """
 
     run: Run
-    estimates: dict[str, Estimate]
-    working_level: float
-    reached: bool
-    looks: tuple[int, ...]
+    level: float
+    reached: bool = True
+    estimates: Mapping[str, Estimate] = dataclasses.field(default_factory=dict)
+
+    @property
+    def tables(self) -> dict[str, Rehearsals]:
+        """The rehearsals of each situation, by key."""
+        return self.run.tables
+
+    @property
+    def account(self) -> dict[str, Any]:
+        """`runs`, `reached` and `level`, as every result of a study has them."""
+        return {"runs": (self.run,), "reached": self.reached, "level": self.level}
 
 
 def working_level(level: float) -> float:
@@ -93,7 +102,7 @@ def next_look(size: int, half_width: float, within: float) -> int:
     return sizes[min(chosen, len(sizes) - 1)]
 
 
-def completion(tables: Mapping[str, pd.DataFrame], level: float) -> dict[str, Estimate]:
+def completion(tables: Mapping[str, Table], level: float) -> dict[str, Estimate]:
     """The completion of each task: the default measure of precision."""
     return {key: share(table["completed"].to_numpy(), level) for key, table in tables.items()}
 
@@ -107,7 +116,7 @@ def run_to_precision(
     together: bool = False,
     level: float = 0.95,
     most: int = MOST,
-) -> PreciseRun:
+) -> Rehearsed:
     """Rehearse until every estimate has a half-width of at most `within`.
 
     Parameters
@@ -132,7 +141,6 @@ def run_to_precision(
     used = working_level(level)
     first = min(look_sizes(within)[0], most)
     sizes = [first] * len(tasks)
-    looks = {first}
     with Runner(tasks, engine.noting(within=within, level=level)) as runner:
         while True:
             runner.extend(sizes)
@@ -150,12 +158,11 @@ def run_to_precision(
             ]
             if wanted == sizes:
                 break
-            looks |= set(wanted)
             sizes = wanted
         result = runner.result(sizes)
     estimates = {key: dataclasses.replace(e, level=level) for key, e in found.items()}
     reached = all(width <= within for width in widths.values())
-    return PreciseRun(result, estimates, used, reached, tuple(sorted(looks)))
+    return Rehearsed(result, used, reached, estimates)
 
 
 def _width(estimate: Estimate) -> float:

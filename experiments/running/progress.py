@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import sys
 from collections.abc import Callable
-from types import TracebackType
 
 from rich.console import Console
 from rich.progress import (
@@ -50,12 +49,7 @@ class Meter:
             self._bar.start()
         return self
 
-    def __exit__(
-        self,
-        kind: type[BaseException] | None,
-        error: BaseException | None,
-        trace: TracebackType | None,
-    ) -> None:
+    def __exit__(self, *raised: object) -> None:
         if self._bar is not None:
             self._bar.stop()
 

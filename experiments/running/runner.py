@@ -12,16 +12,14 @@ import time
 from collections.abc import Iterable, Mapping, Sequence
 from concurrent.futures import FIRST_COMPLETED, BrokenExecutor, Future, wait
 from pathlib import Path
-from types import TracebackType
 from typing import Any
 
 import numpy as np
-import pandas as pd
-import pyarrow as pa
 
 from experiments.errors import RunError, RunInterrupted, StallwiseError
 from experiments.running import frames
 from experiments.running.engine import ENGINE, Engine
+from experiments.running.frames import Packed, Rehearsals
 from experiments.running.progress import Meter
 from experiments.running.store import StudyFolder
 from experiments.running.tasks import Rows, Run, Task
@@ -73,7 +71,7 @@ class Runner:
         self._rows, self._processes, self._chunk = engine.rows, engine.processes, engine.chunk
         self._executor = engine.executor
         self._workers: LocalWorkers | None = None
-        self._parts: list[dict[int, pa.Table]] = [{} for _ in tasks]
+        self._parts: list[dict[int, Packed]] = [{} for _ in tasks]
         self._meter = Meter(engine.progress)
         self._began = time.perf_counter()
         self._found = 0
@@ -85,20 +83,15 @@ class Runner:
         self._meter.__enter__()
         return self
 
-    def __exit__(
-        self,
-        kind: type[BaseException] | None,
-        error: BaseException | None,
-        trace: TracebackType | None,
-    ) -> None:
+    def __exit__(self, *raised: object) -> None:
         try:
             if self._workers is not None:
-                (self._workers.finish if kind is None else self._workers.stop)()
+                (self._workers.finish if raised[0] is None else self._workers.stop)()
         finally:
             self._workers = None
             if self._folder is not None:
                 self._folder.close()
-            self._meter.__exit__(kind, error, trace)
+            self._meter.__exit__(*raised)
 
     def extend(self, sizes: Sequence[int]) -> None:
         """Rehearse until every task has its rehearsals 0 to size - 1.
@@ -134,11 +127,10 @@ class Runner:
         out = None if self._folder is None else self._folder.folder
         return Run(tables, self._meter.done, self._found, seconds, out)
 
-    def table(self, index: int, size: int) -> pd.DataFrame:
+    def table(self, index: int, size: int) -> Rehearsals:
         """The rehearsals 0 to size - 1 of the task with this place in the list."""
         parts = self._parts[index]
-        joined = frames.join([parts[first] for first in sorted(parts)])
-        return frames.decode(joined.slice(0, size))
+        return Rehearsals([parts[first] for first in sorted(parts)], size)
 
     def _missing(self, sizes: Sequence[int]) -> list[_Chunk]:
         """Chunks that fill the gaps of each task, after reading what the folder has."""
@@ -150,7 +142,7 @@ class Runner:
             reached = 0
             for first in sorted(parts):
                 gaps.append((index, reached, min(first, size)))
-                reached = first + parts[first].num_rows
+                reached = first + parts[first].rows
             gaps.append((index, reached, size))
         gaps = [(index, first, end) for index, first, end in gaps if first < end]
         step = self._step(sum(end - first for _, first, end in gaps))
@@ -171,14 +163,14 @@ class Runner:
     def _take_found(self, index: int, size: int) -> None:
         assert self._folder is not None
         parts = self._parts[index]
-        held = sum(part.num_rows for part in parts.values())
+        held = sum(part.rows for part in parts.values())
         if held >= size:
             return
-        for first, table in self._folder.chunks(index).read(size):
+        for first, part in self._folder.chunks(index).read(size):
             known = parts.get(first)
-            if known is None or known.num_rows < table.num_rows:
-                self._found += table.num_rows - (0 if known is None else known.num_rows)
-                parts[first] = table
+            if known is None or known.rows < part.rows:
+                self._found += part.rows - (0 if known is None else known.rows)
+                parts[first] = part
 
     def _call(self, chunk: _Chunk) -> tuple[Any, ...]:
         index, first, end = chunk
@@ -193,7 +185,7 @@ class Runner:
         assert pool is not None
         window = WAITING if self._executor is not None else 2 * self._processes
         left = iter(chunks)
-        pending: dict[Future[pa.Table], _Chunk] = {}
+        pending: dict[Future[Packed], _Chunk] = {}
         try:
             while True:
                 while len(pending) < window and (chunk := next(left, None)) is not None:
@@ -211,15 +203,14 @@ class Runner:
             raise
 
     def _collect(
-        self, done: Iterable[Future[pa.Table]], pending: dict[Future[pa.Table], _Chunk]
+        self, done: Iterable[Future[Packed]], pending: dict[Future[Packed], _Chunk]
     ) -> None:
         for future in done:
             chunk = pending[future]
-            table = self._result_of(chunk, future.result)
-            self._keep(chunk, table)
+            self._keep(chunk, self._result_of(chunk, future.result))
             del pending[future]
 
-    def _rescue(self, pending: dict[Future[pa.Table], _Chunk]) -> None:
+    def _rescue(self, pending: dict[Future[Packed], _Chunk]) -> None:
         """Keep the chunks that were finished when another failed."""
         for future, chunk in pending.items():
             if future.done() and not future.cancelled() and future.exception() is None:
@@ -244,11 +235,11 @@ class Runner:
         except Exception as error:
             raise RunError(f"{where}: {type(error).__name__}: {error}") from error
 
-    def _keep(self, chunk: _Chunk, table: pa.Table) -> None:
+    def _keep(self, chunk: _Chunk, part: Packed) -> None:
         index, first, end = chunk
         if self._folder is not None:
-            self._folder.chunks(index).write(first, table)
-        self._parts[index][first] = table
+            self._folder.chunks(index).write(first, part)
+        self._parts[index][first] = part
         self._meter.advance(end - first)
 
     def _stopped(self) -> str:
@@ -261,12 +252,10 @@ class Runner:
         )
 
 
-def _rehearse(
-    rows: Rows, situation: Mapping[str, Any], first: int, end: int, seed: int
-) -> pa.Table:
+def _rehearse(rows: Rows, situation: Mapping[str, Any], first: int, end: int, seed: int) -> Packed:
     """One chunk, in whatever process."""
     ids = np.arange(first, end, dtype=np.int64)
-    return frames.encode(rows(situation, ids, seed), ids)
+    return frames.pack(frames.encode(rows(situation, ids, seed), ids))
 
 
 def _check_importable(rows: Rows) -> None:

@@ -17,11 +17,11 @@ from pathlib import Path
 from typing import Any
 
 import numpy as np
-import pandas as pd
 import pyarrow as pa
 
 from experiments.errors import StudyFolderError
 from experiments.running import disk, frames
+from experiments.running.frames import Packed, Rehearsals
 from experiments.running.manifest import (
     FILE,
     Manifest,
@@ -48,14 +48,14 @@ class Chunks:
         self._folder = folder / "rehearsals"
         self._index = index
 
-    def read(self, n: int) -> list[tuple[int, pa.Table]]:
+    def read(self, n: int) -> list[tuple[int, Packed]]:
         """First rehearsal and rows of every chunk, in order, nothing twice, none from n on.
 
         Raises
         ------
         StudyFolderError : if a chunk is not what it was when it was written.
         """
-        parts: list[tuple[int, pa.Table]] = []
+        parts: list[tuple[int, Packed]] = []
         reached = 0
         for first, end, checksum, path in self._listed():
             start, stop = max(first, reached), min(end, n)
@@ -68,20 +68,23 @@ class Chunks:
                     f"{path} is damaged: it is not what was written. Delete this file and run the "
                     "same command again; its rehearsals will come out the same"
                 )
-            parts.append((start, _rows(path, data, first, end).slice(start - first, stop - start)))
+            rows, part = _rows(path, data, first, end), Packed(data, end - first)
+            if stop - start < end - first:
+                part = frames.pack(rows.slice(start - first, stop - start))
+            parts.append((start, part))
             reached = stop
         return parts
 
-    def write(self, first: int, table: pa.Table) -> None:
+    def write(self, first: int, part: Packed) -> None:
         """Keep a chunk of rows that begins with rehearsal `first`.
 
         Raises
         ------
         StudyFolderError : if the disk does not take it; then nothing of it is left.
         """
-        data = frames.to_bytes(table)
-        span = f"{first:09d}-{first + table.num_rows:09d}"
-        disk.put(self._folder / f"{self._index:05d}-{span}-{_checksum(data)}.parquet", data)
+        span = f"{first:09d}-{first + part.rows:09d}"
+        name = f"{self._index:05d}-{span}-{_checksum(part.data)}.parquet"
+        disk.put(self._folder / name, part.data)
 
     def _listed(self) -> list[tuple[int, int, str, Path]]:
         mine = [m for m in _chunk_names(self._folder) if int(m[1]) == self._index]
@@ -174,10 +177,8 @@ class StudyFolder:
             self._written = manifest
 
 
-def load_study_rows(
-    folder: str | os.PathLike[str], partial: bool = False
-) -> dict[str, pd.DataFrame]:
-    """The tables of a study kept in a folder, by key of their tasks.
+def load_study_rows(folder: str | os.PathLike[str], partial: bool = False) -> dict[str, Rehearsals]:
+    """The rehearsals of a study kept in a folder, by key of their tasks.
 
     Parameters
     ----------
@@ -191,19 +192,19 @@ def load_study_rows(
     manifest = read_manifest(folder)
     tables = {}
     for index, task in enumerate(manifest.tasks):
-        whole: list[pa.Table] = []
+        whole: list[Packed] = []
         reached = 0
         for first, part in Chunks(Path(folder), index).read(task.n):
             if first != reached:
                 break
             whole.append(part)
-            reached += part.num_rows
+            reached += part.rows
         if not partial and (reached < task.n or not manifest.finished):
             raise StudyFolderError(
                 f"{folder}: the study is not finished; run the same command again to finish it"
             )
         if whole:
-            tables[task.key] = frames.decode(frames.join(whole))
+            tables[task.key] = Rehearsals(whole, reached)
     return tables
 
 

@@ -5,11 +5,14 @@ from __future__ import annotations
 import dataclasses
 from collections.abc import Callable, Mapping
 from pathlib import Path
-from typing import Any
+from typing import Annotated, Any
 
 import numpy as np
 import numpy.typing as npt
 import pandas as pd
+from pydantic import Field
+
+from experiments.running.frames import Rehearsals
 
 # Plays the numbered rehearsals of a situation: one row each, in order, independent of what else is
 # played. Worker processes need to import it by name.
@@ -30,8 +33,8 @@ class Task:
 
     key: str
     situation: Mapping[str, Any]
-    n: int
-    seed: int
+    n: Annotated[int, Field(ge=1, lt=10**9)]
+    seed: Annotated[int, Field(ge=0, lt=2**64)]
 
     def __post_init__(self) -> None:
         if self.n < 1:
@@ -44,14 +47,14 @@ class Run:
 
     Attributes
     ----------
-    tables : a data frame for each task, by key; row i is rehearsal i.
+    tables : by key of the task; row i is rehearsal i.
     rehearsed : how many rehearsals this run made.
     found : how many more it found in the folder.
     seconds : how long it took.
     out : the folder they are kept in, if any.
     """
 
-    tables: dict[str, pd.DataFrame]
+    tables: dict[str, Rehearsals]
     rehearsed: int
     found: int
     seconds: float

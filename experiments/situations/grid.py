@@ -10,9 +10,9 @@ from typing import Any
 import numpy as np
 
 from experiments.errors import Problem, SituationError, StallwiseError
-from experiments.situations import setting_paths
 from experiments.situations.setting_paths import Setting
 from experiments.situations.situation import Situation
+from experiments.situations.tables import in_range, is_number
 
 # More points than this are a mistake in the question.
 MOST = 2000
@@ -51,7 +51,7 @@ class Range:
     def now(self) -> float | None:
         """The value in use, if it is a number."""
         value = self.setting.value
-        return float(value) if setting_paths.is_number(value) else None
+        return float(value) if is_number(value) else None
 
     def tidy(self, value: float) -> float:
         """The value as a person would say it: to about a hundredth of the range, and inside it."""
@@ -88,7 +88,7 @@ def numeric_setting(situation: Situation, path: str) -> Setting:
     """
     found = situation.setting(path)
     open_number = found.value is None and found.choices is None and found.low is not None
-    if not (setting_paths.is_number(found.value) or open_number):
+    if not (is_number(found.value) or open_number):
         what = "a word" if isinstance(found.value, str) else "a switch"
         problem = Problem(path, f"{what}, not a number", _numbers_near(situation))
         raise SituationError([problem], situation.name)
@@ -115,19 +115,13 @@ def range_of(situation: Situation, path: str, low: float, high: float) -> Range:
             found.high is None or end <= found.high
         )
         if not (math.isfinite(end) and inside):
-            raise SituationError([Problem(path, f"{end:g}", allowed_of(found))], situation.name)
+            what = "a whole number" if isinstance(found.value, int) else "a number"
+            allowed = in_range(what, found.low, found.high, found.unit)
+            raise SituationError([Problem(path, f"{end:g}", allowed)], situation.name)
     if low > high:
         wanted = "the lower end first"
         raise SituationError([Problem(path, f"{low:g} to {high:g}", wanted)], situation.name)
     return Range(found, float(low), float(high))
-
-
-def allowed_of(found: Setting) -> str:
-    """What a setting may be, in words."""
-    what = "a whole number" if isinstance(found.value, int) else "a number"
-    low = "" if found.low is None else f" from {found.low:g}"
-    high = "" if found.high is None else f" to {found.high:g}"
-    return f"{what}{low}{high} {found.unit}".rstrip()
 
 
 def key_of(point: Mapping[str, float]) -> str:

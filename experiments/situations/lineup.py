@@ -33,6 +33,11 @@ class LineUp:
     defence: Any
     judgements: Judgements
 
+    @property
+    def look_names(self) -> tuple[str, ...]:
+        """The looks of the offence, in order; none where it has no such thing."""
+        return tuple(getattr(self.offence, "look_names", ()))
+
 
 def line_up(situation: Situation, offence: Any = None, defence: Any = None) -> LineUp:
     """The scene and the policies at the start of a situation.

@@ -8,8 +8,6 @@ from pydantic import BeforeValidator
 
 from experiments.situations.asks import ASKS
 from experiments.situations.parts import (
-    RANGES,
-    WHOLE_RANGES,
     Attacker,
     Defence,
     Defender,
@@ -23,11 +21,17 @@ from experiments.situations.parts import (
     listed,
     shorthand,
 )
-from experiments.situations.tables import between, one_of, whole
+from experiments.situations.tables import Key
 from policies.marks import FORCES, HOMES
 from sim.ability import Ability
 from sim.field import Field
 from sim.scene import UNTIL
+
+_STALL = "the number last said when the play starts"
+_HOME = "the sideline of the defence's bench, for the forces home (toward it) and away"
+_ASKS = "what the answer is about: keeping the disc, the ground gained, goals"
+_RESETS = "passes after which a play until the reset is over"
+_SPREAD = "how far people stand off the places of the file, from rehearsal to rehearsal"
 
 
 class SituationFields(Table):
@@ -42,14 +46,14 @@ class SituationFields(Table):
     question: str = ""
     story: str = ""
     field: Annotated[FieldTable, shorthand("standard")] = FieldTable()
-    stall: Annotated[float, BeforeValidator(between(*RANGES["stall"]))] = 0.0
-    force: Annotated[str, BeforeValidator(one_of(*FORCES))] = "forehand"
-    home: Annotated[str, BeforeValidator(one_of(*HOMES, ""))] = ""
-    asks: Annotated[str, BeforeValidator(one_of(*ASKS))] = "keep"
-    until: Annotated[str, BeforeValidator(one_of(*UNTIL))] = "throw"
-    resets: Annotated[int, BeforeValidator(whole(*WHOLE_RANGES["resets"]))] = 1
-    time_cap: Annotated[float, BeforeValidator(between(*RANGES["time_cap"]))] = 20.0
-    spread: Annotated[float, BeforeValidator(between(*RANGES["spread"]))] = 0.4
+    stall: Annotated[float, Key(_STALL, 0.0, 20.0, "(count last said)")] = 0.0
+    force: Annotated[str, Key("which side the mark leaves open", choices=FORCES)] = "forehand"
+    home: Annotated[str, Key(_HOME, choices=(*HOMES, ""))] = ""
+    asks: Annotated[str, Key(_ASKS, choices=tuple(ASKS))] = "keep"
+    until: Annotated[str, Key("how long a play is rehearsed", choices=UNTIL)] = "throw"
+    resets: Annotated[int, Key(_RESETS, 1, 20, "(passes that restart the count)", whole=True)] = 1
+    time_cap: Annotated[float, Key("when a rehearsal is broken off", 1.0, 120.0, "s")] = 20.0
+    spread: Annotated[float, Key(_SPREAD, 0.0, 3.0, "m")] = 0.4
     plan: str
     defence: str
     wind: Wind = Wind()

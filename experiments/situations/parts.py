@@ -13,15 +13,7 @@ from typing import Annotated, Any, Self
 from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, model_validator
 
 from experiments.errors import Problem, one_of_text
-from experiments.situations.tables import (
-    between,
-    broken,
-    build,
-    check_table,
-    not_allowed,
-    one_of,
-    whole,
-)
+from experiments.situations.tables import Key, broken, build, check_table, not_allowed
 from policies.calls import THROWERS
 from policies.registry import UnknownPolicy, find, names
 from sim.ability import LEVELS, Ability
@@ -32,24 +24,8 @@ from sim.scene import MOST_WIND
 
 HANDS = ("right", "left")
 ROLES = ("handler", "cutter")
-
-# Lowest, highest and unit of the numbers that are not settings of a policy or an ability.
-RANGES: dict[str, tuple[float, float, str]] = {
-    "stall": (0.0, 20.0, "(count last said)"),
-    "spread": (0.0, 3.0, "m"),
-    "time_cap": (1.0, 120.0, "s"),
-    "speed": (0.0, MOST_WIND, "m/s"),
-    "toward": (-360.0, 360.0, "degrees"),
-    "from": (0.0, 20.0, "(stall count)"),
-    "to": (0.0, 20.0, "(stall count)"),
-    "at": (-200.0, 200.0, "m"),
-}
-# The same for whole numbers.
-WHOLE_RANGES: dict[str, tuple[int, int, str]] = {
-    "pass": (0, 20, "(the pass of the play, 0 for any)"),
-    "resets": (1, 20, "(passes that restart the count)"),
-}
-
+# Of a place on the field, either number.
+PLACE = Key(low=-200.0, high=200.0, unit="m")
 _NAME = re.compile(r"[A-Za-z0-9][A-Za-z0-9 _-]*")
 
 
@@ -62,7 +38,7 @@ def _name(value: Any) -> str:
 def _place(value: Any) -> Any:
     if isinstance(value, (list, tuple)) and len(value) == 2:
         try:
-            return tuple(float(between(*RANGES["at"])(part)) for part in value)
+            return tuple(float(PLACE.check(part)) for part in value)
         except ValueError:
             pass
     raise not_allowed("two numbers, [x, y] in metres")
@@ -78,6 +54,16 @@ def shorthand(key: str) -> BeforeValidator:
     return BeforeValidator(lambda value: {key: value} if isinstance(value, str) else value)
 
 
+_FROM = "the look may be called from here on"
+_PASS = Key(
+    "the pass of the play that the look is meant for",
+    0,
+    20,
+    "(the pass of the play, 0 for any)",
+    True,
+)
+_LEVEL = "how able the players are unless more is said of one"
+_TOWARD = "where the wind blows: 0 downfield, 90 to the right"
 Name = Annotated[str, BeforeValidator(_name)]
 Place = Annotated[tuple[float, float], BeforeValidator(_place)]
 
@@ -127,7 +113,7 @@ class OpenTable(Table):
 class FieldTable(OpenTable):
     """The field: a standard, with sizes of one's own if wanted."""
 
-    standard: Annotated[str, BeforeValidator(one_of(*FIELDS))] = "wfdf"
+    standard: Annotated[str, Key(choices=tuple(FIELDS))] = "wfdf"
 
     def base(self) -> PlayingField:
         """The sizes of the standard."""
@@ -146,7 +132,7 @@ class Judgement(OpenTable):
 class Side(OpenTable):
     """What the players of one team are able to do: a level, with abilities changed if wanted."""
 
-    level: Annotated[str, BeforeValidator(one_of(*LEVELS))] = "elite"
+    level: Annotated[str, Key(_LEVEL, choices=tuple(LEVELS))] = "elite"
 
     def base(self) -> Ability:
         """The abilities of the level."""
@@ -156,7 +142,7 @@ class Side(OpenTable):
 class Changes(OpenTable):
     """What one player is able to do that the rest of the team is not."""
 
-    level: Annotated[str, BeforeValidator(one_of(*LEVELS))] | None = None
+    level: Annotated[str, Key(_LEVEL, choices=tuple(LEVELS))] | None = None
 
     def base(self) -> Ability:
         """The abilities of the level; in a team, those of the team unless a level is given."""
@@ -178,18 +164,18 @@ class Roster(Table):
 class Wind(Table):
     """A steady wind: speed in m/s, and where it blows to (0 downfield, 90 to the right)."""
 
-    speed: Annotated[float, BeforeValidator(between(*RANGES["speed"]))] = 0.0
-    toward: Annotated[float, BeforeValidator(between(*RANGES["toward"]))] = 0.0
+    speed: Annotated[float, Key("of the wind", 0.0, MOST_WIND, "m/s")] = 0.0
+    toward: Annotated[float, Key(_TOWARD, -360.0, 360.0, "degrees")] = 0.0
 
 
 class Attacker(Table):
     """A player of the offence."""
 
     name: Name
-    role: Annotated[str, BeforeValidator(one_of(*ROLES))] = "cutter"
+    role: Annotated[str, Key(choices=ROLES)] = "cutter"
     at: Place
     disc: bool = False
-    hand: Annotated[str, BeforeValidator(one_of(*HANDS))] = "right"
+    hand: Annotated[str, Key(choices=HANDS)] = "right"
     ability: Annotated[Changes, shorthand("level")] = Changes()
 
 
@@ -199,7 +185,7 @@ class Defender(Table):
     name: Name
     guards: Name | None = None
     at: Place | None = None
-    hand: Annotated[str, BeforeValidator(one_of(*HANDS))] = "right"
+    hand: Annotated[str, Key(choices=HANDS)] = "right"
     ability: Annotated[Changes, shorthand("level")] = Changes()
 
 
@@ -226,10 +212,10 @@ class Look(OpenTable):
 
     who: Name
     cut: Annotated[str, _a_policy("cut")]
-    from_: Annotated[float, BeforeValidator(between(*RANGES["from"]))] = Field(0.0, alias="from")
-    to: Annotated[float, BeforeValidator(between(*RANGES["to"]))] = 20.0
-    pass_: Annotated[int, BeforeValidator(whole(*WHOLE_RANGES["pass"]))] = Field(0, alias="pass")
-    thrower: Annotated[str, BeforeValidator(one_of(*THROWERS))] = "anybody"
+    from_: Annotated[float, Key(_FROM, 0.0, 20.0, "(stall count)")] = Field(0.0, alias="from")
+    to: Annotated[float, Key("and until here", 0.0, 20.0, "(stall count)")] = 20.0
+    pass_: Annotated[int, _PASS] = Field(0, alias="pass")
+    thrower: Annotated[str, Key(choices=tuple(THROWERS))] = "anybody"
 
     def base(self) -> Any:
         """The cut with its defaults."""

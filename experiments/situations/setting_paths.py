@@ -2,42 +2,18 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any
 
 from experiments.errors import Problem, SituationError, nearest
-from experiments.situations.asks import ASKS
 from experiments.situations.checking import both_teams
 from experiments.situations.model import SituationFields
-from experiments.situations.parts import RANGES, WHOLE_RANGES
-from experiments.situations.tables import shown, walk
-from policies.marks import FORCES, HOMES
-from sim.ability import LEVELS
-from sim.scene import UNTIL
+from experiments.situations.parts import PLACE, OpenTable, Table
+from experiments.situations.tables import Key, shown, walk
 
-# What the settings mean that are declared by no policy, ability or law.
-MEANINGS = {
-    "stall": "the number last said when the play starts",
-    "spread": "how far people stand off the places of the file, from rehearsal to rehearsal",
-    "time_cap": "when a rehearsal is broken off",
-    "speed": "of the wind",
-    "toward": "where the wind blows: 0 downfield, 90 to the right",
-    "from": "the look may be called from here on",
-    "to": "and until here",
-    "pass": "the pass of the play that the look is meant for",
-    "resets": "passes after which a play until the reset is over",
-    "at.0": "across the field, + to the right",
-    "at.1": "downfield from the own goal line",
-    "force": "which side the mark leaves open",
-    "home": "the sideline of the defence's bench, for the forces home (toward it) and away",
-    "asks": "what the answer is about: keeping the disc, the ground gained, goals",
-    "until": "how long a play is rehearsed",
-    "plan": "what the offence plays",
-    "defence": "what the defence plays",
-    "level": "how able the players are unless more is said of one",
-}
+# The two numbers of a place.
+AXES = ("across the field, + to the right", "downfield from the own goal line")
 
 
 @dataclass(frozen=True)
@@ -61,11 +37,6 @@ class Setting:
     source: str = "the situation"
     choices: tuple[str, ...] | None = None
     doc: str = ""
-
-
-def is_number(value: Any) -> bool:
-    """Whether a value is a number that can be varied."""
-    return isinstance(value, (int, float)) and not isinstance(value, bool) and math.isfinite(value)
 
 
 def every_setting(situation: SituationFields) -> dict[str, Setting]:
@@ -145,70 +116,49 @@ def _by_name(situation: SituationFields, path: str) -> str:
 
 
 def _all(situation: SituationFields) -> Iterator[Setting]:
-    yield _number("stall", situation.stall)
-    yield _number("time_cap", situation.time_cap)
-    yield _word("force", situation.force, FORCES)
-    yield _word("home", situation.home, HOMES)
-    yield _word("asks", situation.asks, ASKS)
-    yield _word("until", situation.until, UNTIL)
-    yield _word("plan", situation.plan, situation.plans)
-    yield _word("defence", situation.defence, situation.defences)
-    yield _number("resets", situation.resets)
-    yield _number("spread", situation.spread)
-    yield _number("wind.speed", situation.wind.speed)
-    yield _number("wind.toward", situation.wind.toward)
-    yield from _of_settings("field", situation.field.built)
-    yield from _of_settings("judgement", situation.judgement.built)
-    for team, side in (
-        ("offence", situation.roster.offence),
-        ("defence", situation.roster.defence),
-    ):
-        yield _word(f"roster.{team}.level", side.level, LEVELS)
-        yield from _of_settings(f"roster.{team}", side.built)
+    yield from _of_table("", situation)
+    yield _word("plan", situation.plan, situation.plans, "what the offence plays")
+    yield _word("defence", situation.defence, situation.defences, "what the defence plays")
+    yield from _of_table("wind.", situation.wind)
+    yield from _of_table("field.", situation.field)
+    yield from _of_table("judgement.", situation.judgement)
+    yield from _of_table("roster.offence.", situation.roster.offence)
+    yield from _of_table("roster.defence.", situation.roster.defence)
     for key, people in both_teams(situation):
         for person in people:
-            path = f"{key}.{person.name}"
+            path = f"{key}.{person.name}."
             for axis, metres in enumerate(person.at or ()):
-                yield _number(f"{path}.at.{axis}", metres)
-            played = situation.ability_of(person)
-            yield from _of_settings(f"{path}.ability", played)
+                ends = PLACE.low, PLACE.high, PLACE.unit
+                yield Setting(f"{path}at.{axis}", metres, *ends, doc=AXES[axis])
+            yield from _of_settings(f"{path}ability.", situation.ability_of(person))
     for name, plan in situation.plans.items():
-        yield from _of_settings(f"plans.{name}", plan.built)
+        yield from _of_table(f"plans.{name}.", plan)
         for number, look in enumerate(plan.looks):
-            path = f"plans.{name}.looks.{number}"
-            yield _number(f"{path}.from", look.from_)
-            yield _number(f"{path}.to", look.to)
-            yield _number(f"{path}.pass", look.pass_)
-            yield from _of_settings(path, look.built)
+            yield from _of_table(f"plans.{name}.looks.{number}.", look)
     for name, defence in situation.defences.items():
-        yield from _of_settings(f"defences.{name}", defence.built)
+        yield from _of_table(f"defences.{name}.", defence)
 
 
-def _number(path: str, value: float) -> Setting:
-    *_, above, key = ("", *path.split("."))
-    name = above if above == "at" else key
-    low, high, unit = {**RANGES, **WHOLE_RANGES}[name]
-    meaning = MEANINGS[f"at.{key}" if above == "at" else name]
-    return Setting(path, value, low, high, unit, doc=meaning)
+def _of_table(above: str, table: Table) -> Iterator[Setting]:
+    """The keys of a table that mean something by themselves, then the settings beside them."""
+    for name, field in type(table).model_fields.items():
+        for key in field.metadata:
+            if isinstance(key, Key) and key.doc:
+                path, value = f"{above}{field.alias or name}", getattr(table, name)
+                if key.choices is None:
+                    yield Setting(path, value, key.low, key.high, key.unit, doc=key.doc)
+                else:
+                    yield _word(path, value, filter(None, key.choices), key.doc)
+    if isinstance(table, OpenTable):
+        yield from _of_settings(above, table.built)
 
 
-def _word(path: str, value: str, choices: Iterable[str]) -> Setting:
-    return Setting(path, value, choices=tuple(choices), doc=MEANINGS[path.rsplit(".", 1)[-1]])
+def _word(path: str, value: str, choices: Iterable[str], doc: str) -> Setting:
+    return Setting(path, value, choices=tuple(choices), doc=doc)
 
 
-def _of_settings(path: str, settings: Any) -> Iterator[Setting]:
+def _of_settings(above: str, settings: Any) -> Iterator[Setting]:
+    """The settings of a dataclass, as they were declared."""
+    told = ("low", "high", "unit", "source", "choices", "doc")
     for name, value, about in walk(settings):
-        yield _setting(f"{path}.{name}", value, about)
-
-
-def _setting(path: str, value: Any, about: Mapping[str, Any]) -> Setting:
-    return Setting(
-        path,
-        value,
-        about["low"],
-        about["high"],
-        about["unit"],
-        about["source"],
-        about["choices"],
-        about["doc"],
-    )
+        yield Setting(f"{above}{name}", value, **{each: about[each] for each in told})

@@ -17,13 +17,7 @@ from experiments.situations import setting_paths
 from experiments.situations.checking import problems_of
 from experiments.situations.model import SituationFields
 from experiments.situations.parts import Table
-from experiments.situations.tables import (
-    as_numbers,
-    broken,
-    classes,
-    shown,
-    unknown_key,
-)
+from experiments.situations.tables import as_numbers, broken, classes, is_number, shown, unknown_key
 from policies.marks import HOMES
 
 _WANTED = {
@@ -100,7 +94,7 @@ class Situation(SituationFields):
         return {
             path: found.value
             for path, found in setting_paths.every_setting(self).items()
-            if setting_paths.is_number(found.value)
+            if is_number(found.value)
         }
 
     def setting(self, path: str) -> setting_paths.Setting:

@@ -6,29 +6,48 @@ import contextlib
 import dataclasses
 import math
 import typing
-from collections.abc import Callable, Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from functools import cache
 from typing import Any
 
 from pydantic import ConfigDict, TypeAdapter, ValidationError
-from pydantic_core import PydanticCustomError
+from pydantic_core import PydanticCustomError, core_schema
 
-from experiments.errors import Problem, did_you_mean, one_of_text
+from experiments.errors import F, Problem, did_you_mean, one_of_text
 from policies.registry import KINDS, UnknownPolicy, find, names
 
 
+def _cached(call: F) -> F:
+    """`functools.cache`, with the types of what it keeps; it does not take a class for hashable."""
+    return cache(call)  # type: ignore[return-value]
+
+
+@_cached
 def settings_of(kind: type) -> dict[str, Mapping[str, Any]]:
     """What is known of each setting that a table may give `kind`, by name, in order.
 
     Only fields declared with `sim.settings.setting` count. Each has the keys of that function
     and ``default``.
     """
-    return _settings_of(kind)
+    return {
+        entry.name: {**entry.metadata, "default": entry.default}
+        for entry in _fields(kind)
+        if "source" in entry.metadata
+    }
 
 
+@_cached
 def parts_of(kind: type) -> dict[str, type]:
     """The fields of `kind` that hold settings of their own, and so are tables in a table."""
-    return _parts_of(kind)
+    return {
+        entry.name: _hints(kind)[entry.name]
+        for entry in _fields(kind)
+        if "source" not in entry.metadata and dataclasses.is_dataclass(_hints(kind)[entry.name])
+    }
+
+
+def _fields(kind: Any) -> tuple[dataclasses.Field[Any], ...]:
+    return dataclasses.fields(kind) if dataclasses.is_dataclass(kind) else ()
 
 
 def check_table(
@@ -125,7 +144,7 @@ def _part(base: Any, name: str, chosen: Any) -> Any:
     return find(kind, str(chosen))()
 
 
-@cache
+@_cached
 def _kind_of(part: type) -> str | None:
     """The kind of policy that a part is, None when it is no named policy."""
     for kind in KINDS:
@@ -158,39 +177,40 @@ def as_numbers(data: Any) -> Any:
     return data
 
 
-def between(low: float | None, high: float | None, unit: str = "") -> Callable[[Any], float]:
-    """A pydantic before-validator: a finite number from `low` to `high`, ends included."""
+@dataclasses.dataclass(frozen=True)
+class Key:
+    """What one key of a table takes, a number or one of some words, and what it means.
 
-    def check(value: Any) -> float:
-        good = isinstance(value, (int, float)) and not isinstance(value, bool)
-        if good and math.isfinite(value) and _within(value, low, high):
-            return value
-        raise not_allowed(_range("a number", low, high, unit))
+    It checks the field of a pydantic model that it annotates.
 
-    return check
+    Attributes
+    ----------
+    doc : what it means; "" for a key that is not listed among the settings.
+    low, high, unit : of a number, ends included. whole : only whole numbers will do, 2.0 for 2.
+    choices : the allowed words, None for a number.
+    """
 
+    doc: str = ""
+    low: float | None = None
+    high: float | None = None
+    unit: str = ""
+    whole: bool = False
+    choices: tuple[str, ...] | None = None
 
-def whole(low: int, high: int, unit: str = "") -> Callable[[Any], int]:
-    """A pydantic before-validator: a whole number from `low` to `high`; 2.0 will do for 2."""
+    def check(self, value: Any) -> Any:
+        """The value as it is played; an error of `not_allowed` where it is none."""
+        if self.choices is not None:
+            if isinstance(value, str) and value in self.choices:
+                return value
+            raise not_allowed(one_of_text(value, self.choices))
+        inside = is_number(value) and _within(value, self.low, self.high)
+        if inside and not (self.whole and value != int(value)):
+            return int(value) if self.whole else value
+        what = "a whole number" if self.whole else "a number"
+        raise not_allowed(in_range(what, self.low, self.high, self.unit))
 
-    def check(value: Any) -> int:
-        good = isinstance(value, (int, float)) and not isinstance(value, bool)
-        if good and math.isfinite(value) and value == int(value) and low <= value <= high:
-            return int(value)
-        raise not_allowed(_range("a whole number", low, high, unit))
-
-    return check
-
-
-def one_of(*words: str) -> Callable[[Any], str]:
-    """A pydantic before-validator: one of some words."""
-
-    def check(value: Any) -> str:
-        if isinstance(value, str) and value in words:
-            return value
-        raise not_allowed(one_of_text(value, words))
-
-    return check
+    def __get_pydantic_core_schema__(self, source: Any, handler: Any) -> Any:
+        return core_schema.no_info_before_validator_function(self.check, handler(source))
 
 
 def not_allowed(allowed: str) -> PydanticCustomError:
@@ -212,35 +232,12 @@ def shown(value: Any) -> str:
     return text if len(text) <= 60 else text[:57] + "..."
 
 
-@cache
-def _settings_of(kind: type) -> dict[str, Mapping[str, Any]]:
-    if not dataclasses.is_dataclass(kind):
-        return {}
-    return {
-        entry.name: {**entry.metadata, "default": entry.default}
-        for entry in dataclasses.fields(kind)
-        if "source" in entry.metadata
-    }
-
-
-@cache
-def _parts_of(kind: type) -> dict[str, type]:
-    if not dataclasses.is_dataclass(kind):
-        return {}
-    hints = _hints(kind)
-    return {
-        entry.name: hints[entry.name]
-        for entry in dataclasses.fields(kind)
-        if "source" not in entry.metadata and dataclasses.is_dataclass(hints[entry.name])
-    }
-
-
-@cache
+@_cached
 def _hints(kind: type) -> dict[str, Any]:
     return typing.get_type_hints(kind)
 
 
-@cache
+@_cached
 def _adapter(kind: type, name: str) -> TypeAdapter[Any]:
     hint = _hints(kind)[name]
     if dataclasses.is_dataclass(hint):
@@ -266,6 +263,11 @@ def _checked(kind: type, name: str, value: Any, about: Mapping[str, Any]) -> Any
     return value
 
 
+def is_number(value: Any) -> bool:
+    """Whether a value is a number that can be varied."""
+    return isinstance(value, (int, float)) and not isinstance(value, bool) and math.isfinite(value)
+
+
 def _within(value: float, low: float | None, high: float | None) -> bool:
     return (low is None or value >= low) and (high is None or value <= high)
 
@@ -275,10 +277,13 @@ def _allowed(kind: type, name: str, about: Mapping[str, Any]) -> str:
         return ", ".join(about["choices"])
     hint = _hints(kind)[name]
     what = {int: "a whole number", float: "a number", bool: "true or false", str: "a text"}
-    return _range(what.get(hint, "a number or a list"), about["low"], about["high"], about["unit"])
+    return in_range(
+        what.get(hint, "a number or a list"), about["low"], about["high"], about["unit"]
+    )
 
 
-def _range(what: str, low: float | None, high: float | None, unit: str) -> str:
+def in_range(what: str, low: float | None, high: float | None, unit: str) -> str:
+    """What is allowed, such as 'a number from 0 to 20 m'."""
     if low is None and high is None:
         text = what
     elif high is None:

@@ -1,5 +1,6 @@
 """Estimates and comparisons from tables of rehearsals; knows no situation.
 
+tables            what is read of rehearsals: columns by name
 estimates         intervals for shares and means
 paired            paired differences on common luck
 scores            intervals of scores, which are 0 for a pass that is not completed

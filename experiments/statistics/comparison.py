@@ -12,6 +12,7 @@ import pandas as pd
 from experiments.statistics.estimates import Estimate
 from experiments.statistics.measures import MEASURES, column, difference, measured
 from experiments.statistics.paired import paired_difference, unpaired_difference
+from experiments.statistics.tables import Table
 from experiments.statistics.weights import Weights
 
 # All but the first two and the last are about completed passes only.
@@ -81,7 +82,7 @@ class Comparison:
 
 
 def compare_tables(
-    tables: Mapping[str, pd.DataFrame],
+    tables: Mapping[str, Table],
     baseline: str | None = None,
     weights: Weights | None = None,
     level: float = 0.95,
@@ -120,7 +121,7 @@ def compare_tables(
     )
 
 
-def completion_differences(tables: Mapping[str, pd.DataFrame], level: float) -> dict[str, Estimate]:
+def completion_differences(tables: Mapping[str, Table], level: float) -> dict[str, Estimate]:
     """Completion of each plan less that of the first, for `run_to_precision(together=True)`."""
     first, *others = tables
     start = tables[first]["completed"].to_numpy(bool)
@@ -131,7 +132,7 @@ def completion_differences(tables: Mapping[str, pd.DataFrame], level: float) -> 
 
 
 def _differences(
-    tables: Mapping[str, pd.DataFrame], baseline: str, weights: Weights, level: float
+    tables: Mapping[str, Table], baseline: str, weights: Weights, level: float
 ) -> tuple[Difference, ...]:
     """All differences from the baseline, with which of them are clear."""
     theirs = tables[baseline]

@@ -4,9 +4,8 @@ from __future__ import annotations
 
 from typing import Any, NamedTuple
 
-import pandas as pd
-
 from experiments.statistics.estimates import Estimate, share
+from experiments.statistics.tables import Table
 
 NOT_THROWN = "not thrown"
 
@@ -30,7 +29,7 @@ class LookShare(NamedTuple):
         return {"thrown": self.thrown.as_dict(), "completed": self.completed.as_dict()}
 
 
-def look_shares(table: pd.DataFrame, level: float = 0.95) -> tuple[LookShare, ...]:
+def look_shares(table: Table, level: float = 0.95) -> tuple[LookShare, ...]:
     """The looks of the first throws in a table of rehearsals, the most frequent first.
 
     Parameters
@@ -38,7 +37,7 @@ def look_shares(table: pd.DataFrame, level: float = 0.95) -> tuple[LookShare, ..
     table : with the columns `look` ("" where nothing was thrown) and `completed`, a row a rehearsal.
     level : of each interval.
     """
-    thrown = table["look"].astype(str)
+    thrown, completed = table["look"].astype(str), table["completed"]
     times = thrown.value_counts()
     counted = ((str(look), int(n)) for look, n in times.items())
     ordered = sorted(counted, key=lambda pair: (pair[0] == "", -pair[1], pair[0]))
@@ -46,7 +45,7 @@ def look_shares(table: pd.DataFrame, level: float = 0.95) -> tuple[LookShare, ..
         LookShare(
             look or NOT_THROWN,
             share((thrown == look).to_numpy(), level),
-            share(table.loc[thrown == look, "completed"], level),
+            share(completed[thrown == look], level),
         )
         for look, _ in ordered
     )

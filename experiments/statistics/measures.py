@@ -4,16 +4,15 @@ from __future__ import annotations
 
 import dataclasses
 from collections.abc import Mapping
-from typing import Any
 
 import numpy as np
 import numpy.typing as npt
-import pandas as pd
 
 from experiments.errors import StallwiseError, one_of_text
 from experiments.statistics.estimates import Estimate, mean, share
 from experiments.statistics.paired import paired_difference, paired_share_difference
 from experiments.statistics.scores import worth, worth_difference
+from experiments.statistics.tables import Table
 from experiments.statistics.weights import Weights, score
 
 Flags = npt.NDArray[np.bool_]
@@ -83,7 +82,7 @@ def measure_named(name: str) -> Measure:
 
 
 def column(
-    table: pd.DataFrame, measure: Measure, weights: Weights | None = None
+    table: Table, measure: Measure, weights: Weights | None = None
 ) -> tuple[npt.NDArray, Flags]:
     """(R,) the value of each rehearsal, and which of them count."""
     everyone = np.ones(len(table), dtype=bool)
@@ -99,7 +98,7 @@ def column(
 
 
 def measured(
-    table: pd.DataFrame, measure: Measure, weights: Weights | None = None, level: float = 0.95
+    table: Table, measure: Measure, weights: Weights | None = None, level: float = 0.95
 ) -> Estimate:
     """The measure in a table, with its interval."""
     values, counts = column(table, measure, weights)
@@ -108,7 +107,7 @@ def measured(
     return share(values[counts], level) if measure.share else mean(values[counts], level)
 
 
-def _worked(table: pd.DataFrame, measure: Measure) -> Flags:
+def _worked(table: Table, measure: Measure) -> Flags:
     """Which rehearsals are not worth nothing; see `experiments.statistics.scores`."""
     if measure.name == "score":
         return table["completed"].to_numpy(bool)
@@ -116,8 +115,8 @@ def _worked(table: pd.DataFrame, measure: Measure) -> Flags:
 
 
 def difference(
-    first: pd.DataFrame,
-    second: pd.DataFrame,
+    first: Table,
+    second: Table,
     measure: Measure,
     weights: Weights | None = None,
     level: float = 0.95,
@@ -129,11 +128,13 @@ def difference(
     Both must have been rehearsed with the same seed, from rehearsal 0 on. `unseen` as for
     `experiments.statistics.estimates.mean`.
     """
-    both = min(len(first), len(second))
-    tables = first.iloc[:both], second.iloc[:both]
-    (mine, of_mine), (theirs, of_theirs) = (column(t, measure, weights) for t in tables)
+    both = slice(min(len(first), len(second)))
+    (mine, of_mine), (theirs, of_theirs) = (
+        (values[both], counts[both])
+        for values, counts in (column(table, measure, weights) for table in (first, second))
+    )
     if measure.name in ("score", "catch_chance"):
-        done, others = (_worked(table, measure) for table in tables)
+        done, others = (_worked(table, measure)[both] for table in (first, second))
         return worth_difference(mine, done, theirs, others, level)
     if not measure.share:
         mine, theirs = (
@@ -162,7 +163,7 @@ class ByChance:
     less_first: dict[str, Estimate]
 
     @classmethod
-    def of(cls, tables: Mapping[str, pd.DataFrame], level: float = 0.95) -> ByChance:
+    def of(cls, tables: Mapping[str, Table], level: float = 0.95) -> ByChance:
         """From the rehearsals of plans that meet the same luck, the baseline first."""
         chance, (first, *others) = MEASURES["catch_chance"], tables
         found = {key: measured(table, chance, level=level) for key, table in tables.items()}
@@ -173,10 +174,3 @@ class ByChance:
                 for key in others
             },
         )
-
-    def as_dict(self) -> dict[str, Any]:
-        """For ``--json``."""
-        return {
-            name: {key: one.as_dict() for key, one in getattr(self, name).items()}
-            for name in ("completed", "less_first")
-        }

@@ -14,11 +14,10 @@ import dataclasses
 import math
 from collections.abc import Mapping, Sequence
 
-import pandas as pd
-
 from experiments.errors import StallwiseError
 from experiments.statistics.estimates import Estimate
 from experiments.statistics.measures import Measure, difference, measured
+from experiments.statistics.tables import Table
 from experiments.statistics.weights import Weights
 
 
@@ -65,7 +64,7 @@ class Judge:
         chances = max(self.candidates - 1, 1) * self.looks
         return 1.0 - 2.0 * (1.0 - self.level) / chances
 
-    def best(self, tables: Mapping[str, pd.DataFrame]) -> str:
+    def best(self, tables: Mapping[str, Table]) -> str:
         """The candidate that looks best; the first of several that look alike."""
         found = {
             key: self.measure.more * measured(table, self.measure, self.weights).estimate
@@ -74,7 +73,7 @@ class Judge:
         known = {key: value for key, value in found.items() if value == value}
         return max(known or found, key=lambda key: found[key])
 
-    def behind(self, tables: Mapping[str, pd.DataFrame], best: str) -> dict[str, Estimate]:
+    def behind(self, tables: Mapping[str, Table], best: str) -> dict[str, Estimate]:
         """Every candidate less the best, each with its interval at the level `each`."""
         found = {
             key: difference(table, tables[best], self.measure, self.weights, self.each)

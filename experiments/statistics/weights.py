@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 import dataclasses
+from typing import TYPE_CHECKING
 
 import numpy as np
 import numpy.typing as npt
-import pandas as pd
 
 from sim.settings import check_settings, setting
+
+if TYPE_CHECKING:
+    from experiments.statistics.tables import Table
 
 
 @dataclasses.dataclass(frozen=True)
@@ -38,7 +41,7 @@ class Weights:
         return ", ".join(told)
 
 
-def score(table: pd.DataFrame, weights: Weights) -> npt.NDArray[np.float64]:
+def score(table: Table, weights: Weights) -> npt.NDArray[np.float64]:
     """(R,) what each rehearsal is worth by the weights; 0 for passes that were not completed."""
     completed = table["completed"].to_numpy(bool)
     worth = (

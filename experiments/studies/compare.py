@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import dataclasses
-import math
-from collections.abc import Iterable, Sequence
+import functools
+from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
 import pandas as pd
@@ -22,10 +22,11 @@ from experiments.statistics.comparison import (
 )
 from experiments.statistics.look_shares import LookShare, look_shares
 from experiments.statistics.measures import MEASURES, ByChance
+from experiments.statistics.tables import Table, data_frame
 from experiments.statistics.weights import Weights
 from experiments.studies.rehearse import DEFAULT_N, DEFAULT_SEED
-from experiments.studies.result import Result, by_chance
-from experiments.words.looks import HEADS, look_lines
+from experiments.studies.result import Result, by_chance, frame_of
+from experiments.words.looks import HEADS, look_lines, traps
 from experiments.words.measured import (
     chance_table,
     headline,
@@ -35,7 +36,6 @@ from experiments.words.measured import (
     words_of,
 )
 from experiments.words.text_table import TextTable, stacked
-from experiments.words.traps import traps
 from experiments.words.wording import count, percent
 
 
@@ -46,31 +46,32 @@ class Compared(Result):
     Attributes
     ----------
     comparison : the estimates of every plan, and each other plan less the first.
-    rehearsals : the table of each plan.
+    rows : the rehearsals of each plan.
     """
 
+    charts = ("differences",)
     comparison: Comparison
-    rehearsals: dict[str, pd.DataFrame]
+    rows: Mapping[str, Table]
+
+    @functools.cached_property
+    def rehearsals(self) -> dict[str, pd.DataFrame]:
+        """The table of each plan, one row a rehearsal."""
+        return {plan: data_frame(table) for plan, table in self.rows.items()}
 
     @property
     def n(self) -> int:
         """Rehearsals of each plan."""
-        return max(map(len, self.rehearsals.values()))
+        return max(map(len, self.rows.values()))
 
     @property
     def looks(self) -> dict[str, tuple[LookShare, ...]]:
         """Which looks each plan threw first, how often, and what they completed."""
-        return {plan: look_shares(table, self.level) for plan, table in self.rehearsals.items()}
+        return {plan: look_shares(table, self.level) for plan, table in self.rows.items()}
 
     @property
     def by_chance(self) -> ByChance | None:
         """Completion by the chance of the catch; None where play goes on after the first throw."""
-        return by_chance(self.rehearsals, self.level, self.situation)
-
-    @property
-    def charts(self) -> Sequence[str]:
-        """The differences."""
-        return ("differences",)
+        return by_chance(self.rows, self.level, self.situation)
 
     def table(self) -> pd.DataFrame:
         """One row a difference, with its interval."""
@@ -84,48 +85,35 @@ class Compared(Result):
             for measure, found in measures.items()
         ]
         looks = [
-            {
-                "plan": plan,
-                "look": found.look,
-                **{f"thrown_{k}": v for k, v in found.thrown.as_dict().items()},
-                **{f"completed_{k}": v for k, v in found.completed.as_dict().items()},
-            }
+            {"plan": plan, **found._asdict()}
             for plan, shares in self.looks.items()
             for found in shares
         ]
         return {
             "differences": self.table(),
             "estimates": pd.DataFrame(estimates),
-            "looks": pd.DataFrame(looks),
+            "looks": frame_of(looks),
         }
 
-    def as_dict(self) -> dict[str, Any]:
-        """What `stallwise compare --json` prints."""
+    def answer(self) -> dict[str, Any]:
         c = self.comparison
         return {
-            "situation": self.situation.name,
             "defence": self.situation.defence,
             "rehearsals": self.n,
-            "seed": self.seed,
-            "reached": self.reached,
             "baseline": c.baseline,
-            "weights": dataclasses.asdict(c.weights),
-            "plans": {
-                plan: {measure: found.as_dict() for measure, found in measures.items()}
-                for plan, measures in c.estimates.items()
-            },
+            "weights": c.weights,
+            "plans": c.estimates,
             "looks": {
-                plan: {found.look: found.as_dict() for found in shares}
-                for plan, shares in self.looks.items()
+                plan: {found.look: found for found in shares} for plan, shares in self.looks.items()
             },
-            "by_chance": None if self.by_chance is None else self.by_chance.as_dict(),
+            "by_chance": self.by_chance,
             "differences": [
                 {
                     "plan": d.plan,
                     "measure": d.measure,
                     **d.difference.as_dict(),
                     "clear": d.clear,
-                    "variance_ratio": d.variance_ratio if math.isfinite(d.variance_ratio) else None,
+                    "variance_ratio": d.variance_ratio,
                 }
                 for d in c.differences
             ],
@@ -154,7 +142,7 @@ class Compared(Result):
             f"{headline(s, plan=False)}, seed {self.seed}",
             *(
                 warning
-                for plan, table in self.rehearsals.items()
+                for plan, table in self.rows.items()
                 for warning in traps(s.with_setting("plan", plan), table)
             ),
             f"{count(self.n)} rehearsals of each plan, all with the same luck",

@@ -67,7 +67,7 @@ def log_of(
     record = rehearse(
         ready.scene, ready.offence, ready.defence, numbers, seed, judgements=ready.judgements
     )
-    looks = getattr(ready.offence, "look_names", ())
+    looks = ready.look_names
     return pd.DataFrame(record.columns(looks)), pd.DataFrame(record.events(looks))
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import dataclasses
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 import numpy as np
@@ -18,17 +18,28 @@ from experiments.situations.grid import check_number
 from experiments.situations.lineup import line_up
 from experiments.situations.situation import Situation
 from experiments.statistics.estimates import Estimate, mean, share
+from experiments.statistics.tables import Table
 from experiments.studies.compare import names_among
 from experiments.studies.rehearse import DEFAULT_SEED
 from experiments.studies.result import Result, columns_of
 from experiments.words.measured import headline, number
 from experiments.words.text_table import TextTable
-from experiments.words.units import UNITS
-from experiments.words.wording import count, length, minus, percent, share_with_range
+from experiments.words.wording import UNITS, count, length, minus, percent, share_with_range
 from policies.marks import FORCES
 
 DEFAULT_N = 500
 BOTH = ("forehand", "backhand")
+
+
+# The shares that are printed, by their names in tables, and what stands over them.
+HEADS = {
+    "completed": "completed",
+    "thrown": "thrown",
+    "available": "look thrown",
+    "completed_look": "look completed",
+    "worked": "look worked",
+    "trapped": "trapped",
+}
 
 
 @dataclasses.dataclass(frozen=True)
@@ -39,60 +50,24 @@ class Place:
     ----------
     x, y : of the disc at the start, m.
     force : of the mark.
-    completed : share of all rehearsals.
-    thrown : share in which anything was thrown.
-    available : share in which the look was thrown.
-    completed_look : share of those that was completed.
-    worked : share of all rehearsals in which the look was thrown and completed.
+    found : the shares of all rehearsals that were completed, in which anything was thrown
+        (`thrown`), or the look (`available`), and in which it was completed too (`worked`); the
+        share of the look's throws that was completed (`completed_look`); of the completed, `gain_m`,
+        `off_centre_m` and the share that was trapped, caught within 5 m of a sideline.
     end_x, end_y : where the completed leave the disc, on average, m; NaN if none was.
-    gain, off_centre : of the completed, m.
-    trapped : share of the completed caught within 5 m of a sideline.
     """
 
     x: float
     y: float
     force: str
-    completed: Estimate
-    thrown: Estimate
-    available: Estimate
-    completed_look: Estimate
-    worked: Estimate
+    found: Mapping[str, Estimate]
     end_x: float
     end_y: float
-    gain: Estimate
-    off_centre: Estimate
-    trapped: Estimate
 
-    def row(self) -> dict[str, Any]:
-        """One row of the table: shares with their ends, means with theirs."""
-        row: dict[str, Any] = {"x_m": self.x, "y_m": self.y, "force": self.force}
-        row["n"] = self.completed.n
-        for name, found in self.estimates().items():
-            row |= columns_of(name, found)
-        return {**row, "end_x_m": self.end_x, "end_y_m": self.end_y}
-
-    def estimates(self) -> dict[str, Estimate]:
-        """Every estimate by the name of its column."""
-        return {
-            "completed": self.completed,
-            "thrown": self.thrown,
-            "available": self.available,
-            "completed_look": self.completed_look,
-            "worked": self.worked,
-            "gain_m": self.gain,
-            "off_centre_m": self.off_centre,
-            "trapped": self.trapped,
-        }
-
-    def as_dict(self) -> dict[str, Any]:
-        """For JSON."""
-        ends = [self.end_x, self.end_y]
-        return {
-            "disc": [self.x, self.y],
-            "force": self.force,
-            **{name: found.as_dict() for name, found in self.estimates().items()},
-            "leaves_disc": ends if math.isfinite(self.end_x) else None,
-        }
+    @property
+    def n(self) -> int:
+        """Its rehearsals."""
+        return self.found["completed"].n
 
 
 @dataclasses.dataclass(frozen=True)
@@ -107,6 +82,7 @@ class Map(Result):
     left_out : places at which the situation cannot be played, and why.
     """
 
+    charts = ("map",)
     look: str
     mirror: bool
     places: tuple[Place, ...]
@@ -115,79 +91,67 @@ class Map(Result):
     @property
     def n(self) -> int:
         """The most rehearsals that one place got."""
-        return max(place.completed.n for place in self.places)
-
-    @property
-    def charts(self) -> Sequence[str]:
-        """The field with the share at each place."""
-        return ("map",)
+        return max(place.n for place in self.places)
 
     def tables(self) -> dict[str, pd.DataFrame]:
         """The places."""
         return {"map": self.table()}
 
     def table(self) -> pd.DataFrame:
-        """One row a place and force."""
-        return pd.DataFrame([place.row() for place in self.places])
+        """One row a place and force: shares with their ends, means with theirs."""
+        rows = []
+        for p in self.places:
+            row: dict[str, Any] = {"x_m": p.x, "y_m": p.y, "force": p.force, "n": p.n}
+            for name, found in p.found.items():
+                row |= columns_of(name, found)
+            rows.append({**row, "end_x_m": p.end_x, "end_y_m": p.end_y})
+        return pd.DataFrame(rows)
 
-    def as_dict(self) -> dict[str, Any]:
-        """What `stallwise map --json` prints."""
+    def answer(self) -> dict[str, Any]:
+        places = [
+            {
+                "disc": (p.x, p.y),
+                "force": p.force,
+                **p.found,
+                "leaves_disc": (p.end_x, p.end_y) if math.isfinite(p.end_x) else None,
+            }
+            for p in self.places
+        ]
         return {
-            "situation": self.situation.name,
             "plan": self.situation.plan,
             "defence": self.situation.defence,
             "look": self.look,
             "rehearsals": self.n,
-            "seed": self.seed,
-            "reached": self.reached,
-            "moved": list(formation.words(self.mirror)),
-            "places": [place.as_dict() for place in self.places],
+            "moved": formation.words(self.mirror),
+            "places": places,
             "left_out": [
-                {"disc": [x, y], "force": force, "why": why} for x, y, force, why in self.left_out
+                {"disc": (x, y), "force": force, "why": why} for x, y, force, why in self.left_out
             ],
         }
 
     def told(self, units: str = "m") -> list[str | TextTable]:
         """The shares at each place, and how the formation was moved."""
-        heads = (
-            "force",
-            f"disc at ({units})",
-            "completed",
-            "thrown",
-            "look thrown",
-            "look completed",
-            "look worked",
-            "trapped",
-            "leaves it at",
-        )
+        heads = ("force", f"disc at ({units})", *HEADS.values(), "leaves it at")
+        out = [f"{force} {number(x)}, {number(y)}: {why}" for x, y, force, why in self.left_out]
         return [
             f"{headline(self.situation)}, look {self.look or 'any'}",
             f"{count(self.n)} rehearsals at each place, seed {self.seed}",
             "",
             TextTable(heads, [_line(place, units) for place in self.places]),
-            *(
-                f"left out: {force} {number(x)}, {number(y)}: {why}"
-                for x, y, force, why in self.left_out
-            ),
+            *(f"left out: {one}" for one in out),
             *formation.words(self.mirror),
         ]
 
 
 def _line(place: Place, units: str) -> tuple[str, ...]:
     """The printed row of a place."""
-    shares = (
-        place.thrown,
-        place.available,
-        place.completed_look,
-        place.worked,
-        place.trapped,
-    )
+    first, *others = (place.found[name] for name in HEADS)
     ends = [minus(length(end, units)) for end in (place.end_x, place.end_y)]
     return (
         place.force,
         ", ".join(number(round(v * UNITS[units], 1)) for v in (place.x, place.y)),
-        share_with_range(place.completed),
-        *(percent(found.estimate) for found in shares),
+        share_with_range(first),
+        *(percent(found.estimate) for found in others),
         ", ".join(ends) if math.isfinite(place.end_x) else "nowhere",
     )
 
@@ -227,7 +191,7 @@ def map_field(
     StallwiseError : a force or the look is unknown, or there are too many places.
     RunError, StudyFolderError, RunInterrupted : as `experiments.running.runner.run`.
     """
-    looks = tuple(getattr(line_up(situation).offence, "look_names", ()))
+    looks = line_up(situation).look_names
     if look is None:
         look = looks[0] if looks else ""
     elif look not in looks:
@@ -265,23 +229,21 @@ def map_field(
     )
 
 
-def _place(spot: tuple[float, float, str], table: pd.DataFrame, look: str, level: float) -> Place:
+def _place(spot: tuple[float, float, str], table: Table, look: str, level: float) -> Place:
     completed = table["completed"].to_numpy(bool)
     took = (table["look"] == look).to_numpy(bool)
-    ends = [mean(table.loc[completed, name], level).estimate for name in ("end_x_m", "end_y_m")]
-    return Place(
-        *spot,
-        completed=share(completed, level),
-        thrown=share(table["throws"].to_numpy() > 0, level),
-        available=share(took, level),
-        completed_look=share(completed[took], level),
-        worked=share(completed & took, level),
-        end_x=ends[0],
-        end_y=ends[1],
-        gain=mean(table["gain_m"], level),
-        off_centre=mean(table["off_centre_m"], level),
-        trapped=share(table["trapped"].to_numpy(bool)[completed], level),
-    )
+    ends = [mean(table[name][completed], level).estimate for name in ("end_x_m", "end_y_m")]
+    found = {
+        "completed": share(completed, level),
+        "thrown": share(table["throws"].to_numpy() > 0, level),
+        "available": share(took, level),
+        "completed_look": share(completed[took], level),
+        "worked": share(completed & took, level),
+        "gain_m": mean(table["gain_m"], level),
+        "off_centre_m": mean(table["off_centre_m"], level),
+        "trapped": share(table["trapped"].to_numpy(bool)[completed], level),
+    }
+    return Place(*spot, found, *ends)
 
 
 def _spread(low: float, high: float, count: int) -> list[float]:

@@ -20,6 +20,7 @@ from experiments.statistics.estimates import Estimate, mean, share
 from experiments.statistics.look_shares import LookShare, look_shares
 from experiments.statistics.measures import Measure, column, measure_named
 from experiments.statistics.scores import PLAIN, worth
+from experiments.statistics.tables import Table
 from experiments.statistics.uncertain_games import UncertainGame, solve_rehearsed
 from experiments.statistics.weights import Weights
 from experiments.studies.compare import names_among
@@ -50,6 +51,7 @@ class Matchup(Result):
     looks : by plan and defence, which looks were thrown first, how often, what they completed.
     """
 
+    charts = ("matchup",)
     plans: tuple[str, ...]
     defences: tuple[str, ...]
     measure: Measure
@@ -57,11 +59,6 @@ class Matchup(Result):
     cells: tuple[tuple[Estimate, ...], ...]
     solved: UncertainGame
     looks: Mapping[tuple[str, str], tuple[LookShare, ...]]
-
-    @property
-    def charts(self) -> Sequence[str]:
-        """The payoff matrix."""
-        return ("matchup",)
 
     def array(self, part: str = "estimate") -> npt.NDArray[np.float64]:
         """(plans, defences) one part of every cell: "estimate", "low" or "high"."""
@@ -85,20 +82,14 @@ class Matchup(Result):
         exactly as good by this table.
         """
         s, game = self.solved, self.solved.game
-        ours = self.plans, game.row_mix, s.row_low, s.row_high, s.row_used, *game.row_range.T
-        theirs = (
-            self.defences,
-            game.column_mix,
-            s.column_low,
-            s.column_high,
-            s.column_used,
-            *game.column_range.T,
-        )
+        ours = game.row_mix, s.row_low, s.row_high, s.row_used, *game.row_range.T
+        theirs = game.column_mix, s.column_low, s.column_high, s.column_used, *game.column_range.T
+        sides = ("offence", self.plans, ours), ("defence", self.defences, theirs)
         return pd.DataFrame(
             [
                 (side, name, *map(float, numbers))
-                for side, columns in (("offence", ours), ("defence", theirs))
-                for name, *numbers in zip(*columns, strict=True)
+                for side, names, columns in sides
+                for name, *numbers in zip(names, *columns, strict=True)
             ],
             columns=["side", "plan", *PARTS],
         )
@@ -107,26 +98,19 @@ class Matchup(Result):
         """The values and the mixes."""
         return {"values": self.table(), "mixes": self.mixes()}
 
-    def as_dict(self) -> dict[str, Any]:
-        """What `stallwise matchup --json` prints."""
+    def answer(self) -> dict[str, Any]:
         mixes = self.mixes()
         return {
-            "situation": self.situation.name,
-            "seed": self.seed,
-            "reached": self.reached,
             "measure": self.measure.name,
-            "weights": dataclasses.asdict(self.weights),
-            "plans": list(self.plans),
-            "defences": list(self.defences),
-            "values": [[cell.as_dict() for cell in row] for row in self.cells],
+            "weights": self.weights,
+            "plans": self.plans,
+            "defences": self.defences,
+            "values": self.cells,
             "looks": {
-                plan: {
-                    defence: {found.look: found.as_dict() for found in self.looks[plan, defence]}
-                    for defence in self.defences
-                }
-                for plan in self.plans
+                p: {d: {found.look: found for found in self.looks[p, d]} for d in self.defences}
+                for p in self.plans
             },
-            "value": self.solved.value.as_dict(),
+            "value": self.solved.value,
             "mixes": {
                 side: {
                     entry["plan"]: {part: entry[part] for part in PARTS}
@@ -230,35 +214,24 @@ def match_up(
     )
     pairs = [(plan, defence) for plan in ours for defence in theirs]
     check_number(pairs)
-    made = [situation.with_settings({"plan": p, "defence": d}) for p, d in pairs]
-    keys = [f"{plan} / {defence}" for plan, defence in pairs]
+    made = {f"{p} / {d}": situation.with_settings({"plan": p, "defence": d}) for p, d in pairs}
 
-    def values(tables: Mapping[str, pd.DataFrame], at: float) -> dict[str, Estimate]:
+    def values(tables: Mapping[str, Table], at: float) -> dict[str, Estimate]:
         return {key: _value(table, chosen, weighed, at) for key, table in tables.items()}
 
-    done = rehearse_many(
-        dict(zip(keys, made, strict=True)),
-        Size.asked(n, within, DEFAULT_N),
-        seed,
-        measure=values,
-        level=level,
-        engine=engine,
-    )
-    results = {key: _results(table, chosen, weighed) for key, table in done.tables.items()}
-    width = len(theirs)
-    rows_of_keys = [keys[start : start + width] for start in range(0, len(keys), width)]
-    solved = solve_rehearsed(
-        [[results[key] for key in row] for row in rows_of_keys],
-        seed,
-        draws,
-        level=done.level,
-        ends=_ends(results.values(), chosen),
-    )
-    found = values(done.tables, done.level)
-    cells = tuple(tuple(found[key] for key in row) for row in rows_of_keys)
+    def in_rows(flat: list[Any]) -> list[list[Any]]:
+        return [flat[k : k + len(theirs)] for k in range(0, len(flat), len(theirs))]
+
+    size = Size.asked(n, within, DEFAULT_N)
+    done = rehearse_many(made, size, seed, measure=values, level=level, engine=engine)
+    tables = list(done.tables.values())
+    results = [_results(table, chosen, weighed) for table in tables]
+    ends = _ends(results, chosen)
+    solved = solve_rehearsed(in_rows(results), seed, draws, level=done.level, ends=ends)
+    found = in_rows(list(values(done.tables, done.level).values()))
+    cells = tuple(tuple(row) for row in found)
     looks = {
-        pair: look_shares(done.tables[key], done.level)
-        for pair, key in zip(pairs, keys, strict=True)
+        pair: look_shares(table, done.level) for pair, table in zip(pairs, tables, strict=True)
     }
     return Matchup(
         tuple(ours),
@@ -274,7 +247,7 @@ def match_up(
     )
 
 
-def _results(table: pd.DataFrame, measure: Measure, weights: Weights) -> npt.NDArray:
+def _results(table: Table, measure: Measure, weights: Weights) -> npt.NDArray:
     """(R,) the payoff of each rehearsal; 0 without a value."""
     values, counts = column(table, measure, weights)
     if measure.share:
@@ -291,7 +264,7 @@ def _ends(results: Iterable[npt.NDArray], measure: Measure) -> tuple[float, floa
     return min(0.0, *(low for low, _ in seen)), max(done, *(high for _, high in seen))
 
 
-def _value(table: pd.DataFrame, measure: Measure, weights: Weights, level: float) -> Estimate:
+def _value(table: Table, measure: Measure, weights: Weights, level: float) -> Estimate:
     results = _results(table, measure, weights)
     if measure.share:
         return share(results, level)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import dataclasses
-from collections.abc import Sequence
+import functools
 from dataclasses import dataclass
 from typing import Any
 
@@ -18,11 +18,11 @@ from experiments.situations.situation import Situation
 from experiments.statistics.estimates import Estimate, mean, share
 from experiments.statistics.look_shares import LookShare, look_shares
 from experiments.statistics.measures import MEASURES, measured
+from experiments.statistics.tables import Table, data_frame
 from experiments.studies.result import Result
-from experiments.words.looks import HEADS, look_lines
+from experiments.words.looks import HEADS, look_lines, traps
 from experiments.words.measured import BY_CHANCE, headline
 from experiments.words.text_table import TextTable
-from experiments.words.traps import traps
 from experiments.words.wording import count, estimate_lines, percent, share_with_range
 from sim.record import OUTCOMES, Tape
 
@@ -37,23 +37,29 @@ class Study(Result):
 
     Attributes
     ----------
-    table : one row a rehearsal; the columns carry their units.
+    rows : the rehearsals; a column is unpacked when asked for.
     offence, defence : policies given as objects in place of the named ones, or None.
     """
 
-    table: pd.DataFrame
+    charts = ("play",)
+    rows: Table
     offence: Any | None = None
     defence: Any | None = None
+
+    @functools.cached_property
+    def table(self) -> pd.DataFrame:
+        """One row a rehearsal, all columns unpacked; they carry their units."""
+        return data_frame(self.rows)
 
     @property
     def n(self) -> int:
         """How many rehearsals there are."""
-        return len(self.table)
+        return len(self.rows)
 
     @property
     def completion(self) -> Estimate:
         """Share of rehearsals in which the offence kept the disc or scored."""
-        return share(self.table["completed"], self.level)
+        return share(self.rows["completed"], self.level)
 
     @property
     def catch_chance(self) -> Estimate:
@@ -62,7 +68,7 @@ class Study(Result):
         Where a rehearsal ends with its first throw this estimates the same number as `completion`, from
         far fewer rehearsals. Where play goes on it is the first throw's chance and no more.
         """
-        return measured(self.table, MEASURES["catch_chance"], level=self.level)
+        return measured(self.rows, MEASURES["catch_chance"], level=self.level)
 
     @property
     def by_chance(self) -> Estimate | None:
@@ -73,44 +79,38 @@ class Study(Result):
     @property
     def gain_m(self) -> Estimate:
         """Metres gained downfield, over the completed."""
-        return mean(self.table["gain_m"], self.level)
+        return mean(self.rows["gain_m"], self.level)
 
     @property
     def off_centre(self) -> Estimate:
         """Distance from the long axis where the disc was caught, m, over the completed."""
-        return mean(self.table["off_centre_m"], self.level)
+        return mean(self.rows["off_centre_m"], self.level)
 
     @property
     def trapped(self) -> Estimate:
         """Share of the completed that were caught within 5 m of a sideline."""
-        kept = self.table["completed"]
-        return share(self.table.loc[kept, "trapped"], self.level)
+        return measured(self.rows, MEASURES["trapped"], level=self.level)
 
     @property
     def stall_at_release(self) -> Estimate:
         """The stall count when the first throw left the hand, over those who threw."""
-        return mean(self.table["stall_at_release"], self.level)
+        return mean(self.rows["stall_at_release"], self.level)
 
     @property
     def goals(self) -> Estimate:
         """Share of rehearsals that ended in a goal."""
-        return share(self.table["goal"], self.level)
+        return share(self.rows["goal"], self.level)
 
     @property
     def outcomes(self) -> dict[str, int]:
         """How many rehearsals ended in which way; they add up to `n`."""
-        counts = self.table["outcome"].value_counts()
+        counts = self.rows["outcome"].value_counts()
         return {outcome: int(counts.get(outcome, 0)) for outcome in OUTCOMES}
 
     @property
     def looks(self) -> tuple[LookShare, ...]:
         """Which looks were thrown first, how often, and what they completed."""
-        return look_shares(self.table, self.level)
-
-    @property
-    def charts(self) -> Sequence[str]:
-        """The play."""
-        return ("play",)
+        return look_shares(self.rows, self.level)
 
     def tape(self, rehearsal: int) -> Tape:
         """The whole path of one of these rehearsals, played again with the same luck."""
@@ -126,21 +126,16 @@ class Study(Result):
         """Every estimate by its name."""
         return {name: getattr(self, name) for name in ESTIMATES}
 
-    def as_dict(self) -> dict[str, Any]:
-        """What `stallwise try --json` prints."""
-        chance = self.by_chance
+    def answer(self) -> dict[str, Any]:
         return {
-            "situation": self.situation.name or self.situation.title,
             "plan": _name(self.situation.plan, self.offence),
             "defence": _name(self.situation.defence, self.defence),
             "rehearsals": self.n,
-            "seed": self.seed,
             "asks": self.situation.asks,
-            "reached": self.reached,
-            **{name: found.as_dict() for name, found in self.estimates().items()},
-            "by_chance": None if chance is None else chance.as_dict(),
+            **self.estimates(),
+            "by_chance": self.by_chance,
             "outcomes": self.outcomes,
-            "looks": {found.look: found.as_dict() for found in self.looks},
+            "looks": {found.look: found for found in self.looks},
         }
 
     def told(self, units: str = "m") -> list[str | TextTable]:
@@ -152,7 +147,7 @@ class Study(Result):
         rows = [(how, count(times), percent(times / self.n)) for how, times in ended if times]
         return [
             f"{headline(self.situation)}, {count(self.n)} rehearsals with seed {self.seed}",
-            *traps(self.situation, self.table),
+            *traps(self.situation, self.rows),
             "",
             TextTable(("estimate", "with its 95 % interval"), estimates, left=2),
             TextTable(HEADS, look_lines(self.looks)),
@@ -199,5 +194,5 @@ def rehearse(
         engine = dataclasses.replace(engine, rows=given)
     size = Size.asked(n, within, DEFAULT_N)
     done = rehearse_many({"try": situation}, size, seed, engine=engine)
-    table = done.tables["try"]
-    return Study(table, offence, defence, situation=situation, seed=seed, **done.account)
+    rows = done.tables["try"]
+    return Study(rows, offence, defence, situation=situation, seed=seed, **done.account)

@@ -13,7 +13,8 @@ from experiments.running.tasks import Run
 from experiments.situations.situation import Situation
 from experiments.statistics.estimates import Estimate
 from experiments.statistics.measures import ByChance
-from experiments.words.text_table import TextTable, as_text
+from experiments.statistics.tables import Table
+from experiments.words.text_table import TextTable, as_text, plain
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -40,8 +41,15 @@ class Result(abc.ABC):
         """Tables by name, every estimate with its interval."""
 
     @abc.abstractmethod
+    def answer(self) -> dict[str, Any]:
+        """What was found by the keys of ``--json``, estimates as they are; `as_dict` says the rest."""
+
     def as_dict(self) -> dict[str, Any]:
         """What ``--json`` prints."""
+        name = self.situation.name or self.situation.title
+        every = {"situation": name, "seed": self.seed, "reached": self.reached}
+        found: dict[str, Any] = plain({**every, **self.answer()})
+        return found
 
     @abc.abstractmethod
     def told(self, units: str = "m") -> list[str | TextTable]:
@@ -70,12 +78,15 @@ class Result(abc.ABC):
         return as_text(self.told())
 
 
-def by_chance(
-    tables: Mapping[str, pd.DataFrame], level: float, *situations: Situation
-) -> ByChance | None:
+def by_chance(tables: Mapping[str, Table], level: float, *situations: Situation) -> ByChance | None:
     """Completion by the chance of the catch; None where play goes on after the first throw."""
     single = all(situation.until == "throw" for situation in situations)
     return ByChance.of(tables, level) if single else None
+
+
+def frame_of(rows: Sequence[Mapping[str, Any]]) -> pd.DataFrame:
+    """A table of rows that hold estimates: `name`_estimate, `name`_low, `name`_high and `name`_n."""
+    return pd.json_normalize(plain(rows), sep="_")
 
 
 def columns_of(name: str, found: Estimate) -> dict[str, float]:

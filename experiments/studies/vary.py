@@ -23,15 +23,7 @@ from experiments.statistics.subset_selection import Judge, stretch
 from experiments.statistics.weights import Weights
 from experiments.studies.rehearse import DEFAULT_SEED
 from experiments.studies.result import Result, columns_of
-from experiments.words.measured import (
-    headline,
-    margin_told,
-    number,
-    span,
-    told,
-    unit_of,
-    words_of,
-)
+from experiments.words.measured import headline, margin_told, number, span, told, unit_of, words_of
 from experiments.words.text_table import TextTable
 from experiments.words.wording import count, percent
 
@@ -76,16 +68,12 @@ class Varied(Result):
     points : in the order of the values, the last setting changing fastest.
     """
 
+    charts = ("vary",)
     settings: tuple[Setting, ...]
     measure: Measure
     weights: Weights
     margin: float
     points: tuple[Point, ...]
-
-    @property
-    def charts(self) -> Sequence[str]:
-        """Curves or a heat map."""
-        return ("vary",)
 
     @property
     def best(self) -> Point | None:
@@ -122,29 +110,25 @@ class Varied(Result):
         """The points."""
         return {"vary": self.table()}
 
-    def as_dict(self) -> dict[str, Any]:
-        """What `stallwise vary --json` prints."""
+    def answer(self) -> dict[str, Any]:
         return {
-            "situation": self.situation.name,
             "plan": self.situation.plan,
             "defence": self.situation.defence,
-            "seed": self.seed,
-            "reached": self.reached,
             "settings": [
                 {"path": s.path, "unit": s.unit, "in_use": s.value} for s in self.settings
             ],
             "measure": self.measure.name,
-            "weights": dataclasses.asdict(self.weights),
+            "weights": self.weights,
             "margin": self.margin,
-            "window": None if self.window is None else list(self.window),
+            "window": self.window,
             "points": [
                 {
-                    "values": list(point.values),
+                    "values": point.values,
                     "rehearsals": point.n,
                     "as_good": point.as_good if point.behind is not None else None,
-                    "behind": None if point.behind is None else point.behind.as_dict(),
-                    "first_look": point.first_look.as_dict(),
-                    **{name: found.as_dict() for name, found in point.found.items()},
+                    "behind": point.behind,
+                    "first_look": point.first_look,
+                    **point.found,
                 }
                 for point in self.points
             ],
@@ -240,14 +224,9 @@ def vary(
     check_number(places)
     changes = [dict(zip(paths, place, strict=True)) for place in places]
     keys = [key_of(change) for change in changes]
-    made = [situation.with_settings(change) for change in changes]
-    done = rehearse_many(
-        dict(zip(keys, made, strict=True)),
-        Size.asked(n, within, DEFAULT_N),
-        seed,
-        together=True,
-        engine=engine,
-    )
+    made = dict(zip(keys, map(situation.with_settings, changes), strict=True))
+    size = Size.asked(n, within, DEFAULT_N)
+    done = rehearse_many(made, size, seed, together=True, engine=engine)
     near = chosen.margin if margin is None else margin
     behind: dict[str, Estimate] = {}
     best, good = "", set()
@@ -255,22 +234,20 @@ def vary(
         judge = Judge(chosen, worth, len(keys), near, level=done.level)
         best = judge.best(done.tables)
         behind = judge.behind(done.tables, best)
-        good = {key for key in keys if not judge.worse(behind[key])}
-    look = first_look(situation)
+        good = {key for key in made if not judge.worse(behind[key])}
+    tables = [done.tables[key] for key in keys]
+    look, names = first_look(situation), dict.fromkeys((*MAIN, chosen.name))
     points = tuple(
         Point(
             place,
-            {
-                name: measured(done.tables[key], MEASURES[name], worth, done.level)
-                for name in dict.fromkeys((*MAIN, chosen.name))
-            },
-            share((done.tables[key]["look"] == look).to_numpy(bool), done.level),
+            {name: measured(table, MEASURES[name], worth, done.level) for name in names},
+            share((table["look"] == look).to_numpy(bool), done.level),
             behind.get(key),
             key == best,
             key in good,
-            len(done.tables[key]),
+            len(table),
         )
-        for place, key in zip(places, keys, strict=True)
+        for place, key, table in zip(places, keys, tables, strict=True)
     )
     return Varied(
         settings, chosen, worth, near, points, situation=situation, seed=seed, **done.account
@@ -279,5 +256,4 @@ def vary(
 
 def first_look(situation: Situation) -> str:
     """The name of the first look of the plan; "" if the plan has none."""
-    looks = getattr(line_up(situation).offence, "look_names", ())
-    return looks[0] if looks else ""
+    return next(iter(line_up(situation).look_names), "")

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import dataclasses
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from typing import Any
 
 import pandas as pd
@@ -14,20 +14,21 @@ from experiments.running.engine import ENGINE, Engine
 from experiments.situations.asks import ASKS
 from experiments.situations.setting_paths import spread_out
 from experiments.situations.situation import Situation
-from experiments.statistics.comparison import (
-    Comparison,
-    compare_tables,
-    completion_differences,
-)
+from experiments.statistics.comparison import Comparison, compare_tables, completion_differences
 from experiments.statistics.measures import MEASURES, ByChance
 from experiments.statistics.weights import Weights
 from experiments.studies.rehearse import DEFAULT_SEED, Study
 from experiments.studies.result import Result, by_chance
-from experiments.words.differences import in_a_sentence
-from experiments.words.looks import looks_in_short
-from experiments.words.measured import chance_table, headline, told, told_difference, words_of
+from experiments.words.looks import looks_in_short, traps
+from experiments.words.measured import (
+    chance_table,
+    headline,
+    in_a_sentence,
+    told,
+    told_difference,
+    words_of,
+)
 from experiments.words.text_table import TextTable
-from experiments.words.traps import traps
 from experiments.words.wording import count
 
 DEFAULT_N = 1000
@@ -46,6 +47,7 @@ class WhatIf(Result):
     comparison : the estimates of both, and after less before in every measure.
     """
 
+    charts = ("whatif",)
     changes: dict[str, tuple[Any, Any]]
     before: Study
     after: Study
@@ -55,30 +57,22 @@ class WhatIf(Result):
     def by_chance(self) -> ByChance | None:
         """Completion by the chance of the catch; None where play goes on after the first throw."""
         both = {BEFORE: self.before, AFTER: self.after}
-        tables = {key: study.table for key, study in both.items()}
+        tables = {key: study.rows for key, study in both.items()}
         return by_chance(tables, self.level, *(study.situation for study in both.values()))
-
-    @property
-    def charts(self) -> Sequence[str]:
-        """The play before and after."""
-        return ("whatif",)
 
     def tables(self) -> dict[str, pd.DataFrame]:
         """The differences."""
         return {"differences": self.comparison.table()}
 
-    def as_dict(self) -> dict[str, Any]:
-        """What `stallwise whatif --json` prints."""
+    def answer(self) -> dict[str, Any]:
         return {
-            "situation": self.situation.name or self.situation.title,
             "rehearsals": self.before.n,
-            "seed": self.seed,
             "changes": {
                 path: {"before": old, "after": new} for path, (old, new) in self.changes.items()
             },
-            BEFORE: self.before.as_dict(),
-            AFTER: self.after.as_dict(),
-            "by_chance": None if self.by_chance is None else self.by_chance.as_dict(),
+            BEFORE: self.before,
+            AFTER: self.after,
+            "by_chance": self.by_chance,
             "differences": {
                 d.measure: {**d.difference.as_dict(), "clear": d.clear}
                 for d in self.comparison.differences
@@ -100,7 +94,7 @@ class WhatIf(Result):
             for d in sorted(c.differences, key=lambda d: d.measure != ASKS[s.asks])
         ]
         warnings = {
-            when: traps(study.situation, study.table)
+            when: traps(study.situation, study.rows)
             for when, study in (("Before", self.before), ("After", self.after))
         }
         return [

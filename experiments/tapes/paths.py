@@ -36,24 +36,18 @@ class Flight:
 
 def flights(tape: Any) -> list[Flight]:
     """All throws of a tape, in order."""
-    holder = np.asarray(tape.holder)
+    holder, names = np.asarray(tape.holder), list(tape.names)
+    told = str(tape.row.get("receiver", ""))
     found = []
     released = np.flatnonzero((holder[:-1] >= 0) & (holder[1:] < 0))
     for release in released:
         later = np.flatnonzero(holder[release + 1 :] >= 0)
-        caught = len(later) > 0
-        arrival = int(release + 1 + later[0]) if caught else len(holder) - 1
-        if caught:
+        arrival, receiver = len(holder) - 1, names.index(told) if told in names else -1
+        if len(later):
+            arrival = int(release + 1 + later[0])
             receiver = int(holder[arrival])
-        else:
-            receiver = _player(tape, str(tape.row.get("receiver", "")))
         found.append(Flight(int(release), arrival, int(holder[release]), receiver))
     return found
-
-
-def _player(tape: Any, name: str) -> int:
-    names = list(tape.names)
-    return names.index(name) if name in names else -1
 
 
 def trail_start(tape: Any, index: int) -> int:
@@ -69,30 +63,27 @@ def disc_at_end(tape: Any) -> str:
     return "" if str(tape.outcome) == "time cap" else "lost"
 
 
+# How a rehearsal ended, and with the name of whoever holds the disc then.
+ENDINGS = {
+    "goal": ("goal", "goal: {} has it in the end zone"),
+    "completed": ("completed", "completed: {} has it"),
+    "out of bounds": ("out of bounds: it came down outside", "out of bounds: {} is outside"),
+    "dropped": ("dropped: a hand was on it",) * 2,
+    "missed": ("missed: nobody reached it",) * 2,
+    "stalled": ("stalled: the count ran out",) * 2,
+    "time cap": ("not over: the rehearsal was cut off here",) * 2,
+}
+
+
 def ending(tape: Any) -> str:
     """How the rehearsal of a tape ended, in a few words, with the player's name."""
     outcome, holder = str(tape.outcome), int(tape.holder[-1])
-    who = str(tape.names[holder]) if holder >= 0 else ""
     stopper = str(tape.row.get("stopper", ""))
-    if outcome == "goal":
-        return f"goal: {who} has it in the end zone" if who else "goal"
-    if outcome == "completed":
-        return f"completed: {who} has it" if who else "completed"
     if outcome == "blocked" and stopper:
-        return f"blocked by {'the ' if stopper == 'mark' else ''}{stopper}".replace(
-            "by on ", "by the one on "
-        )
-    if outcome == "dropped":
-        return "dropped: a hand was on it"
-    if outcome == "missed":
-        return "missed: nobody reached it"
-    if outcome == "out of bounds":
-        return f"out of bounds: {who} is outside" if who else "out of bounds: it came down outside"
-    if outcome == "stalled":
-        return "stalled: the count ran out"
-    if outcome == "time cap":
-        return "not over: the rehearsal was cut off here"
-    return outcome
+        by = f"blocked by {'the ' if stopper == 'mark' else ''}{stopper}"
+        return by.replace("by on ", "by the one on ")
+    who = str(tape.names[holder]) if holder >= 0 else ""
+    return ENDINGS.get(outcome, (outcome, outcome))[bool(who)].format(who)
 
 
 def first_part(tape: Any) -> tuple[int, Flight | None]:
@@ -117,10 +108,10 @@ def time_marks(times: np.ndarray, path: np.ndarray) -> tuple[np.ndarray, np.ndar
     """
     start, end = float(times[0]), float(times[-1])
     instants = np.arange(1.0, end - start + 1e-9) + start
-    points = np.column_stack([np.interp(instants, times, path[:, k]) for k in (0, 1)])
-    step = 0.1
-    ahead = np.column_stack([np.interp(instants + step, times, path[:, k]) for k in (0, 1)])
-    behind = np.column_stack([np.interp(instants - step, times, path[:, k]) for k in (0, 1)])
+    points, ahead, behind = (
+        np.column_stack([np.interp(instants + step, times, path[:, k]) for k in (0, 1)])
+        for step in (0.0, 0.1, -0.1)
+    )
     moved = ahead - behind
     size = np.hypot(moved[:, 0], moved[:, 1])
     running = size > 0.02

@@ -7,16 +7,13 @@ from dataclasses import dataclass
 import numpy as np
 import pandas as pd
 
+from experiments.statistics.tables import Table, data_frame
+
 # The columns in which a viewer sees rehearsals of the same outcome differ.
 WATCHED = (
-    "release_s",
-    "distance_m",
-    "flight_s",
-    "separation_m",
-    "end_x_m",
-    "end_y_m",
-    "duration_s",
-)
+    "release_s", "distance_m", "flight_s", "separation_m", "end_x_m", "end_y_m", "duration_s",
+)  # fmt: skip
+LOOKED_AT = ("rehearsal", "outcome", "completed", "goal", "gain_m", "estimate", *WATCHED)
 
 
 @dataclass(frozen=True)
@@ -27,7 +24,7 @@ class Pick:
     why: str
 
 
-def pick_rehearsal(table: pd.DataFrame, how: str | int = "typical") -> Pick:
+def pick_rehearsal(table: Table, how: str | int = "typical") -> Pick:
     """Choose one rehearsal of a table.
 
     Parameters
@@ -52,7 +49,7 @@ def pick_rehearsal(table: pd.DataFrame, how: str | int = "typical") -> Pick:
     """
     if len(table) == 0:
         raise ValueError("the study holds no rehearsal to show")
-    ordered = table.sort_values("rehearsal", kind="stable")
+    ordered = data_frame(table, LOOKED_AT).sort_values("rehearsal", kind="stable")
     if isinstance(how, str) and how.strip().lstrip("-").isdigit():
         how = int(how)
     if isinstance(how, (int, np.integer)):
@@ -60,13 +57,10 @@ def pick_rehearsal(table: pd.DataFrame, how: str | int = "typical") -> Pick:
             low, high = int(ordered["rehearsal"].min()), int(ordered["rehearsal"].max())
             raise ValueError(f"there is no rehearsal {how}; they run from {low} to {high}")
         return Pick(int(how), f"rehearsal {how}, as asked")
-    if how == "typical":
-        return _typical(ordered)
-    if how == "best":
-        return _best(ordered)
-    if how == "worst":
-        return _worst(ordered)
-    raise ValueError(f"pick is {how!r}; allowed are typical, best, worst or a rehearsal number")
+    ways = {"typical": _typical, "best": _best, "worst": _worst}
+    if how not in ways:
+        raise ValueError(f"pick is {how!r}; allowed are typical, best, worst or a rehearsal number")
+    return ways[how](ordered)
 
 
 def _typical(table: pd.DataFrame) -> Pick:
@@ -114,12 +108,8 @@ def _worst(table: pd.DataFrame) -> Pick:
     if failed.empty:
         row = table.iloc[int(np.nanargmin(table["gain_m"].to_numpy(dtype=float)))]
         rehearsal = int(row["rehearsal"])
-        gained = float(row["gain_m"])
-        return Pick(
-            rehearsal,
-            f"rehearsal {rehearsal} is the worst: nothing failed, and it gained least "
-            f"({gained:.1f} m)",
-        )
+        why = f"rehearsal {rehearsal} is the worst: nothing failed, and it gained least"
+        return Pick(rehearsal, f"{why} ({float(row['gain_m']):.1f} m)")
     sure = failed["estimate"].to_numpy(dtype=float)
     row = failed.iloc[int(np.argmax(np.where(np.isfinite(sure), sure, -1.0)))]
     rehearsal = int(row["rehearsal"])

@@ -1,10 +1,7 @@
 """Numbers in a coach's words.
 
-units        metres or yards
-wording      counts, shares and amounts with their ranges
-measured     values and differences of any measure, settings and titles
-differences  a difference in a sentence
-looks        which looks were thrown, and a warning
-text_table   tables and lines as text
-traps        what would be misread in the figures
+wording     counts, shares and amounts with their ranges; metres or yards
+measured    values and differences of any measure, settings and titles
+looks       which looks were thrown, and what would be misread in the figures
+text_table  tables and lines as text, values as JSON has them
 """

@@ -5,14 +5,17 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import Any
 
-from experiments.situations.setting_paths import Setting, is_number
+from experiments.situations.asks import ASKS
+from experiments.situations.setting_paths import Setting
 from experiments.situations.situation import Situation
+from experiments.situations.tables import is_number
+from experiments.statistics.comparison import Comparison
 from experiments.statistics.estimates import Estimate
 from experiments.statistics.measures import MEASURES, ByChance, Measure
 from experiments.statistics.weights import Weights
 from experiments.words.text_table import TextTable
-from experiments.words.units import UNITS
 from experiments.words.wording import (
+    UNITS,
     amount_with_range,
     force_words,
     join,
@@ -70,6 +73,11 @@ def axis_of(setting: Setting) -> str:
     return with_unit(label_of(setting.path), unit_of(setting))
 
 
+def in_use(setting: Setting) -> str:
+    """The value of a setting in use, for a legend."""
+    return f"in use: {span((setting.value, setting.value), unit_of(setting))}"
+
+
 def measure_axis(measure: Measure, situation: Situation) -> str:
     """A measure with its unit, for an axis."""
     return with_unit(words_of(measure, situation), measure.unit)
@@ -116,6 +124,25 @@ def margin_told(margin: float, measure: Measure) -> str:
         return f"{margin:g} {measure.unit}".rstrip()
     points = 100.0 * margin
     return f"{points:g} point{'s' * (points != 1.0)}"
+
+
+def in_a_sentence(found: Comparison, situation: Situation, units: str = "m") -> str:
+    """What the situation asks, after less before, in words, from a comparison of two."""
+    measure = MEASURES[ASKS[situation.asks]]
+    change = next(d for d in found.differences if d.measure == measure.name)
+    what = words_of(measure, situation)
+    before, after = (
+        told(found.estimates[name][measure.name], measure, units).partition(" (")[0]
+        for name in (change.baseline, change.plan)
+    )
+    gap, less = change.difference, "Fewer" if measure.name == "goal" else "Less"
+    way = "More" if gap.estimate > 0.0 else less
+    by = f"{before} before, {after} after, {told_difference(gap, measure, units)}"
+    if change.clear:
+        return f"{way} {what}: {by}."
+    if gap.low > 0.0 or gap.high < 0.0:
+        return f"Perhaps {way.lower()} {what}: {by}; not certain, as one measure among several."
+    return f"No difference seen: {what} {by}."
 
 
 # The head of what tells `ByChance`.

@@ -1,9 +1,12 @@
-"""Tables and lines as text: what a study prints."""
+"""Tables and lines as text, values as JSON has them: what a study prints."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+import dataclasses
+import math
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from typing import Any
 
 from rich.console import Console
 from rich.table import Table
@@ -61,3 +64,18 @@ def stacked(text: str, mark: str = "") -> str:
     """A figure such as '93 % (92 to 94)' with its interval on the line below, and a mark after it."""
     figure, _, interval = text.partition(" (")
     return f"{figure}{mark}\n{interval.removesuffix(')')}"
+
+
+def plain(value: Any) -> Any:
+    """A value in what JSON has: its `as_dict` where it has one, None for what is no finite number."""
+    if hasattr(value, "as_dict"):
+        value = value.as_dict()
+    elif dataclasses.is_dataclass(value):
+        value = {field.name: getattr(value, field.name) for field in dataclasses.fields(value)}
+    if isinstance(value, Mapping):
+        return {str(key): plain(part) for key, part in value.items()}
+    if isinstance(value, (list, tuple)):
+        return [plain(part) for part in value]
+    if hasattr(value, "item"):  # a number of numpy
+        value = value.item()
+    return None if isinstance(value, float) and not math.isfinite(value) else value

@@ -6,8 +6,12 @@ import math
 from typing import Any
 
 from experiments.statistics.estimates import decimals
-from experiments.words.units import UNITS
 from policies.marks import TO_A_SIDE
+from sim.field import YARD
+
+# The units in which lengths are shown; inside, everything is in metres.
+UNITS = {"m": 1.0, "yd": 1.0 / YARD}
+UNIT_WORDS = {"m": "metres", "yd": "yards"}
 
 
 def percent(share: float, digits: int | None = None) -> str:

@@ -120,18 +120,22 @@ def made(kept: Mapping[str, Any]) -> Table:
     """
     if list(kept["throws"]) != list(THROWS) or list(kept["shapes"]) != list(SHAPES):
         raise ValueError("the stored table of flights is of another version; rebuild it")
-    one, two = [1.0], [-1.0, 2.0]
-    stored = np.asarray(kept["cells"])
-    cells = np.zeros(stored.shape)
-    for k in range(ORDER):
-        for n, factor in enumerate(one):
-            cells[..., n, :] += factor * QUANTUM * stored[..., k, :]
-        longer = [-2.0 * c for c in two] + [0.0]
-        for n, c in enumerate(two):
+    powers = [[1.0], [-1.0, 2.0]]
+    while len(powers) < ORDER:
+        longer = [-2.0 * c for c in powers[-1]] + [0.0]
+        for n, c in enumerate(powers[-1]):
             longer[n + 1] += 4.0 * c
-        for n, c in enumerate(one):
+        for n, c in enumerate(powers[-2]):
             longer[n] -= c
-        one, two = two, longer
+        powers.append(longer)
+    stored = np.asarray(kept["cells"])
+    cells = np.empty(stored.shape)
+    # as many nodes at a time as a processor keeps at hand
+    several = (len(THROWS) * len(SHAPES) * len(kept["winds"]), -1, ORDER, 3)
+    for nodes, found in zip(stored.reshape(several), cells.reshape(several), strict=True):
+        terms = nodes.transpose(1, 0, 2).astype(np.float64)
+        for n in range(ORDER):
+            found[:, n] = sum(powers[k][n] * QUANTUM * terms[k] for k in range(n, ORDER))
     distances, winds, reaches, times = (
         np.asarray(kept[name], np.float64) for name in ("distances", "winds", "reach", "times")
     )

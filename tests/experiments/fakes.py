@@ -149,7 +149,7 @@ def titled(title: str, **changes: Any) -> Situation:
 class InventedStudy(Study):
     """A study of an invented table, whose every rehearsal took the same invented path."""
 
-    table: pd.DataFrame = field(default_factory=invented_table)
+    rows: pd.DataFrame = field(default_factory=invented_table)
     situation: Situation = field(default_factory=lambda: titled("Middle reset"))
     seed: int = 7
     play: Tape = field(default_factory=invented_tape)

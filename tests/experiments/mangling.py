@@ -27,6 +27,7 @@ from experiments.running.store import load_study_rows
 from experiments.situations.files import load, shipped, shipped_text
 from experiments.situations.lineup import line_up
 from experiments.situations.situation import Situation
+from experiments.statistics.tables import data_frame
 from tests.experiments import pretend
 
 REFUSED, TAKEN, CRASHED, HUNG = "refused", "taken", "crashed", "hung"
@@ -256,7 +257,7 @@ def use_folder(folder: Path) -> str:
     engine = Engine(rows=pretend.rows, folder=folder, chunk=20, progress=False)
     found = run([pretend.task(n=60)], engine).tables["one"]
     assert pretend.same(found, expected), "other rehearsals than those asked for"
-    assert pretend.same(load_study_rows(folder)["one"].iloc[:60], expected)
+    assert pretend.same(data_frame(load_study_rows(folder)["one"]).iloc[:60], expected)
     return TAKEN
 
 

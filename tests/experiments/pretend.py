@@ -18,6 +18,7 @@ from experiments.errors import RunInterrupted
 from experiments.running.engine import Engine
 from experiments.running.runner import run
 from experiments.running.tasks import Task
+from experiments.statistics.tables import Table, data_frame
 
 # Seconds a rehearsal takes, by this name in the environment.
 PAUSE = "STALLWISE_TEST_PAUSE"
@@ -73,8 +74,9 @@ def only_completed(
     return pd.DataFrame({"rehearsal": ids, "completed": luck(seed, ids, 0) < situation["rate"]})
 
 
-def same(one: pd.DataFrame, other: pd.DataFrame) -> bool:
+def same(these: Table, others: Table) -> bool:
     """Whether two tables have the same columns, kinds, words and bits."""
+    one, other = data_frame(these), data_frame(others)
     if list(one.columns) != list(other.columns) or list(one.dtypes) != list(other.dtypes):
         return False
     for name in one.columns:

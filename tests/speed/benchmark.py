@@ -5,7 +5,7 @@
 Speeds are of processor time, in this one process, medians of five turns. An agent-step is one player
 deciding and moving for one tick of one rehearsal. Then, each in a process of its own: the whole
 matchup of middle-reset, to within 0.01 in two processes, on the clock; peak memory at few and at many
-rehearsals, as they are played and as a study that keeps a table of them; and the first rehearsal with
+rehearsals, as they are played and as a study in a folder (read from Linux); and the first rehearsal with
 nothing compiled. It takes some minutes; `--quick` leaves all but the speeds out.
 """
 
@@ -32,20 +32,23 @@ FEW, MANY = 4000, 400_000
 
 # Each of these is run by a process of its own and prints one number or two.
 _PLAYED = """
-import resource, numpy as np
+import numpy as np
 from experiments import load
 from experiments.running.batch import ENSEMBLE, rehearse_rows
 situation = load("middle-reset")
 for first in range(0, {n}, ENSEMBLE):
     rehearse_rows(situation, np.arange(first, min(first + ENSEMBLE, {n})), 7)
-print(resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024.0)
 """
 _STUDIED = """
-import resource, tempfile
+import tempfile
 from experiments import engine, load, rehearse
 with tempfile.TemporaryDirectory() as folder:
     rehearse(load("middle-reset"), {n}, 7, engine=engine(folder=folder, progress=False))
-print(resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024.0)
+"""
+# What a process took at most, MB. `getrusage` would tell of the process that started it, too.
+_PEAK = """
+with open("/proc/self/status") as status:
+    print(next(int(line.split()[1]) for line in status if line.startswith("VmHWM")) / 1024.0)
 """
 _MATCHED = """
 import time
@@ -141,7 +144,7 @@ def main() -> None:
     took, n = alone(_MATCHED)
     print(f"matchup to within 0.01, two processes: {took:.0f} s on the clock, {n:,.0f} rehearsals")
     for what, program in (("played", _PLAYED), ("studied", _STUDIED)):
-        few, many = (alone(program.format(n=n))[0] for n in (FEW, MANY))
+        few, many = (alone(program.format(n=n) + _PEAK)[0] for n in (FEW, MANY))
         told = f"peak memory, {FEW:,} and {MANY:,} {what}:"
         print(f"{told} {few:.0f} and {many:.0f} MB, ratio {many / few:.2f}")
     with tempfile.TemporaryDirectory() as kept:

@@ -7,7 +7,6 @@ from collections.abc import Mapping
 
 import numpy as np
 import numpy.typing as npt
-import pandas as pd
 
 from experiments.errors import StallwiseError, known_keywords
 from experiments.running.common_luck import Size, rehearse_many
@@ -18,6 +17,7 @@ from experiments.situations.grid import Range, check_number, key_of
 from experiments.situations.situation import Situation
 from experiments.statistics.estimates import Estimate
 from experiments.statistics.measures import Measure, column, difference, measure_named
+from experiments.statistics.tables import Table
 from experiments.statistics.weights import Weights
 from experiments.studies.compare import names_among
 from experiments.studies.rehearse import DEFAULT_SEED
@@ -31,7 +31,7 @@ DEFAULT_N = 2000
 SCREENED, TURNED = 4, 2
 PATHS, TURNS, VALUES = 4, 4, 5
 
-Pair = tuple[pd.DataFrame, pd.DataFrame]
+Pair = tuple[Table, Table]
 
 
 @known_keywords
@@ -93,7 +93,8 @@ def sturdiness(
     sought = paths(ranges, count, seed)
     check_number(list(sought))
     size = Size.asked(n, within, DEFAULT_N)
-    asked = _Asked(situation, pair, chosen, weights or Weights(), seed, engine)
+    two = {plan: situation.with_setting("plan", plan) for plan in pair}
+    asked = _Asked(two, chosen, weights or Weights(), seed, engine)
     advice = asked.in_use(size, level)
     # Statements about effects, sets and turns hold together with the level (Bonferroni).
     part = 1.0 - (1.0 - level) / 3.0
@@ -126,53 +127,47 @@ def _point(ranges: tuple[Range, ...], row: npt.NDArray[np.float64]) -> dict[str,
     return {r.path: float(value) for r, value in zip(ranges, row, strict=True)}
 
 
+@dataclasses.dataclass
 class _Asked:
     """Rehearses the two plans at any point; `ahead` says which of them is better."""
 
-    def __init__(
-        self,
-        situation: Situation,
-        pair: list[str],
-        measure: Measure,
-        weights: Weights,
-        seed: int,
-        engine: Engine,
-    ) -> None:
-        self._situations = {plan: situation.with_setting("plan", plan) for plan in pair}
-        self._pair, self._measure, self.weights = pair, measure, weights
-        self._seed, self._engine = seed, engine
-        self.ahead = 1
-        self.reached = True
-        self.runs: list[Run] = []
+    situations: Mapping[str, Situation]
+    measure: Measure
+    weights: Weights
+    seed: int
+    engine: Engine
+    ahead: int = 1
+    reached: bool = True
+    runs: list[Run] = dataclasses.field(default_factory=list)
 
     @property
     def ordered(self) -> tuple[str, str]:
         """The plan that looks better, and the other."""
-        one, other = self._pair
+        one, other = self.situations
         return (one, other) if self.ahead > 0 else (other, one)
 
     def in_use(self, size: Size, level: float) -> Estimate:
         """The better plan less the other with everything as in use; sets `ahead`."""
 
-        def measured(tables: Mapping[str, pd.DataFrame], at: float) -> dict[str, Estimate]:
-            one, other = (tables[plan] for plan in self._pair)
-            return {"difference": difference(one, other, self._measure, self.weights, at)}
+        def measured(tables: Mapping[str, Table], at: float) -> dict[str, Estimate]:
+            one, other = (tables[plan] for plan in self.situations)
+            return {"difference": difference(one, other, self.measure, self.weights, at)}
 
         done = rehearse_many(
-            self._situations,
+            self.situations,
             size,
-            self._seed,
+            self.seed,
             measure=measured,
             together=True,
             level=level,
-            engine=self._engine,
+            engine=self.engine,
         )
         self.runs.append(done.run)
         self.reached = done.reached
         if measured(done.tables, done.level)["difference"].estimate < 0.0:
             self.ahead = -1
         better, other = (done.tables[plan] for plan in self.ordered)
-        return difference(better, other, self._measure, self.weights, done.level)
+        return difference(better, other, self.measure, self.weights, done.level)
 
     def played(self, points: list[dict[str, float]], n: int, part: str) -> list[Pair]:
         """The tables of the better plan and the other at each point."""
@@ -181,11 +176,11 @@ class _Asked:
             {
                 f"{plan}: {key}": situation.with_settings(point)
                 for key, point in different.items()
-                for plan, situation in self._situations.items()
+                for plan, situation in self.situations.items()
             },
             Size(n),
-            self._seed,
-            engine=self._engine.part(part),
+            self.seed,
+            engine=self.engine.part(part),
         )
         self.runs.append(done.run)
         one, other = self.ordered
@@ -195,18 +190,18 @@ class _Asked:
 
     def ahead_by(self, tables: Pair) -> npt.NDArray[np.float64]:
         """(n,) by how much the better plan is ahead in each rehearsal."""
-        mine, theirs = (column(table, self._measure, self.weights)[0] for table in tables)
+        mine, theirs = (column(table, self.measure, self.weights)[0] for table in tables)
         return mine.astype(float) - theirs.astype(float)
 
     def more_done(self, tables: Pair) -> npt.NDArray[np.float64]:
         """(n,) 1 where only the better plan was completed (or scored), -1 where only the other."""
-        event = "goal" if self._measure.name == "goal" else "completed"
+        event = "goal" if self.measure.name == "goal" else "completed"
         mine, theirs = (table[event].to_numpy(float) for table in tables)
         return mine - theirs
 
     def ahead_on_average(self, tables: Pair, level: float) -> Estimate:
         """By how much the better plan is ahead."""
-        return difference(*tables, self._measure, self.weights, level)
+        return difference(*tables, self.measure, self.weights, level)
 
     def turns(self, ranges: list[Range], n: int, level: float) -> tuple[Turn, ...]:
         """The difference along each of some assumptions, the others as in use."""

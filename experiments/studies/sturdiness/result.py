@@ -14,7 +14,7 @@ from experiments.situations.grid import Range
 from experiments.statistics.estimates import Estimate
 from experiments.statistics.measures import Measure
 from experiments.statistics.weights import Weights
-from experiments.studies.result import Result
+from experiments.studies.result import Result, columns_of
 from experiments.studies.sturdiness.reversal import HOLDS, OPEN, OVERTURNS, Turn, sign
 from experiments.studies.sturdiness.screening import STEP, Effect
 from experiments.words.measured import headline, listed, number, score_line, span, unit_of
@@ -55,6 +55,11 @@ class Sturdiness(Result):
         return ("screening", "turns") if self.turns else ("screening",)
 
     @property
+    def verdicts(self) -> dict[str, str]:
+        """What each assumption that was followed does, by its path."""
+        return {turn.range.path: turn.verdict for turn in self.turns}
+
+    @property
     def signs(self) -> dict[int, int]:
         """In how many sets of assumptions the better plan stays so (+1), may (0), does not (-1)."""
         found = [sign(estimate) for estimate in self.tried]
@@ -72,73 +77,50 @@ class Sturdiness(Result):
             f"Of {len(self.tried)} sets of other assumptions {self.better} is clearly better in "
             f"{sets[1]}, {self.other} in {sets[-1]}, and neither in {sets[0]}.",
         ]
-        by_verdict = {
-            verdict: [turn for turn in self.turns if turn.verdict == verdict]
+        overturns, open_, holds = (
+            [turn for turn in self.turns if turn.verdict == verdict]
             for verdict in (OVERTURNS, OPEN, HOLDS)
-        }
-        lines += [
-            self._turned(turn, "would", turn.turned, f"{self.other} is better")
-            for turn in by_verdict[OVERTURNS]
-        ]
-        lines += [
-            self._turned(turn, "may", turn.unclear, "neither is clearly better")
-            for turn in by_verdict[OPEN]
-            if turn.crossings
-        ]
-        unsure = [turn.range.path for turn in by_verdict[OPEN] if not turn.crossings]
-        if unsure:
+        )
+        better, neither = f"{self.other} is better", "neither is clearly better"
+        lines += [_turned(turn, "would", turn.turned, better) for turn in overturns]
+        lines += [_turned(t, "may", t.unclear, neither) for t in open_ if t.crossings]
+        if unsure := [turn.range.path for turn in open_ if not turn.crossings]:
             lines.append(
                 f"Along {join(unsure)} {self.better} stays ahead, at some values by too little to "
                 "be certain with so few rehearsals."
             )
-        if by_verdict[HOLDS]:
-            held = join(
-                [
-                    f"{r.path} ({tried} from {span((r.low, r.high), r.setting.unit)})"
-                    for r, tried in ((t.range, len(t.differences)) for t in by_verdict[HOLDS])
-                ]
-            )
+        if held := [
+            f"{r.path} ({tried} from {span((r.low, r.high), r.setting.unit)})"
+            for r, tried in ((turn.range, len(turn.differences)) for turn in holds)
+        ]:
             lines.append(
-                f"None of these alone changes which is better, at any of the values tried: {held}."
+                "None of these alone changes which is better, at any of the values tried: "
+                f"{join(held)}."
             )
         followed = {turn.range.path for turn in self.turns}
         rest = [e for e in self.effects if e.range.path not in followed]
-        loud = [e.range.path for e in rest if e.matters]
-        quiet = [e.range.path for e in rest if not e.matters]
-        if loud:
+        if loud := [e.range.path for e in rest if e.matters]:
             lines.append(f"Smaller effects, not followed on their own: {join(loud)}.")
-        if quiet:
+        if quiet := [e.range.path for e in rest if not e.matters]:
             lines.append(f"No effect beyond luck was found for {join(quiet)}.")
         return lines
 
-    def _turned(self, turn: Turn, verb: str, values: Sequence[float], how: str) -> str:
-        where = listed(values, turn.range.setting.unit)
-        return f"{turn.range.path} alone {verb} overturn it: at {where} {how}{_crossing(turn)}."
-
     def table(self) -> pd.DataFrame:
         """One row an assumption, the largest effect first."""
-        verdicts = {turn.range.path: turn.verdict for turn in self.turns}
-        return pd.DataFrame(
-            [
-                {
-                    "setting": e.range.path,
-                    "in_use": e.range.setting.value,
-                    "low": e.range.low,
-                    "high": e.range.high,
-                    "unit": e.range.setting.unit,
-                    "effect": e.mean.estimate,
-                    "effect_low": e.mean.low,
-                    "effect_high": e.mean.high,
-                    "mu_star": e.size,
-                    "mu_star_spread": e.size_spread,
-                    "sigma": e.varies,
-                    "noise": e.noise,
-                    "matters": e.matters,
-                    "verdict": verdicts.get(e.range.path, ""),
-                }
-                for e in self.effects
-            ]
-        )
+        rows = [
+            {
+                "setting": e.range.path,
+                "in_use": e.range.setting.value,
+                "low": e.range.low,
+                "high": e.range.high,
+                "unit": e.range.setting.unit,
+                **columns_of("effect", e.mean),
+                **_screened(e),
+                "verdict": self.verdicts.get(e.range.path, ""),
+            }
+            for e in self.effects
+        ]
+        return pd.DataFrame(rows)
 
     def tables(self) -> dict[str, pd.DataFrame]:
         """The assumptions; the values of those whose turn was looked for; the sets of all."""
@@ -147,42 +129,36 @@ class Sturdiness(Result):
             for turn in self.turns
             for value, d in turn.differences.items()
         ]
-        tried = pd.DataFrame(self.points, columns=[r.path for r in self.ranges])
-        for part, name in (("estimate", "difference"), ("low", "low"), ("high", "high")):
-            tried[name] = [getattr(found, part) for found in self.tried]
         heads = ["setting", "value", "difference", "low", "high", "n"]
+        tried = [
+            (*point, d.estimate, d.low, d.high)
+            for point, d in zip(self.points, self.tried, strict=True)
+        ]
+        paths = [r.path for r in self.ranges]
         return {
             "assumptions": self.table(),
             "turns": pd.DataFrame(turns, columns=heads),
-            "tried": tried,
+            "tried": pd.DataFrame(tried, columns=[*paths, "difference", "low", "high"]),
         }
 
-    def as_dict(self) -> dict[str, Any]:
-        """What `stallwise sturdiness --json` prints."""
-        verdicts = {turn.range.path: turn for turn in self.turns}
+    def answer(self) -> dict[str, Any]:
+        turns = {turn.range.path: turn for turn in self.turns}
         return {
-            "situation": self.situation.name,
             "defence": self.situation.defence,
-            "seed": self.seed,
             "better": self.better,
             "other": self.other,
             "measure": self.measure.name,
-            "weights": dataclasses.asdict(self.weights),
-            "advice": self.advice.as_dict(),
-            "reached": self.reached,
+            "weights": self.weights,
+            "advice": self.advice,
             "step": STEP,
             "assumptions": [
                 {
                     "path": e.range.path,
                     "in_use": e.range.setting.value,
                     "range": [e.range.low, e.range.high],
-                    "effect": e.mean.as_dict(),
-                    "mu_star": e.size,
-                    "mu_star_spread": e.size_spread,
-                    "sigma": e.varies,
-                    "noise": e.noise,
-                    "matters": e.matters,
-                    **_turn_dict(verdicts.get(e.range.path)),
+                    "effect": e.mean,
+                    **_screened(e),
+                    **_turn_dict(turns.get(e.range.path)),
                 }
                 for e in self.effects
             ],
@@ -196,7 +172,6 @@ class Sturdiness(Result):
 
     def told(self, units: str = "m") -> list[str | TextTable]:
         """The effect of each assumption on the difference, and what would reverse the advice."""
-        verdicts = {turn.range.path: turn.verdict for turn in self.turns}
         rows = [
             (
                 e.range.path,
@@ -206,7 +181,7 @@ class Sturdiness(Result):
                 f"{e.size:.3f}",
                 f"{e.noise:.3f}",
                 "yes" if e.matters else "no",
-                verdicts.get(e.range.path, "not followed"),
+                self.verdicts.get(e.range.path, "not followed"),
             )
             for e in self.effects
         ]
@@ -226,14 +201,30 @@ class Sturdiness(Result):
         ]
 
 
+def _turned(turn: Turn, verb: str, values: Sequence[float], how: str) -> str:
+    where = listed(values, turn.range.setting.unit)
+    return f"{turn.range.path} alone {verb} overturn it: at {where} {how}{_crossing(turn)}."
+
+
+def _screened(e: Effect) -> dict[str, float]:
+    """The measures of Morris's screening."""
+    return {
+        "mu_star": e.size,
+        "mu_star_spread": e.size_spread,
+        "sigma": e.varies,
+        "noise": e.noise,
+        "matters": e.matters,
+    }
+
+
 def _turn_dict(turn: Turn | None) -> dict[str, Any]:
     if turn is None:
         return {"verdict": None}
     return {
         "verdict": turn.verdict,
-        "turned_at": list(turn.turned),
-        "unclear_at": list(turn.unclear),
-        "crosses_near": list(turn.crossings),
+        "turned_at": turn.turned,
+        "unclear_at": turn.unclear,
+        "crosses_near": turn.crossings,
         "differences": [{"value": v, **d.as_dict()} for v, d in turn.differences.items()],
     }
 

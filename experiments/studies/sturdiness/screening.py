@@ -123,11 +123,7 @@ def _elementary(points: Floats, outcomes: Floats, index: int, parameters: int) -
 
 
 def _effect(
-    r: Range,
-    elementary: Floats,
-    changes: Floats,
-    morris: Mapping[str, float],
-    each: float,
+    r: Range, elementary: Floats, changes: Floats, morris: Mapping[str, float], each: float
 ) -> Effect:
     average = worth_of_changes(
         elementary.mean(axis=0), changes.mean(axis=0), each, PLAIN / len(elementary)

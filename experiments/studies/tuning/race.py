@@ -6,14 +6,14 @@ import dataclasses
 import math
 from collections.abc import Callable, Mapping, Sequence
 
-import pandas as pd
-
 from experiments.running.common_luck import tasks_of
 from experiments.running.engine import ENGINE, Engine
+from experiments.running.frames import Rehearsals
 from experiments.running.runner import Runner
 from experiments.running.tasks import Run
 from experiments.situations.situation import Situation
 from experiments.statistics.subset_selection import Judge
+from experiments.statistics.tables import Table
 
 # Looks on the way to a number of rehearsals: at a quarter, at half, at the end.
 PARTS = (0.25, 0.5, 1.0)
@@ -32,7 +32,7 @@ class Raced:
     run : how many rehearsals were made, and the time it took.
     """
 
-    tables: dict[str, pd.DataFrame]
+    tables: dict[str, Rehearsals]
     given_up: dict[str, int]
     run: Run
 
@@ -50,8 +50,8 @@ def race(
     judge: Judge,
     seed: int,
     *,
-    against: Mapping[str, pd.DataFrame] | None = None,
-    enough: Callable[[pd.DataFrame], bool] | None = None,
+    against: Mapping[str, Table] | None = None,
+    enough: Callable[[Table], bool] | None = None,
     engine: Engine = ENGINE,
 ) -> Raced:
     """Rehearse candidates, giving up those that are clearly worse at a look.
@@ -71,7 +71,7 @@ def race(
     ------
     RunError, StudyFolderError, RunInterrupted : as `experiments.running.runner.run`.
     """
-    rivals = dict(against or {})
+    rivals: dict[str, Table] = dict(against or {})
     keys = list(situations)
     sizes = dict.fromkeys(keys, looks[0])
     given_up: dict[str, int] = {}

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import dataclasses
 import math
-from collections.abc import Sequence
 from typing import Any
 
 import pandas as pd
@@ -78,6 +77,7 @@ class Tuned(Result):
     fresh_looks : which looks the best threw then.
     """
 
+    charts = ("tuning",)
     ranges: tuple[Range, ...]
     judge: Judge
     tried: tuple[Tried, ...]
@@ -86,11 +86,6 @@ class Tuned(Result):
     fresh_in_use: Estimate | None
     fresh_gain: Estimate | None
     fresh_looks: tuple[LookShare, ...]
-
-    @property
-    def charts(self) -> Sequence[str]:
-        """What each setting does."""
-        return ("tuning",)
 
     @property
     def best(self) -> Tried:
@@ -142,68 +137,58 @@ class Tuned(Result):
         """One row for each that was tried, the best-looking first."""
         sign = -float(self.judge.measure.more)
         ordered = sorted(self.tried, key=lambda e: (not e.as_good, sign * e.behind.estimate))
-        return pd.DataFrame(
-            [
-                {
-                    **self._changes(entry),
-                    "n": entry.n,
-                    "measure": self.judge.measure.name,
-                    **_parts("", entry.found),
-                    **_parts("behind_", entry.behind),
-                    "as_good": entry.as_good,
-                    "best": entry.best,
-                    "in_use": entry.in_use,
-                    "unsure": entry.unsure,
-                    **_parts("fresh_", self.with_fresh_luck(entry) or UNKNOWN),
-                }
-                for entry in ordered
-            ]
-        )
+        rows = [
+            {
+                **self._changes(entry),
+                "n": entry.n,
+                "measure": self.judge.measure.name,
+                **_parts("", entry.found),
+                **_parts("behind_", entry.behind),
+                "as_good": entry.as_good,
+                "best": entry.best,
+                "in_use": entry.in_use,
+                "unsure": entry.unsure,
+                **_parts("fresh_", self.with_fresh_luck(entry) or UNKNOWN),
+            }
+            for entry in ordered
+        ]
+        return pd.DataFrame(rows)
 
     def tables(self) -> dict[str, pd.DataFrame]:
         """All that was tried."""
         return {"tried": self.table()}
 
-    def as_dict(self) -> dict[str, Any]:
-        """What `stallwise tune --json` prints."""
-        weights = self.judge.weights or Weights()
-        fresh = {
-            "best": self.fresh.as_dict(),
-            "in_use": None if self.fresh_in_use is None else self.fresh_in_use.as_dict(),
-            "gain": None if self.fresh_gain is None else self.fresh_gain.as_dict(),
-        }
+    def answer(self) -> dict[str, Any]:
+        fresh = {"best": self.fresh, "in_use": self.fresh_in_use, "gain": self.fresh_gain}
         return {
-            "situation": self.situation.name,
             "plan": self.situation.plan,
             "defence": self.situation.defence,
-            "seed": self.seed,
             "measure": self.judge.measure.name,
-            "weights": dataclasses.asdict(weights),
+            "weights": self.judge.weights or Weights(),
             "settings": [
                 {"path": r.path, "low": r.low, "high": r.high, "in_use": r.setting.value}
                 for r in self.ranges
             ],
             "best": self._changes(self.best),
-            "plateau": {path: list(ends) for path, ends in self.plateau_ranges.items()},
+            "plateau": self.plateau_ranges,
             "fresh_luck": fresh,
-            "looks": {found.look: found.as_dict() for found in self.fresh_looks},
+            "looks": {found.look: found for found in self.fresh_looks},
             "level": self.judge.level,
             "margin": self.judge.margin,
             "tried": [
                 {
-                    "values": list(entry.values),
+                    "values": entry.values,
                     "rehearsals": entry.n,
-                    "found": entry.found.as_dict(),
-                    "behind": entry.behind.as_dict(),
+                    "found": entry.found,
+                    "behind": entry.behind,
                     "as_good": entry.as_good,
                     "in_use": entry.in_use,
                     "unsure": entry.unsure,
                 }
                 for entry in self.tried
             ],
-            "widen": list(self.at_an_end),
-            "reached": self.reached,
-            "left_out": list(self.left_out),
+            "widen": self.at_an_end,
+            "left_out": self.left_out,
         }
 
     def findings(self) -> list[str]:

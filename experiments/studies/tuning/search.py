@@ -10,9 +10,9 @@ from __future__ import annotations
 
 import dataclasses
 from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import field
 
 import numpy as np
-import pandas as pd
 
 from experiments.errors import SituationError, StallwiseError, known_keywords
 from experiments.running.common_luck import Size, rehearse_many
@@ -21,13 +21,13 @@ from experiments.running.tasks import Run
 from experiments.situations.asks import ASKS
 from experiments.situations.grid import Range, key_of, range_of
 from experiments.situations.situation import Situation
-from experiments.statistics.estimates import Estimate
-from experiments.statistics.look_shares import LookShare, look_shares
+from experiments.statistics.look_shares import look_shares
 from experiments.statistics.measures import difference, measure_named, measured
 from experiments.statistics.subset_selection import Judge
+from experiments.statistics.tables import Table
 from experiments.statistics.weights import Weights
 from experiments.studies.rehearse import DEFAULT_SEED
-from experiments.studies.tuning.race import Raced, looks_at, race
+from experiments.studies.tuning.race import looks_at, race
 from experiments.studies.tuning.result import Tried, Tuned
 
 DEFAULT_N = 2000
@@ -117,89 +117,82 @@ def design(ranges: Sequence[Range], count: int, seed: int) -> list[tuple[float, 
     return list(dict.fromkeys(spots))
 
 
+@dataclasses.dataclass
 class _Search:
-    """The rounds of a search and their results so far."""
+    """The rounds of a search and their results so far, each by the key of its values."""
 
-    def __init__(
-        self,
-        situation: Situation,
-        ranges: tuple[Range, ...],
-        judge: Judge,
-        looks: tuple[int, ...],
-        seed: int,
-        within: float | None,
-        engine: Engine,
-    ) -> None:
-        self._situation, self._ranges, self._judge = situation, ranges, judge
-        self._looks, self._seed, self._within, self._engine = looks, seed, within, engine
-        self._values: dict[str, tuple[float, ...]] = {}
-        self._made: dict[str, Situation] = {}
-        self._tables: dict[str, pd.DataFrame] = {}
-        self._given_up: set[str] = set()
-        self._left_out: list[str] = []
-        self._runs: list[Run] = []
+    situation: Situation
+    ranges: tuple[Range, ...]
+    judge: Judge
+    looks: tuple[int, ...]
+    seed: int
+    within: float | None
+    engine: Engine
+    values: dict[str, tuple[float, ...]] = field(default_factory=dict)
+    made: dict[str, Situation] = field(default_factory=dict)
+    tables: dict[str, Table] = field(default_factory=dict)
+    given_up: set[str] = field(default_factory=set)
+    left_out: list[str] = field(default_factory=list)
+    runs: list[Run] = field(default_factory=list)
 
     @property
     def _now(self) -> str | None:
         """The key of the settings in use; None if one of them is not a number."""
-        now = [r.now for r in self._ranges]
+        now = [r.now for r in self.ranges]
         return None if None in now else self._key([v for v in now if v is not None])
 
     def _key(self, values: Iterable[float]) -> str:
-        return key_of({r.path: v for r, v in zip(self._ranges, values, strict=True)})
+        return key_of({r.path: v for r, v in zip(self.ranges, values, strict=True)})
 
     def _add(self, values: tuple[float, ...]) -> str | None:
         key = self._key(values)
-        if key in self._values:
+        if key in self.values:
             return None
-        changes = {r.path: v for r, v in zip(self._ranges, values, strict=True)}
+        changes = {r.path: v for r, v in zip(self.ranges, values, strict=True)}
         try:
-            self._made[key] = self._situation.with_settings(changes)
+            self.made[key] = self.situation.with_settings(changes)
         except SituationError as error:
-            self._left_out.append(f"{key}: {'; '.join(map(str, error.problems))}")
+            self.left_out.append(f"{key}: {'; '.join(map(str, error.problems))}")
             return None
-        self._values[key] = values
+        self.values[key] = values
         return key
 
     def round(self, number: int, spots: list[tuple[float, ...]], in_use: bool) -> None:
         """Race the spots against each other and against what is left of earlier rounds."""
         if in_use and self._now is not None:
-            spots = [tuple(float(r.now or 0.0) for r in self._ranges), *spots]
+            spots = [tuple(float(r.now or 0.0) for r in self.ranges), *spots]
         new = [key for key in map(self._add, spots) if key is not None]
-        if not new and not self._values:
-            raise StallwiseError(f"no settings tried can be played: {self._left_out[0]}")
+        if not new and not self.values:
+            raise StallwiseError(f"no settings tried can be played: {self.left_out[0]}")
         if not new:
             return
         done = race(
-            {key: self._made[key] for key in new},
-            self._looks,
-            self._judge,
-            self._seed,
+            {key: self.made[key] for key in new},
+            self.looks,
+            self.judge,
+            self.seed,
             against=self._alive(),
             enough=self._enough,
-            engine=self._engine.part(f"round-{number}"),
+            engine=self.engine.part(f"round-{number}"),
         )
-        self._take(done)
+        self.tables |= done.tables
+        self.given_up |= set(done.given_up)
+        self.runs.append(done.run)
 
-    def _take(self, done: Raced) -> None:
-        self._tables |= done.tables
-        self._given_up |= set(done.given_up)
-        self._runs.append(done.run)
-
-    def _enough(self, table: pd.DataFrame) -> bool:
-        if self._within is None:
+    def _enough(self, table: Table) -> bool:
+        if self.within is None:
             return False
-        return measured(table, self._judge.measure, self._judge.weights).half_width <= self._within
+        return measured(table, self.judge.measure, self.judge.weights).half_width <= self.within
 
-    def _alive(self) -> dict[str, pd.DataFrame]:
-        return {key: t for key, t in self._tables.items() if key not in self._given_up}
+    def _alive(self) -> dict[str, Table]:
+        return {key: t for key, t in self.tables.items() if key not in self.given_up}
 
     def narrowed(self, count: int) -> list[Range] | None:
         """The ranges of what is left and half a step more; None if that is nearly everything."""
-        spots = [self._values[key] for key in self._alive()]
+        spots = [self.values[key] for key in self._alive()]
         ranges, shares = [], []
-        for r, column in zip(self._ranges, zip(*spots, strict=True), strict=True):
-            step = (r.high - r.low) / count ** (1.0 / len(self._ranges)) / 2.0
+        for r, column in zip(self.ranges, zip(*spots, strict=True), strict=True):
+            step = (r.high - r.low) / count ** (1.0 / len(self.ranges)) / 2.0
             low = min(max(min(column) - step, r.low), r.high)
             high = max(min(max(column) + step, r.high), r.low)
             if r.whole:
@@ -210,13 +203,13 @@ class _Search:
 
     def finished(self) -> Tuned:
         """Judge all that is left once more, and rehearse the best with fresh luck."""
-        judge = self._judge
+        judge = self.judge
         alive = self._alive()
         best = judge.best(alive)
-        behind = judge.behind(self._tables, best)
+        behind = judge.behind(self.tables, best)
         tried = tuple(
             Tried(
-                self._values[key],
+                self.values[key],
                 len(table),
                 measured(table, judge.measure, judge.weights),
                 behind[key],
@@ -225,42 +218,28 @@ class _Search:
                 key in alive and judge.unsure(behind[key]),
                 key == self._now,
             )
-            for key, table in self._tables.items()
+            for key, table in self.tables.items()
         )
-        fresh, fresh_in_use, gain, looks = self._fresh(best, len(self._tables[best]))
+        # Rehearsed with fresh luck, for what is best looks better than it is.
+        pair = {"best": self.made[best]}
+        if self._now is not None and self._now != best and self._now in self.made:
+            pair["in use"] = self.made[self._now]
+        size = Size(len(self.tables[best]))
+        done = rehearse_many(pair, size, self.seed + 1, engine=self.engine)
+        what, tables = (judge.measure, judge.weights), done.tables
+        in_use = "in use" in pair
         return Tuned(
-            self._ranges,
+            self.ranges,
             judge,
             tried,
-            tuple(self._left_out),
-            fresh,
-            fresh_in_use,
-            gain,
-            looks,
-            situation=self._situation,
-            seed=self._seed,
-            runs=tuple(self._runs),
-            reached=self._within is None or self._enough(self._tables[best]),
+            tuple(self.left_out),
+            measured(tables["best"], *what),
+            measured(tables["in use"], *what) if in_use else None,
+            difference(tables["best"], tables["in use"], *what) if in_use else None,
+            look_shares(tables["best"], done.level),
+            situation=self.situation,
+            seed=self.seed,
+            runs=(*self.runs, done.run),
+            reached=self.within is None or self._enough(self.tables[best]),
             level=judge.level,
-        )
-
-    def _fresh(
-        self, best: str, n: int
-    ) -> tuple[Estimate, Estimate | None, Estimate | None, tuple[LookShare, ...]]:
-        measure, weights = self._judge.measure, self._judge.weights
-        pair = {"best": self._made[best]}
-        now = self._now
-        if now is not None and now != best and now in self._made:
-            pair["in use"] = self._made[now]
-        done = rehearse_many(pair, Size(n), self._seed + 1, engine=self._engine)
-        self._runs.append(done.run)
-        fresh = measured(done.tables["best"], measure, weights)
-        looks = look_shares(done.tables["best"], done.level)
-        if "in use" not in pair:
-            return fresh, None, None, looks
-        return (
-            fresh,
-            measured(done.tables["in use"], measure, weights),
-            difference(done.tables["best"], done.tables["in use"], measure, weights),
-            looks,
         )

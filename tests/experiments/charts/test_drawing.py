@@ -28,8 +28,8 @@ from experiments.charts.drawing import KINDS, curve, heat, kinds_of
 from experiments.charts.style import Style
 from experiments.cli.draw import CHARTS
 from experiments.errors import StallwiseError
-from experiments.words.differences import in_a_sentence
 from experiments.words.looks import HARDLY, looks_in_short
+from experiments.words.measured import in_a_sentence
 from tests.experiments.looking import by_gid, cut_off, overlapping, words
 from tests.experiments.results import RESULTS, RUN, SITUATION, TWO, WIND, result
 

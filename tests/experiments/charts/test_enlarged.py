@@ -23,7 +23,7 @@ def _study(spread: float) -> InventedStudy:
     table.loc[caught, "end_x_m"] = 4.0 + spread * (table.loc[caught, "end_x_m"] - 4.0)
     table.loc[caught, "end_y_m"] = 35.5 + spread * (table.loc[caught, "end_y_m"] - 35.5)
     # On a slide with every outcome in its legend there is no room under it.
-    return replace(InventedStudy(), table=table[table["outcome"].isin(KINDS)])
+    return replace(InventedStudy(), rows=table[table["outcome"].isin(KINDS)])
 
 
 @pytest.mark.parametrize("style", STYLES, ids=str)

@@ -13,12 +13,13 @@ from matplotlib.path import Path
 
 from experiments.charts import drawing as charts
 from experiments.charts import tuning
-from experiments.charts.differences import differences
+from experiments.charts.differences import differences_of_measures
 from experiments.charts.heat import heat
 from experiments.charts.matchup import matchup
 from experiments.charts.off_centre import off_centre
 from experiments.charts.style import INK, Style, _luminance, ink_on
 from experiments.charts.where import where
+from experiments.statistics.comparison import Difference
 from experiments.statistics.estimates import Estimate
 from experiments.statistics.games import solve_game
 from experiments.statistics.measures import MEASURES
@@ -36,12 +37,6 @@ from tests.experiments.looking import (
 )
 from tests.experiments.results import SITUATION, result
 
-FOUND = {
-    "dump": Estimate(0.021, 0.012, 0.030, 4000),
-    "swing": Estimate(-0.041, -0.052, -0.030, 4000),
-    "give and go": Estimate(0.002, -0.008, 0.012, 4000),
-}
-
 
 def draw(name: str, style: Style, ax: Any = None) -> Any:
     """One of the charts."""
@@ -49,15 +44,12 @@ def draw(name: str, style: Style, ax: Any = None) -> Any:
         return where(InventedStudy(), ax, style)
     if name == "off centre":
         return off_centre(InventedStudy(), ax, style)
-    if name == "differences":
-        return differences(FOUND, ax, against="strike", style=style)
     return charts.draw(result(name), ax=ax, style=style)
 
 
 CHARTS = [
     "where",
     "off centre",
-    "differences",
     "vary",
     "heat",
     "map",
@@ -109,7 +101,7 @@ def test_where_with_few_catches_shows_each() -> None:
     """Under 20 catches no area is claimed."""
     table = invented_table(60)
     table = pd.concat([table[table["completed"]].head(12), table[~table["completed"]]])
-    ax = where(InventedStudy(table=table))
+    ax = where(InventedStudy(rows=table))
     assert by_gid(ax, "outline 0.5") == []
     assert len(points(ax, "catches")) == 12
 
@@ -130,7 +122,7 @@ def test_goals_beside_a_sideline_are_told_from_catches_that_trap() -> None:
     table = invented_table()
     table.loc[table["goal"], ["end_x_m", "off_centre_m"]] = 16.2
     table["trapped"] &= ~table["goal"]
-    ax = off_centre(InventedStudy(table=table))
+    ax = off_centre(InventedStudy(rows=table))
     strip = {"catches": 0.0, "goals": 0.0}
     for bar in ax.patches:
         if bar.get_gid() in strip and bar.get_x() >= 14.0:
@@ -164,8 +156,26 @@ def test_ticks_of_shares_are_not_rounded_away() -> None:
         assert float(label.get_text().removesuffix(" %")) == pytest.approx(100 * tick, abs=1e-6)
 
 
-def test_differences_tell_better_from_worse_from_either_without_colour() -> None:
-    ax = draw("differences", Style())
+def differences(measure: str, style: Style, **found: Estimate) -> Any:
+    """The differences of some plans from one, clear where they leave out 0."""
+    compared = result("compare")
+    rows = tuple(
+        Difference(plan, "strike", measure, less, less, 1.0, less.low > 0.0 or less.high < 0.0)
+        for plan, less in found.items()
+    )
+    comparison = replace(compared.comparison, differences=rows)
+    return differences_of_measures(replace(compared, comparison=comparison), style=style)
+
+
+@pytest.mark.parametrize("style", STYLES, ids=["page", "clinic", "yards on its side"])
+def test_differences_tell_better_from_worse_from_either_without_colour(style: Style) -> None:
+    ax = differences(
+        "completed",
+        style,
+        dump=Estimate(0.021, 0.012, 0.030, 4000),
+        swing=Estimate(-0.041, -0.052, -0.030, 4000),
+        give=Estimate(0.002, -0.008, 0.012, 4000),
+    )
     markers = [by_gid(ax, f"difference {row}")[0] for row in range(3)]
     assert [line.get_marker() for line in markers] == ["o", "v", "s"]
     assert [float(line.get_xdata()[0]) for line in markers] == pytest.approx([2.1, -4.1, 0.2])
@@ -174,24 +184,20 @@ def test_differences_tell_better_from_worse_from_either_without_colour() -> None
     assert "−4.1 (−5.2 to −3.0)" in text
     for word in ("better", "worse", "may be either"):
         assert word in text
+    assert overlapping(ax.figure) == [] and cut_off(ax.figure) == []
+    assert smallest_text(ax.figure) >= style.sizes.text
 
 
 def test_more_of_a_bad_thing_is_worse() -> None:
-    found = {
-        "deeper": Estimate(2.0, 1.0, 3.0, 100),
-        "flatter": Estimate(-2.0, -3.0, -1.0, 100),
-    }
-    ax = differences(
-        found, against="strike", measure="off the middle", share=False, unit="m", good=-1
-    )
+    more, less = Estimate(2.0, 1.0, 3.0, 100), Estimate(-2.0, -3.0, -1.0, 100)
+    ax = differences("off_centre_m", Style(), deeper=more, flatter=less)
     markers = [by_gid(ax, f"difference {row}")[0].get_marker() for row in range(2)]
     assert markers == ["v", "o"]
 
 
 def test_differences_of_lengths_in_yards() -> None:
-    found = {"deeper": Estimate(0.9144, 0.4572, 1.3716, 100)}
-    style = Style(units="yd")
-    ax = differences(found, against="strike", measure="gain", share=False, unit="m", style=style)
+    less = Estimate(0.9144, 0.4572, 1.3716, 100)
+    ax = differences("gain_m", Style(units="yd"), deeper=less)
     assert "+1.0 (+0.5 to +1.5)" in words(ax.figure)
     assert "(yd)" in words(ax.figure)
 

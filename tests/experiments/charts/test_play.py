@@ -143,7 +143,7 @@ def test_words_of_the_user_are_never_read_as_maths() -> None:
     study = InventedStudy(
         situation=titled(r"$x_1$ & <i>costs $5"),
         play=invented_tape(name=name),
-        table=invented_table().assign(receiver=name),
+        rows=invented_table().assign(receiver=name),
     )
     ax = play(study)
     assert r"$x_1$ & <i>costs $5" in words(ax.figure)
@@ -183,7 +183,7 @@ def test_only_failures() -> None:
     """Nothing caught: the gain is not known, and the picture still comes."""
     table = invented_table(200)
     table = table[~table["completed"]]
-    study = InventedStudy(table=table, play=invented_tape(completed=False))
+    study = InventedStudy(rows=table, play=invented_tape(completed=False))
     assert "gain not known" in words(play(study).figure)
 
 

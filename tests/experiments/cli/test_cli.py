@@ -16,7 +16,7 @@ import pandas as pd
 import pytest
 
 from experiments.cli import main
-from experiments.cli.commands import COMMANDS, module_of
+from experiments.cli.app import COMMANDS, module_of
 from experiments.cli.demo import SITUATIONS
 from experiments.cli.output import print_json, print_lines
 from experiments.cli.study import FIRST_COMPILING

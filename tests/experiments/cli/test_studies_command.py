@@ -6,10 +6,12 @@ import json
 from pathlib import Path
 from typing import Any
 
+import numpy as np
 import pytest
 
 from experiments.charts.style import SIZES
 from experiments.cli import main
+from experiments.cli.output import write_csv
 from experiments.running.engine import Engine
 from experiments.running.manifest import read_manifest
 from experiments.running.runner import run
@@ -210,3 +212,10 @@ def test_a_folder_of_another_study_is_left_alone(
     assert main(["vary", "middle-reset", "wind.speed=0,3", *FEW, *out]) == 2
     assert "Traceback" not in capsys.readouterr().err
     assert {p: p.read_bytes() for p in tmp_path.rglob("*") if p.is_file()} == kept
+
+
+def test_a_long_table_written_in_pieces_is_the_table_written_at_once(tmp_path):
+    rows = run([pretend.task(n=950)], Engine(rows=pretend.rows, chunk=300)).tables["one"]
+    assert len(list(rows.pieces())) == 4
+    written = write_csv(rows, tmp_path / "rows.csv").read_text()
+    assert written == pretend.rows(pretend.BASE, np.arange(950), 7).to_csv(index=False)

@@ -10,8 +10,15 @@ from scipy import stats
 
 from experiments import Situation, Study
 from experiments.handouts.diagram import diagram
-from experiments.handouts.drill import Cone, check_pace, drill_card, paces, set_off
-from experiments.handouts.typical import Typical, typical_play
+from experiments.handouts.drill import (
+    Cone,
+    Typical,
+    check_pace,
+    drill_card,
+    paces,
+    set_off,
+    typical_play,
+)
 from experiments.situations.lineup import line_up
 from sim.taping import start
 from tests.experiments.fakes import InventedStudy, invented_table, invented_tape
@@ -112,7 +119,7 @@ def test_what_to_expect_of_ten_turns_is_the_binomial_range() -> None:
 
 def test_a_study_that_plays_on_takes_the_first_catch() -> None:
     """Where a possession ends is not where the drilled throw is caught."""
-    study = InventedStudy(table=invented_table().assign(throws=4))
+    study = InventedStudy(rows=invented_table().assign(throws=4))
     card = drill_card(study, FAKE)
     catch = card.cones[-1]
     assert catch.purpose == "catch of the first throw"

@@ -187,9 +187,9 @@ def test_a_plan_is_shown_in_place_of_the_one_in_use_only_if_it_is_clearly_better
     studies = {study.situation.plan: study for study in studies_of(compared)}
     table = studies["strike"].table
     worse = table.assign(completed=table["completed"] & (table.index % 2 == 0))
-    pair = {"strike": replace(studies["strike"], table=worse), "dump": studies["dump"]}
+    pair = {"strike": replace(studies["strike"], rows=worse), "dump": studies["dump"]}
     assert answer_of(pair).chosen == "dump"
-    level = {"strike": studies["strike"], "dump": replace(studies["dump"], table=table)}
+    level = {"strike": studies["strike"], "dump": replace(studies["dump"], rows=table)}
     assert answer_of(level).chosen == "strike"
     other_luck = {"strike": pair["strike"], "dump": replace(studies["dump"], seed=8)}
     found = answer_of(other_luck)
@@ -200,7 +200,7 @@ def test_a_plan_is_shown_in_place_of_the_one_in_use_only_if_it_is_clearly_better
 def test_goals_lead_where_goals_are_asked(study: Study) -> None:
     asks = study.situation.model_copy(update={"asks": "goal"})
     scored = study.table.assign(goal=study.table.index % 4 == 0)
-    found = answer_of({"strike": replace(study, situation=asks, table=scored)})
+    found = answer_of({"strike": replace(study, situation=asks, rows=scored)})
     assert "about 25 end in a goal" in headline(found)
 
 
@@ -303,7 +303,7 @@ def test_a_handout_of_nothing_is_refused(tmp_path: Path) -> None:
 
 def test_going_backward_is_said_in_words(study: Study) -> None:
     back = study.table.assign(gain_m=np.linspace(-2.9, -2.7, study.n))
-    text = " ".join(sentences(answer_of({"strike": replace(study, table=back)})))
+    text = " ".join(sentences(answer_of({"strike": replace(study, rows=back)})))
     assert "A completed pass gives up 2.8 m" in text
 
 

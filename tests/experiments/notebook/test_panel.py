@@ -10,9 +10,8 @@ import pytest
 
 from experiments import Study, load
 from experiments.notebook import panel as module
-from experiments.notebook.panel import HIGH, STALE, WIDE, Panel
+from experiments.notebook.panel import HIGH, STALE, WIDE, Panel, table_of
 from experiments.notebook.question import Question, knobs
-from experiments.notebook.telling import table_of
 from experiments.situations.files import shipped_text
 from experiments.statistics.measures import MEASURES, difference
 from experiments.words.measured import told_difference

@@ -52,7 +52,7 @@ def test_every_bit_of_a_float_survives(bits):
     frame = pd.DataFrame(
         {"rehearsal": ids, "x": values, "small": np.float32(0.1) * ids.astype("f4")}
     )
-    back = frames.decode(frames.from_bytes(frames.to_bytes(frames.encode(frame, ids))))
+    back = frames.Rehearsals([frames.pack(frames.encode(frame, ids))], len(ids))
     assert pretend.same(back, frame)
 
 

@@ -11,7 +11,7 @@ import numpy as np
 import pandas as pd
 import pytest
 
-from experiments.cli import texts as option_texts
+from experiments.cli import options as option_texts
 from experiments.errors import SituationError
 from experiments.running.batch import rehearse_rows
 from experiments.situations.files import load, loads, shipped, shipped_text

@@ -11,6 +11,7 @@ import pytest
 from experiments.running.engine import Engine
 from experiments.running.runner import run
 from experiments.statistics.comparison import COMPARED, compare_tables, completion_differences
+from experiments.statistics.tables import data_frame
 from experiments.statistics.weights import Weights, score
 from tests.experiments import pretend
 
@@ -89,4 +90,4 @@ def test_what_cannot_be_compared_is_refused(tables):
     with pytest.raises(ValueError, match="no plan 'swing'"):
         compare_tables(tables, baseline="swing")
     with pytest.raises(ValueError, match="same number of times"):
-        compare_tables({**tables, "strike": tables["strike"].iloc[:-1]})
+        compare_tables({**tables, "strike": data_frame(tables["strike"]).iloc[:-1]})

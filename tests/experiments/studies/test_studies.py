@@ -166,9 +166,11 @@ def test_a_map_has_every_place_under_both_forces() -> None:
     spots = {(p.x, p.y, p.force) for p in found.places}
     assert len(spots) == len(found.places) == 8
     for place in found.places:
-        assert place.available.estimate == 1.0, "the fake throws nothing but the first look"
-        assert abs(place.completed.estimate - 0.8) < 0.1
-        assert place.completed.low < place.completed.high
+        assert place.found["available"].estimate == 1.0, (
+            "the fake throws nothing but the first look"
+        )
+        assert abs(place.found["completed"].estimate - 0.8) < 0.1
+        assert place.found["completed"].low < place.found["completed"].high
 
 
 def test_a_matchup_finds_the_mixes_of_a_game_with_a_known_solution() -> None:

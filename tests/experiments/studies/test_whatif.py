@@ -15,8 +15,7 @@ from experiments.statistics.estimates import Estimate
 from experiments.studies.compare import compare
 from experiments.studies.rehearse import rehearse
 from experiments.studies.whatif import what_if
-from experiments.words.differences import in_a_sentence
-from experiments.words.measured import BY_CHANCE
+from experiments.words.measured import BY_CHANCE, in_a_sentence
 
 MIDDLE = load("middle-reset")
 

@@ -8,7 +8,7 @@ import pytest
 from experiments.situations.files import load
 from experiments.situations.situation import Situation
 from experiments.studies.rehearse import rehearse
-from experiments.words.traps import never_called, traps
+from experiments.words.looks import never_called, traps
 
 
 def table(looks: list[str], outcome: str = "completed") -> pd.DataFrame:
