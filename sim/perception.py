@@ -48,10 +48,10 @@ def disc_at(g: Any, age: float) -> tuple[float, float, float]:
     return on_the_way(g.knots, g.play.knot_step, age)
 
 
-def ago(g: Any, who: int, lag: float, out: Any) -> None:
-    """Write into the record `out` what `who` was `lag` s ago (the disc: the last place)."""
+def ago(g: Any, who: int, lag: float) -> tuple[float, float, float, float, float]:
+    """Where `who` was `lag` s ago (the disc: the last place), x, y, the velocity, the hips."""
     now, before, part = when(g, lag)
-    between(g, who, now, before, part, out)
+    return between(g, who, now, before, part)
 
 
 def when(g: Any, lag: float) -> tuple[int, int, float]:
@@ -63,14 +63,18 @@ def when(g: Any, lag: float) -> tuple[int, int, float]:
     return row, before, back - whole
 
 
-def between(g: Any, who: int, row: int, before: int, part: float, out: Any) -> None:
-    """Write into `out` what `who` was between two rows of the ring."""
+def between(
+    g: Any, who: int, row: int, before: int, part: float
+) -> tuple[float, float, float, float, float]:
+    """The same between two rows of the ring."""
     later, earlier = g.ring[row, who], g.ring[before, who]
-    out.x = later[0] + (earlier[0] - later[0]) * part
-    out.y = later[1] + (earlier[1] - later[1]) * part
-    out.vx = later[2] + (earlier[2] - later[2]) * part
-    out.vy = later[3] + (earlier[3] - later[3]) * part
-    out.face = later[4]
+    return (
+        later[0] + (earlier[0] - later[0]) * part,
+        later[1] + (earlier[1] - later[1]) * part,
+        later[2] + (earlier[2] - later[2]) * part,
+        later[3] + (earlier[3] - later[3]) * part,
+        later[4],
+    )
 
 
 def look_round(g: Any, view: Any, slot: int) -> None:
@@ -78,14 +82,14 @@ def look_round(g: Any, view: Any, slot: int) -> None:
     me = g.players[slot]
     lag = me.lag
     row, before, part = when(g, lag)
+    fooled_by = me.watch if me.fooled_until > g.play.now else -1
     for p in range(g.ground.players + 1):
         q = p if p < g.ground.players else PLAYERS
+        x, y, vx, vy, face = between(g, q, row, before, part)
+        if q == fooled_by:
+            vx, vy = -vx, -vy  # a misread runner is carried on the wrong way
         seen = view.seen[q]
-        between(g, q, row, before, part, seen)
-        if q == me.watch and me.fooled_until > g.play.now:
-            seen.vx, seen.vy = -seen.vx, -seen.vy  # a misread runner is carried on the wrong way
-        seen.x += seen.vx * lag
-        seen.y += seen.vy * lag
+        seen.x, seen.y, seen.vx, seen.vy, seen.face = x + vx * lag, y + vy * lag, vx, vy, face
     own = view.seen[slot]
     # oneself one knows
     own.x, own.y, own.vx, own.vy, own.face = me.x, me.y, me.vx, me.vy, me.face
@@ -113,14 +117,12 @@ def attend(g: Any, slot: int) -> None:
     eyes, tick = g.laws.eyes, g.ground.tick
     moving = 0
     if me.watch >= 0 and (me.expect_x != 0.0 or me.expect_y != 0.0) and me.lag > me.tracking:
-        seen = g.look
-        ago(g, me.watch, me.tracking, seen)
-        if seen.vx * me.expect_x + seen.vy * me.expect_y > 0.5 * eyes.moving:
+        _, _, vx, vy, _ = ago(g, me.watch, me.tracking)
+        if vx * me.expect_x + vy * me.expect_y > 0.5 * eyes.moving:
             me.lag, me.sees_moving, me.last_start = me.tracking, 1, g.play.now
     if me.watch >= 0:
-        seen = g.look
-        ago(g, me.watch, me.lag, seen)
-        moving = int(seen.vx * seen.vx + seen.vy * seen.vy > eyes.moving * eyes.moving)
+        _, _, vx, vy, _ = ago(g, me.watch, me.lag)
+        moving = int(vx * vx + vy * vy > eyes.moving * eyes.moving)
     goal = me.tracking if moving == 1 else me.first
     if me.eyes == 1:
         goal *= eyes.on_man

@@ -85,13 +85,14 @@ GROUND = _record(
 LUCK = _record("seed_low seed_high low high", "")
 
 
-# What a plan or a defence says: the settings of its parts, and its sheet of numbers. Then where its
-# compiled rules are: the one of its players, and those of its parts.
+# What a plan or a defence says: its settings and those of its parts, and its sheet of numbers. Then
+# where its compiled rules are: the one of its players, and those of its parts.
 PLAN = np.dtype(
     [
         ("count", np.int64),
         ("rule", np.int64),
         ("parts", np.int64, (PARTS,)),
+        ("row", np.float64, (ROW,)),
         ("rows", np.float64, (PARTS, ROW)),
         ("sheet", np.float64, (PARTS, SHEET)),
     ],
@@ -107,9 +108,8 @@ def game_type(laws: np.dtype[Any]) -> np.dtype[Any]:
     ground, luck, laws : the field and clock, the rehearsal's luck, the judgements; constant.
     play, players, body : the play, the players now, and what does not change about them.
     ring : the past, a row a tick and player (last the disc): x, y, vx, vy, face or height.
-    look : scratch for one look at somebody.
     spots : where everybody stood at the last catch, m. before : where, a tick ago.
-    memory : what the players' rules keep. rows : their settings. knots : the flight, m.
+    memory : what the players' rules keep. knots : the flight, m.
     events : what was called, waved off, faked and thrown.
     """
     return np.dtype(
@@ -121,11 +121,9 @@ def game_type(laws: np.dtype[Any]) -> np.dtype[Any]:
             ("players", PLAYER, (PLAYERS,)),
             ("body", BODY, (PLAYERS,)),
             ("ring", np.float64, (RING, PLAYERS + 1, 5)),
-            ("look", SEEN),
             ("spots", np.float64, (PLAYERS, 2)),
             ("before", np.float64, (PLAYERS, 2)),
             ("memory", np.float64, (PLAYERS, MEMORY)),
-            ("rows", np.float64, (PLAYERS, ROW)),
             ("knots", np.float64, (KNOTS, 3)),
             ("events", EVENT, (EVENTS,)),
         ],
