@@ -23,7 +23,8 @@ _MOST = 2.5  # sd; nobody's reaction is further from the mean than this
 def remember(g: Any) -> None:
     """Keep the present in the ring: everybody, and the disc in the last place."""
     play = g.play
-    ring = g.ring[play.tick % g.ground.depth]
+    play.row = play.tick % g.ground.depth
+    ring = g.ring[play.row]
     for p in range(g.ground.players):
         me = g.players[p]
         ring[p, 0], ring[p, 1], ring[p, 2], ring[p, 3], ring[p, 4] = (
@@ -58,7 +59,9 @@ def when(g: Any, lag: float) -> tuple[int, int, float]:
     """The two rows of the ring around the moment `lag` s ago, and the share of the earlier one."""
     back = lag / g.ground.tick
     whole = int(back)
-    row = (g.play.tick - whole) % g.ground.depth
+    row = g.play.row - whole
+    if row < 0:
+        row += g.ground.depth
     before = row - 1 if row > 0 else g.ground.depth - 1
     return row, before, back - whole
 

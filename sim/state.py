@@ -29,12 +29,12 @@ def _record(numbers: str, floats: str) -> np.dtype[Any]:
     return np.dtype(fields, align=True)
 
 
-# The play. `hand_*` is where the thrower holds the disc, off the chest (x, y) and above the ground
-# (z); `reach_*` where the thrower is bringing it. `call_*` is the look called last, `was_*` the one
-# before; `call_side` is the side open as it was called. `mark_slot` marks; `open_side` is +1 or -1,
-# the side left open, `open_was` before it.
+# The play. `row` is the one of the ring that was written last. `hand_*` is where the thrower holds the
+# disc, off the chest (x, y) and above the ground (z); `reach_*` where the thrower is bringing it.
+# `call_*` is the look called last, `was_*` the one before; `call_side` is the side open as it was
+# called. `mark_slot` marks; `open_side` is +1 or -1, the side left open, `open_was` before it.
 PLAY = _record(
-    "tick phase holder counting mark open_side open_was throws completions thrower last_thrower "
+    "tick row phase holder counting mark open_side open_was throws completions thrower last_thrower "
     "receiver kind curve look call_look call_who call_side was_look was_who outcome stopper events "
     "fakes",
     "now held_since count_start open_since aim_x aim_y height estimate begun_at release_at "
