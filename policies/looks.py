@@ -30,6 +30,7 @@ from policies.picturing import foresee
 from policies.reading import Reading, judge, plain_pass, reading_in
 from policies.shape import EDGE, own_place
 from policies.who import code_of, resolve
+from sim import compiling
 from sim.intent import FLAT, FLOATED, NOTHING, WAVE_OFF, Intent, hold, run, throw
 from sim.rulebook import Team, ask
 from sim.settings import check_settings, row_of, setting
@@ -323,3 +324,6 @@ def fake(me: Any, s: Any) -> tuple[float, float]:
         memory[FAKES] += 1.0
         memory[SHOWN] = 1.0 - memory[SHOWN]
     return x, y
+
+
+compiling.write_out(without_disc)

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 import mesa
 
 from sim import play
+from sim.rulebook import Side, Team, plain_rule
 
 if TYPE_CHECKING:
     from sim.possession import Possession
@@ -17,10 +18,11 @@ class Player(mesa.Agent):
 
     model: Possession
 
-    def __init__(self, model: Possession, slot: int, policy: Any, rule: Any, team: Any) -> None:
+    def __init__(self, model: Possession, slot: int, side: Side, team: Team) -> None:
         super().__init__(model)
-        self.slot, self.policy = slot, policy
-        self._rule, self._team = rule, team
+        self.slot, self.policy = slot, side.policy
+        self._rule, self._row = plain_rule(type(side.policy), as_part=False), side.plan.row
+        self._team = team
 
     def step(self) -> None:
         """Decide, if there is anything to decide."""
@@ -28,7 +30,7 @@ class Player(mesa.Agent):
         if not play.busy(game, self.slot):
             view = self.model.view
             play.look(game, view, self.slot)
-            intent = self._rule(view, game.rows[self.slot], self._team)
+            intent = self._rule(view, self._row, self._team)
             play.take(game, view, self.slot, intent)
 
     @property

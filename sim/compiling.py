@@ -275,7 +275,7 @@ def call_by_address(function: Callable[..., Any], signature: Callable[[], Any]) 
 
     Parameters
     ----------
-    function : plain, of two or three further arguments. signature : of the function at the address.
+    function : plain, of two or four further arguments. signature : of the function at the address.
     """
     _written_for_numba[function] = cache(
         lambda: _caller(function.__code__.co_argcount, signature())
@@ -305,10 +305,10 @@ def _caller(count: int, signature: Any) -> Any:
 
         return intrinsic(with_two)
 
-    def with_three(typing: Any, f: Any, one: Any, two: Any, three: Any) -> Any:
+    def with_four(typing: Any, f: Any, one: Any, two: Any, three: Any, four: Any) -> Any:
         return typed, write
 
-    return intrinsic(with_three)
+    return intrinsic(with_four)
 
 
 @cache

@@ -17,7 +17,7 @@ from sim.intent import run as stand
 from sim.laws import LAWS, Judgements, write_laws
 from sim.luck import Luck
 from sim.record import result_rows
-from sim.rulebook import Side, Team, call_part, call_player
+from sim.rulebook import Side, call_part, call_player
 from sim.state import (
     CALLED,
     EVENT,
@@ -34,21 +34,21 @@ from sim.view import VIEW
 GAME = game_type(LAWS)
 
 
-def decide(g: Any, view: Any, table: Any, offence: Team, defence: Team) -> None:
+def decide(g: Any, view: Any, other: Any, table: Any, plans: Any) -> None:
     """The first part of a tick: everybody sees and decides; a disc that is due is released."""
     play.see(g)
     if play.decides_now(g):
         for slot in range(g.ground.players):
             if not play.busy(g, slot):
-                team = offence if slot < g.ground.attackers else defence
+                plan = plans[int(slot >= g.ground.attackers)]
                 play.look(g, view, slot)
-                play.take(g, view, slot, call_player(team.rule, view, g.rows[slot], team))
+                play.take(g, view, slot, call_player(plan.rule, view, plan, table, other))
     play.go_on(g, table)
 
 
-def tick(g: Any, view: Any, table: Any, offence: Team, defence: Team) -> None:
+def tick(g: Any, view: Any, other: Any, table: Any, plans: Any) -> None:
     """One tick: everybody sees and decides, then everybody runs and the disc flies on."""
-    decide(g, view, table, offence, defence)
+    decide(g, view, other, table, plans)
     if g.play.phase != OVER:
         play.advance(g)
 
@@ -91,9 +91,6 @@ def play_all(
     number of the rehearsal beside each entry.
     """
     g, view, other, table = games[0], views[0], views[1], tables[0]
-    a, b = plans[0], plans[1]
-    offence = Team(a.rule, a.parts[:], a.count, a.rows[:], a.sheet[:], table, other)
-    defence = Team(b.rule, b.parts[:], b.count, b.rows[:], b.sheet[:], table, other)
     written = 0
     for r in range(len(rehearsals)):
         if written + EVENTS > len(log):
@@ -102,7 +99,7 @@ def play_all(
         g.luck.low, g.luck.high = number & 0xFFFFFFFF, number >> 32
         set_up(g, view, other)
         while g.play.phase != OVER:
-            tick(g, view, table, offence, defence)
+            tick(g, view, other, table, plans)
         results[r].rehearsal = number
         write(g, results[r])
         for k in range(g.play.events):
@@ -129,8 +126,6 @@ class Arena:
         g.luck.low, g.luck.high = luck.low, luck.high
         self.sides = (Side.of(offence, names), Side.of(defence, names))
         self.side_of = [self.sides[int(p >= len(scene.attackers))] for p in range(len(names))]
-        for slot, side in enumerate(self.side_of):
-            g.rows[slot] = side.row
 
     def compiled_plans(self) -> Any:
         """What both sides' plans say, with their compiled rules."""
@@ -183,13 +178,11 @@ def part_signature() -> Any:
 
 @cache
 def rule_signature() -> Any:
-    """The numba signature of a player's rule, ``Intent(View, row, Team)``."""
+    """The numba signature of a player's rule, ``Intent(View, Plan, Table, View)``."""
     import numba as nb
 
-    part = part_signature()
-    plan = records(PLAN, 1)[0]
-    team = Team(0, plan.parts, 0, plan.rows, plan.sheet, table_record()[0], records(VIEW, 1)[0])
-    return part.return_type(*part.args, nb.typeof(team))
+    intent, view = part_signature().return_type, part_signature().args[0]
+    return intent(view, nb.typeof(records(PLAN, 1)[0]), nb.typeof(table_record()[0]), view)
 
 
 compiling.write_out(decide, tick, play.look)

@@ -30,15 +30,14 @@ def stretch(g: Any) -> None:
     if play.mark < 0 or play.phase > WIND_UP:
         return
     me, law = g.players[play.mark], g.laws.mark
-    seen = g.look
-    ago(g, PLAYERS, me.tracking, seen)
+    disc_x, disc_y, _, _, _ = ago(g, PLAYERS, me.tracking)
     thrower = g.players[play.holder]
     dx, dy = me.x - thrower.x, me.y - thrower.y
     far = math.sqrt(dx * dx + dy * dy)
     if far < 1e-6:
         return
     # to the right of the line from the thrower to the mark
-    out = ((seen.x - thrower.x) * dy - (seen.y - thrower.y) * dx) / far
+    out = ((disc_x - thrower.x) * dy - (disc_y - thrower.y) * dx) / far
     most = law.arm - 0.5 * SPREAD
     goal = min(max(out, -most), most)
     if me.lunge_until > play.now:

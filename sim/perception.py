@@ -23,7 +23,8 @@ _MOST = 2.5  # sd; nobody's reaction is further from the mean than this
 def remember(g: Any) -> None:
     """Keep the present in the ring: everybody, and the disc in the last place."""
     play = g.play
-    ring = g.ring[play.tick % g.ground.depth]
+    play.row = play.tick % g.ground.depth
+    ring = g.ring[play.row]
     for p in range(g.ground.players):
         me = g.players[p]
         ring[p, 0], ring[p, 1], ring[p, 2], ring[p, 3], ring[p, 4] = (
@@ -48,29 +49,35 @@ def disc_at(g: Any, age: float) -> tuple[float, float, float]:
     return on_the_way(g.knots, g.play.knot_step, age)
 
 
-def ago(g: Any, who: int, lag: float, out: Any) -> None:
-    """Write into the record `out` what `who` was `lag` s ago (the disc: the last place)."""
+def ago(g: Any, who: int, lag: float) -> tuple[float, float, float, float, float]:
+    """Where `who` was `lag` s ago (the disc: the last place), x, y, the velocity, the hips."""
     now, before, part = when(g, lag)
-    between(g, who, now, before, part, out)
+    return between(g, who, now, before, part)
 
 
 def when(g: Any, lag: float) -> tuple[int, int, float]:
     """The two rows of the ring around the moment `lag` s ago, and the share of the earlier one."""
     back = lag / g.ground.tick
     whole = int(back)
-    row = (g.play.tick - whole) % g.ground.depth
+    row = g.play.row - whole
+    if row < 0:
+        row += g.ground.depth
     before = row - 1 if row > 0 else g.ground.depth - 1
     return row, before, back - whole
 
 
-def between(g: Any, who: int, row: int, before: int, part: float, out: Any) -> None:
-    """Write into `out` what `who` was between two rows of the ring."""
+def between(
+    g: Any, who: int, row: int, before: int, part: float
+) -> tuple[float, float, float, float, float]:
+    """The same between two rows of the ring."""
     later, earlier = g.ring[row, who], g.ring[before, who]
-    out.x = later[0] + (earlier[0] - later[0]) * part
-    out.y = later[1] + (earlier[1] - later[1]) * part
-    out.vx = later[2] + (earlier[2] - later[2]) * part
-    out.vy = later[3] + (earlier[3] - later[3]) * part
-    out.face = later[4]
+    return (
+        later[0] + (earlier[0] - later[0]) * part,
+        later[1] + (earlier[1] - later[1]) * part,
+        later[2] + (earlier[2] - later[2]) * part,
+        later[3] + (earlier[3] - later[3]) * part,
+        later[4],
+    )
 
 
 def look_round(g: Any, view: Any, slot: int) -> None:
@@ -78,14 +85,14 @@ def look_round(g: Any, view: Any, slot: int) -> None:
     me = g.players[slot]
     lag = me.lag
     row, before, part = when(g, lag)
+    fooled_by = me.watch if me.fooled_until > g.play.now else -1
     for p in range(g.ground.players + 1):
         q = p if p < g.ground.players else PLAYERS
+        x, y, vx, vy, face = between(g, q, row, before, part)
+        if q == fooled_by:
+            vx, vy = -vx, -vy  # a misread runner is carried on the wrong way
         seen = view.seen[q]
-        between(g, q, row, before, part, seen)
-        if q == me.watch and me.fooled_until > g.play.now:
-            seen.vx, seen.vy = -seen.vx, -seen.vy  # a misread runner is carried on the wrong way
-        seen.x += seen.vx * lag
-        seen.y += seen.vy * lag
+        seen.x, seen.y, seen.vx, seen.vy, seen.face = x + vx * lag, y + vy * lag, vx, vy, face
     own = view.seen[slot]
     # oneself one knows
     own.x, own.y, own.vx, own.vy, own.face = me.x, me.y, me.vx, me.vy, me.face
@@ -113,14 +120,12 @@ def attend(g: Any, slot: int) -> None:
     eyes, tick = g.laws.eyes, g.ground.tick
     moving = 0
     if me.watch >= 0 and (me.expect_x != 0.0 or me.expect_y != 0.0) and me.lag > me.tracking:
-        seen = g.look
-        ago(g, me.watch, me.tracking, seen)
-        if seen.vx * me.expect_x + seen.vy * me.expect_y > 0.5 * eyes.moving:
+        _, _, vx, vy, _ = ago(g, me.watch, me.tracking)
+        if vx * me.expect_x + vy * me.expect_y > 0.5 * eyes.moving:
             me.lag, me.sees_moving, me.last_start = me.tracking, 1, g.play.now
     if me.watch >= 0:
-        seen = g.look
-        ago(g, me.watch, me.lag, seen)
-        moving = int(seen.vx * seen.vx + seen.vy * seen.vy > eyes.moving * eyes.moving)
+        _, _, vx, vy, _ = ago(g, me.watch, me.lag)
+        moving = int(vx * vx + vy * vy > eyes.moving * eyes.moving)
     goal = me.tracking if moving == 1 else me.first
     if me.eyes == 1:
         goal *= eyes.on_man

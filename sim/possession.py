@@ -13,7 +13,6 @@ from sim.ensemble import Arena, set_up, write
 from sim.laws import Judgements
 from sim.luck import luck_of
 from sim.record import Record, result_rows
-from sim.rulebook import plain_rule
 from sim.scene import Scene
 
 
@@ -48,9 +47,8 @@ class Possession(mesa.Model):
         set_up(self.game, self.view, other)
         teams = [side.plain_team(self.arena.table, other) for side in self.arena.sides]
         for slot, player in enumerate(scene.players):
-            policy = self.arena.side_of[slot].policy
             team = teams[int(slot >= len(scene.attackers))]
-            KINDS[player.role](self, slot, policy, plain_rule(type(policy), as_part=False), team)
+            KINDS[player.role](self, slot, self.arena.side_of[slot], team)
 
     @property
     def over(self) -> bool:

@@ -28,14 +28,13 @@ class Team(NamedTuple):
 
     Attributes
     ----------
-    rule : the rule of its players. parts : the rules of its parts. Compiled, they are addresses, which
-        `call_player` and `call_part` call. size : how many parts.
+    parts : the rules of its parts. Compiled, they are addresses, which `call_part` calls. size : how
+        many parts.
     rows : (PARTS, ROW) their settings. sheet : (PARTS, SHEET) what the plan says of each.
     table : the flights, for a thrower who knows how discs fly.
     other : a second view, to imagine somebody else's in (`sim.view.imagine`).
     """
 
-    rule: Any
     parts: Any
     size: int
     rows: Any
@@ -54,9 +53,9 @@ def call_part(rule: Any, me: Any, row: Any) -> Intent:
     return rule(me, row)  # type: ignore[no-any-return]
 
 
-def call_player(rule: Any, me: Any, row: Any, team: Any) -> Intent:
-    """What the rule of a player answers."""
-    return rule(me, row, team)  # type: ignore[no-any-return]
+def call_player(rule: Any, me: Any, plan: Any, table: Any, other: Any) -> Intent:
+    """What the compiled rule of a player answers: of records alone, which are handed on as addresses."""
+    return rule(me, plan, table, other)  # type: ignore[no-any-return]
 
 
 def settings_row(policy: Any, names: Sequence[str] = ()) -> np.ndarray:
@@ -85,7 +84,7 @@ def parts_of(policy: Any, names: Sequence[str]) -> list[Any]:
 
 
 def plan_of(policy: Any, parts: Sequence[Any], names: Sequence[str]) -> Any:
-    """What a policy says of itself and its parts, one record `sim.state.PLAN`.
+    """What a policy says of itself and its parts, one record `sim.state.PLAN`, its rules left open.
 
     Raises
     ------
@@ -96,7 +95,7 @@ def plan_of(policy: Any, parts: Sequence[Any], names: Sequence[str]) -> Any:
     sheet = list(made(names)) if made is not None else []
     if max(len(parts), len(sheet)) > PARTS:
         raise ValueError(f"{type(policy).__name__} has {len(parts)} parts; at most {PARTS - 1}")
-    plan.count = len(parts)
+    plan.count, plan.row[:] = len(parts), settings_row(policy, names)
     for number, part in enumerate(parts):
         plan.rows[number] = settings_row(part, names)
     for number, values in enumerate(sheet):
@@ -140,12 +139,13 @@ def _part(me: Any, row: Any) -> Any:
     return DECIDE(me, SETTINGS(*FIXED(row, SIZE)))
 
 
-def _player(me: Any, row: Any, team: Any) -> Any:
-    return DECIDE(me, SETTINGS(*FIXED(row, SIZE)))
+def _player(me: Any, plan: Any, table: Any, other: Any) -> Any:
+    return DECIDE(me, SETTINGS(*FIXED(plan.row[:], SIZE)))
 
 
-def _player_with_team(me: Any, row: Any, team: Any) -> Any:
-    return DECIDE(me, SETTINGS(*FIXED(row, SIZE)), team)
+def _player_with_team(me: Any, plan: Any, table: Any, other: Any) -> Any:
+    team = Team(plan.parts[:], plan.count, plan.rows[:], plan.sheet[:], table, other)
+    return DECIDE(me, SETTINGS(*FIXED(plan.row[:], SIZE)), team)
 
 
 def plain_rule(kind: type, as_part: bool) -> Callable[..., Any]:
@@ -223,10 +223,9 @@ def _said(error: Exception) -> str:
 
 @dataclasses.dataclass(frozen=True)
 class Side:
-    """A policy laid out for play: its own settings, its parts, and what it says of them."""
+    """A policy laid out for play: its parts, and what it says of itself and them."""
 
     policy: Any
-    row: np.ndarray
     parts: list[Any]
     plan: Any
 
@@ -234,14 +233,13 @@ class Side:
     def of(cls, policy: Any, names: Sequence[str]) -> Side:
         """Lay a policy out for a line-up with these names, attackers first."""
         parts = parts_of(policy, names)
-        return cls(policy, settings_row(policy, names), parts, plan_of(policy, parts, names))
+        return cls(policy, parts, plan_of(policy, parts, names))
 
     def plain_team(self, table: Any, other: Any) -> Team:
         """The team with its rules as ordinary Python."""
-        rule = plain_rule(type(self.policy), as_part=False)
         parts = [plain_rule(type(part), as_part=True) for part in self.parts]
         plan = self.plan
-        return Team(rule, parts, int(plan.count), plan.rows, plan.sheet, table, other)
+        return Team(parts, int(plan.count), plan.rows, plan.sheet, table, other)
 
     def compiled_plan(self) -> Any:
         """The plan with the addresses of its compiled rules, one record `sim.state.PLAN`."""

@@ -29,12 +29,12 @@ def _record(numbers: str, floats: str) -> np.dtype[Any]:
     return np.dtype(fields, align=True)
 
 
-# The play. `hand_*` is where the thrower holds the disc, off the chest (x, y) and above the ground
-# (z); `reach_*` where the thrower is bringing it. `call_*` is the look called last, `was_*` the one
-# before; `call_side` is the side open as it was called. `mark_slot` marks; `open_side` is +1 or -1,
-# the side left open, `open_was` before it.
+# The play. `row` is the one of the ring that was written last. `hand_*` is where the thrower holds the
+# disc, off the chest (x, y) and above the ground (z); `reach_*` where the thrower is bringing it.
+# `call_*` is the look called last, `was_*` the one before; `call_side` is the side open as it was
+# called. `mark_slot` marks; `open_side` is +1 or -1, the side left open, `open_was` before it.
 PLAY = _record(
-    "tick phase holder counting mark open_side open_was throws completions thrower last_thrower "
+    "tick row phase holder counting mark open_side open_was throws completions thrower last_thrower "
     "receiver kind curve look call_look call_who call_side was_look was_who outcome stopper events "
     "fakes",
     "now held_since count_start open_since aim_x aim_y height estimate begun_at release_at "
@@ -85,13 +85,14 @@ GROUND = _record(
 LUCK = _record("seed_low seed_high low high", "")
 
 
-# What a plan or a defence says: the settings of its parts, and its sheet of numbers. Then where its
-# compiled rules are: the one of its players, and those of its parts.
+# What a plan or a defence says: its settings and those of its parts, and its sheet of numbers. Then
+# where its compiled rules are: the one of its players, and those of its parts.
 PLAN = np.dtype(
     [
         ("count", np.int64),
         ("rule", np.int64),
         ("parts", np.int64, (PARTS,)),
+        ("row", np.float64, (ROW,)),
         ("rows", np.float64, (PARTS, ROW)),
         ("sheet", np.float64, (PARTS, SHEET)),
     ],
@@ -107,9 +108,8 @@ def game_type(laws: np.dtype[Any]) -> np.dtype[Any]:
     ground, luck, laws : the field and clock, the rehearsal's luck, the judgements; constant.
     play, players, body : the play, the players now, and what does not change about them.
     ring : the past, a row a tick and player (last the disc): x, y, vx, vy, face or height.
-    look : scratch for one look at somebody.
     spots : where everybody stood at the last catch, m. before : where, a tick ago.
-    memory : what the players' rules keep. rows : their settings. knots : the flight, m.
+    memory : what the players' rules keep. knots : the flight, m.
     events : what was called, waved off, faked and thrown.
     """
     return np.dtype(
@@ -121,11 +121,9 @@ def game_type(laws: np.dtype[Any]) -> np.dtype[Any]:
             ("players", PLAYER, (PLAYERS,)),
             ("body", BODY, (PLAYERS,)),
             ("ring", np.float64, (RING, PLAYERS + 1, 5)),
-            ("look", SEEN),
             ("spots", np.float64, (PLAYERS, 2)),
             ("before", np.float64, (PLAYERS, 2)),
             ("memory", np.float64, (PLAYERS, MEMORY)),
-            ("rows", np.float64, (PLAYERS, ROW)),
             ("knots", np.float64, (KNOTS, 3)),
             ("events", EVENT, (EVENTS,)),
         ],

@@ -17,7 +17,6 @@ from sim.marking import covered_sector
 from sim.perception import disc_at
 from sim.record import OUTCOMES, Record, Tape, result_rows
 from sim.rehearsing import why_not_compiled
-from sim.rulebook import Team
 from sim.rules import count_of
 from sim.scene import DEFENCE, OFFENCE, Scene
 from sim.state import FLYING, OVER
@@ -35,10 +34,7 @@ def set_up_play(games: Any, views: Any) -> None:
 
 def decide_in_play(games: Any, views: Any, tables: Any, plans: Any) -> None:
     """The first part of a tick of a compiled play."""
-    a, b, table, other = plans[0], plans[1], tables[0], views[1]
-    offence = Team(a.rule, a.parts[:], a.count, a.rows[:], a.sheet[:], table, other)
-    defence = Team(b.rule, b.parts[:], b.count, b.rows[:], b.sheet[:], table, other)
-    decide(games[0], views[0], table, offence, defence)
+    decide(games[0], views[0], views[1], tables[0], plans)
 
 
 def advance_play(games: Any) -> None:

@@ -30,11 +30,9 @@ def test_the_past_is_what_was_and_nothing_younger() -> None:
     moved(g, 12, vx=6.0)
     perception.remember(g)
     for lag in (0.05, 0.22, 0.38):
-        perception.ago(g, 1, lag, g.look)
-        assert g.look.x == pytest.approx(g.players[1].x - 6.0 * lag, abs=1e-9)
+        assert perception.ago(g, 1, lag)[0] == pytest.approx(g.players[1].x - 6.0 * lag, abs=1e-9)
     g.players[1].x += 100.0  # the present, not yet remembered
-    perception.ago(g, 1, 0.22, g.look)
-    assert g.look.x < 50.0
+    assert perception.ago(g, 1, 0.22)[0] < 50.0
 
 
 def test_a_start_is_seen_a_lag_later_and_then_carried_on() -> None:
@@ -200,8 +198,8 @@ def test_the_disc_is_remembered_in_the_hand_and_in_the_air() -> None:
     g = arena.games[0]
     g.play.hand_x, g.play.hand_z = 0.7, 1.4
     perception.remember(g)
-    perception.ago(g, PLAYERS, 0.0, g.look)
-    assert (g.look.x, g.look.face) == (0.7, 1.4)
+    x, _, _, _, height = perception.ago(g, PLAYERS, 0.0)
+    assert (x, height) == (0.7, 1.4)
     g.knots[:, 0], g.knots[:, 2] = np.arange(25), 2.0
     g.play.phase, g.play.knot_step, g.play.release_at, g.play.now = FLYING, 0.1, 0.0, 0.55
     assert play.perception.disc_at(g, 0.55) == pytest.approx((5.5, 0.0, 2.0))
