@@ -52,7 +52,9 @@ def rows(target: Target) -> list[tuple]:
     return list(zip(*(field.tolist() for field in fields), strict=True))
 
 
-def _all_ways(seed: int, count: int, shapes: int) -> tuple[np.random.Generator, np.ndarray, np.ndarray]:
+def _all_ways(
+    seed: int, count: int, shapes: int
+) -> tuple[np.random.Generator, np.ndarray, np.ndarray]:
     """Throws and shapes drawn, with the generator to go on with."""
     draw = np.random.default_rng(seed)
     return draw, draw.integers(0, 2, count), draw.integers(0, shapes, count)
@@ -250,6 +252,7 @@ def test_sensitivities_are_those_of_the_integrator(axis):
     assert (size.max(axis=1) > 0.05).all()
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("axis", range(3), ids=["speed", "pitch", "roll"])
 def test_errors_are_kept_to_the_second_order(axis):
     """What an error of two standard deviations up and one down have in common, which a slope alone

@@ -62,6 +62,7 @@ def flown(target: Target):
     return found, flight
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("case", GETTING_THERE)
 def test_every_shape_gets_there_at_catching_height(case):
     """Within 1 cm, on the full equations; in calm air and in wind, near and far."""
@@ -88,6 +89,7 @@ def test_shapes_are_what_their_names_say():
         assert side * found.angles[1, of[INSIDE_OUT]] > side * found.angles[1, of[OUTSIDE_IN]]
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("case", HANGING)
 def test_a_floated_throw_passes_above_a_trailing_hand_and_comes_down(case):
     """Above 2.9 m from the middle to three quarters of its way and more, still above 2.4 m at
@@ -126,18 +128,18 @@ def test_a_flat_throw_is_level_on_the_average():
     assert np.degrees(np.abs(tilt)).max() < 0.1
 
 
+@pytest.mark.slow
 def test_a_forehand_with_the_spin_of_a_backhand_is_its_mirror_image():
     """The two differ in nothing but the side and how fast they spin. To what the search's own
     difference quotients leave, which nudge both to one side; the flights mirror bit for bit."""
     same = ThrowSettings(forehand_spin=ThrowSettings().backhand_spin)
     world = World(throws=same)
-    shapes = np.arange(len(SHAPES))
-    calm, breeze = np.full(4, -1.5), np.full(4, 2.5)
-    back = find(Target(np.zeros(4, int), shapes, np.full(4, 18.0), calm, breeze), world)
-    fore = find(Target(np.ones(4, int), shapes, np.full(4, 18.0), calm, -breeze), world)
-    assert back.solved.all()
-    mirrored = back.angles * np.array([[1], [-1], [-1], [1]])
-    assert fore.angles == pytest.approx(mirrored, abs=1e-5)
+    throw, shapes = np.repeat([BACKHAND, FOREHAND], 4), np.tile(np.arange(len(SHAPES)), 2)
+    calm, breeze = np.full(8, -1.5), np.repeat([2.5, -2.5], 4)
+    found = find(Target(throw, shapes, np.full(8, 18.0), calm, breeze), world)
+    assert found.solved.all()
+    mirrored = found.angles[:, :4] * np.array([[1], [-1], [-1], [1]])
+    assert found.angles[:, 4:] == pytest.approx(mirrored, abs=1e-5)
 
 
 @pytest.mark.slow
