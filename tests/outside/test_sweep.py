@@ -143,7 +143,9 @@ def test_a_setting_has_the_sign_expected(path: str) -> None:
 @pytest.mark.parametrize("path", list(NONE))
 def test_nothing_comes_of_a_setting_that_has_no_part(path: str) -> None:
     low, high, why = NONE[path]
-    difference, _ = turned(path, low, high)
+    difference, error = turned(path, low, high, FIRST)
+    if abs(difference) + SURE * error > 0.02:  # not sure yet
+        difference, _ = turned(path, low, high)
     assert abs(difference) < 0.02, why
 
 

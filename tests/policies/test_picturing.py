@@ -65,10 +65,8 @@ def pictures(plan: str, monkeypatch: pytest.MonkeyPatch) -> np.ndarray:
     return np.array(found)
 
 
-@pytest.mark.parametrize(
-    "plan",
-    ["dump", *(pytest.param(p, marks=pytest.mark.slow) for p in ("strike", "up-line", "swing"))],
-)
+@pytest.mark.slow
+@pytest.mark.parametrize("plan", ["dump", "strike", "up-line", "swing"])
 def test_the_runner_is_pictured_where_the_runner_is(
     plan: str, monkeypatch: pytest.MonkeyPatch
 ) -> None:

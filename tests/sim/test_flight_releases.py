@@ -14,6 +14,8 @@ from sim.flight.shapes import BACKHAND, FLAT, FLOATED, FOREHAND, INSIDE_OUT, OUT
 from sim.flight.solver import find, solve
 from sim.flight.targets import Target, World, fly_to, misses, release_of
 
+# Arithmetic alone, used only to build the stored flights; a test of the lookup goes that way as well.
+pytestmark = pytest.mark.slow
 WORLD = World()
 EVERY = [(throw, shape) for throw in range(len(THROWS)) for shape in range(len(SHAPES))]
 
@@ -62,7 +64,6 @@ def flown(target: Target):
     return found, flight
 
 
-@pytest.mark.slow
 @pytest.mark.parametrize("case", GETTING_THERE)
 def test_every_shape_gets_there_at_catching_height(case):
     """Within 1 cm, on the full equations; in calm air and in wind, near and far."""
@@ -89,7 +90,6 @@ def test_shapes_are_what_their_names_say():
         assert side * found.angles[1, of[INSIDE_OUT]] > side * found.angles[1, of[OUTSIDE_IN]]
 
 
-@pytest.mark.slow
 @pytest.mark.parametrize("case", HANGING)
 def test_a_floated_throw_passes_above_a_trailing_hand_and_comes_down(case):
     """Above 2.9 m from the middle to three quarters of its way and more, still above 2.4 m at
@@ -128,7 +128,6 @@ def test_a_flat_throw_is_level_on_the_average():
     assert np.degrees(np.abs(tilt)).max() < 0.1
 
 
-@pytest.mark.slow
 def test_a_forehand_with_the_spin_of_a_backhand_is_its_mirror_image():
     """The two differ in nothing but the side and how fast they spin. To what the search's own
     difference quotients leave, which nudge both to one side; the flights mirror bit for bit."""
@@ -142,7 +141,6 @@ def test_a_forehand_with_the_spin_of_a_backhand_is_its_mirror_image():
     assert found.angles[:, 4:] == pytest.approx(mirrored, abs=1e-5)
 
 
-@pytest.mark.slow
 def test_a_throw_out_of_reach_is_said_to_be():
     found = find(targets(85.0, kinds=[(BACKHAND, FLAT), (FOREHAND, FLOATED)]), WORLD, stride=14.0)
     assert not found.solved.any()
