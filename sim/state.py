@@ -134,7 +134,7 @@ def game_type(laws: np.dtype[Any]) -> np.dtype[Any]:
     )
 
 
-class Row(np.void):
+class Row(np.void):  # type: ignore[misc]  # final to type checkers alone
     """One record, its fields read and written by name: `row.x`.
 
     As `numpy.record` is; but that one looks each name up anew, in Python, which took four fifths of
