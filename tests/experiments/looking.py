@@ -17,7 +17,8 @@ DOTS = 150  # an inch, in the pictures that commands write
 
 def texts(figure: Any) -> list[tuple[str, np.ndarray]]:
     """Every visible text with its left, bottom, right and top in pixels, as finally drawn."""
-    figure.canvas.draw()
+    if figure.stale:  # nobody has drawn it since it changed
+        figure.canvas.draw()
     renderer = figure.canvas.get_renderer()
     found = []
     unseen = _ticks_out_of_sight(figure)

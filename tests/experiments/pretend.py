@@ -6,6 +6,7 @@ Nothing here is a game: outcomes are drawn with rates that the test sets, so it 
 from __future__ import annotations
 
 import os
+import signal
 import time
 from collections.abc import Mapping
 from typing import Any
@@ -22,6 +23,10 @@ from experiments.statistics.tables import Table, data_frame
 
 # Seconds a rehearsal takes, by this name in the environment.
 PAUSE = "STALLWISE_TEST_PAUSE"
+# For a process that is to be sent Ctrl-C: one started in the background may have been told to ignore it.
+HEARS_CTRL_C: dict[str, Any] = (
+    {} if os.name == "nt" else {"preexec_fn": lambda: signal.signal(signal.SIGINT, signal.SIG_DFL)}
+)
 BASE = {"rate": 0.9, "gain": 8.0, "trapped": 0.2}
 
 

@@ -3,9 +3,10 @@
 Each row compares two situations that differ in one thing; the first is expected to have more of the
 measure than the second. n is 1,500, more where that is just enough under one seed and not under another
 (tried under seeds 7, 101 and 202); a row comes out when the paired difference lies beyond 3.1 standard
-errors (false alarm 0.001). A row that does not come out stands in CAUSES with its cause and the figure
-found; it is held to be small, so that a change of the game that brings it out fails here, and the luck
-of a seed does not.
+errors (false alarm 0.001), or beyond 4.5 already after a third of the rehearsals (false alarm 3e-6,
+Haybittle and Peto's rule: most rows do, and the rest is not played). A row that does not come out stands
+in CAUSES with its cause and the figure found; it is held to be small, so that a change of the game that
+brings it out fails here, and the luck of a seed does not.
 The situations are shipped ones and changed ones, at the levels elite and club.
 """
 
@@ -26,8 +27,8 @@ from experiments.situations.lineup import line_up
 from sim.rehearsing import rehearse
 
 pytestmark = pytest.mark.slow
-N, SEED = 1500, 7
-BEYOND = 3.1
+N, SEED, PIECE = 1500, 7, 500
+BEYOND, SURE = 3.1, 4.5  # standard errors, at the end and after the first third
 SMALL = 0.01  # of a row that does not come out
 
 
@@ -73,11 +74,17 @@ def play(
     return json.dumps(data, sort_keys=True)
 
 
-@lru_cache(maxsize=256)
 def rows(text: str, n: int = N) -> pd.DataFrame:
-    """The rows of a situation."""
+    """The first n rows of a situation."""
+    return pd.concat([_piece(text, start) for start in range(0, n, PIECE)], ignore_index=True)
+
+
+@lru_cache(maxsize=512)
+def _piece(text: str, start: int) -> pd.DataFrame:
+    """Some rows; each is rehearsed once, however many are asked for at a time."""
     ready = line_up(Situation.from_dict(json.loads(text)))
-    record = rehearse(ready.scene, ready.offence, ready.defence, np.arange(n), SEED)
+    numbers = np.arange(start, start + PIECE)
+    record = rehearse(ready.scene, ready.offence, ready.defence, numbers, SEED)
     return pd.DataFrame(record.columns(getattr(ready.offence, "look_names", ())))
 
 
@@ -340,9 +347,9 @@ CAUSES: dict[str, str] = {
 }
 
 
-def paired(row: Row) -> tuple[float, float]:
-    """The difference of a row and its standard error."""
-    more, less = (row.measure(rows(text, row.n)) for text in (row.more, row.less))
+def paired(row: Row, n: int) -> tuple[float, float]:
+    """The difference of a row in its first n rehearsals and its standard error."""
+    more, less = (row.measure(rows(text, n)) for text in (row.more, row.less))
     gap = np.asarray(more, float) - np.asarray(less, float)
     gap = gap[np.isfinite(gap)]
     return float(gap.mean()), float(gap.std(ddof=1) / np.sqrt(len(gap)))
@@ -350,7 +357,11 @@ def paired(row: Row) -> tuple[float, float]:
 
 @pytest.mark.parametrize("row", table_of_rows(), ids=lambda row: row.name)
 def test_a_direction_comes_out(row: Row) -> None:
-    difference, error = paired(row)
+    if row.name not in CAUSES:
+        difference, error = paired(row, row.n // 3)
+        if difference > SURE * error:
+            return
+    difference, error = paired(row, row.n)
     found = f"{difference:+.3f}, standard error {error:.3f}"
     if row.name in CAUSES:
         assert difference - BEYOND * error < SMALL, f"it comes out: {found}"

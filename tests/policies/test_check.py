@@ -35,6 +35,7 @@ def test_every_built_in_policy_passes(kind: str, name: str) -> None:
     assert report.decisions > 300
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("force", FORCES)
 def test_a_mark_of_every_force_is_its_own_mirror_image(force: str) -> None:
     report = check_policy(Man(mark=Mark(force=force)))

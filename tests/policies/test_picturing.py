@@ -65,6 +65,7 @@ def pictures(plan: str, monkeypatch: pytest.MonkeyPatch) -> np.ndarray:
     return np.array(found)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("plan", ["dump", "strike", "up-line", "swing"])
 def test_the_runner_is_pictured_where_the_runner_is(
     plan: str, monkeypatch: pytest.MonkeyPatch

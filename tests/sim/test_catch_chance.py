@@ -60,6 +60,7 @@ def _played(prepare: Callable[[Any], None], n: int) -> tuple[np.ndarray, np.ndar
     return caught, chance
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("prepare", PLACES)
 def test_on_average_it_is_the_share_of_catches(prepare: Callable[[Any], None]) -> None:
     """Each chance is the catch's expectation given what was before it; false alarm 1e-4."""

@@ -67,6 +67,7 @@ def test_low_discs_and_crowds_are_harder() -> None:
     assert held["crowd"] < 0.97 * held["chest"]
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(("further", "low", "high"), [(0.0, 0.4, 0.6), (0.6, 0.0, 0.1)])
 def test_of_two_hands_at_once_each_is_first_half_of_the_time(
     further: float, low: float, high: float
@@ -85,6 +86,7 @@ def test_of_two_hands_at_once_each_is_first_half_of_the_time(
     assert low < rival / 600 < high or (further > 0.0 and rival == 0)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     ("short", "speed", "low", "high"),
     [(0.2, 6.0, 0.3, 1.0), (0.9, 6.0, 0.02, 0.3), (0.2, 0.0, 0.0, 0.0), (0.2, -6.0, 0.0, 0.0)],

@@ -30,7 +30,12 @@ def same(first, second, mirrored: bool = False) -> None:  # type: ignore[no-unty
         np.testing.assert_array_equal(first[name], other, err_msg=name)
 
 
-@pytest.mark.parametrize("name", shipped())
+# Plain plays of every situation; three of them for a quick look.
+QUICK = ("middle-reset", "cup", "possession")
+ALL = [pytest.param(name, marks=[pytest.mark.slow] * (name not in QUICK)) for name in shipped()]
+
+
+@pytest.mark.parametrize("name", ALL)
 def test_compiled_and_plain_are_the_same_to_the_bit(name: str) -> None:
     """Over every shipped situation; the plain one is stepped agent by agent."""
     ready = line_up(load(name))

@@ -13,6 +13,8 @@ from sim.flight.coefficients import PLATE_DRAG
 from sim.flight.release import Release
 from sim.flight.rigidbody import fly
 
+# Arithmetic alone, used only to build the stored flights; a test of the lookup goes that way as well.
+pytestmark = pytest.mark.slow
 DISC = Disc()
 SETS = list(COEFFICIENTS.values())
 NO_AIR = dataclasses.replace(

@@ -85,6 +85,7 @@ LOOKED_AT = {
 }
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("study", LOOKED_AT)
 def test_a_look_that_was_hardly_thrown_is_seen_in_the_chart(study: str) -> None:
     for situation, hardly in ((SITUATION, False), (LATE, True)):

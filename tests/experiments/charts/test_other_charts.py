@@ -60,6 +60,7 @@ CHARTS = [
 STYLES = [Style(), Style(size="clinic"), Style(units="yd", upright=False)]
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("style", STYLES, ids=["page", "clinic", "yards on its side"])
 @pytest.mark.parametrize("name", CHARTS)
 def test_nothing_overlaps_is_cut_or_too_small(name: str, style: Style) -> None:

@@ -36,6 +36,7 @@ STYLES = [
 ]
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("style", STYLES, ids=str)
 def test_nothing_overlaps_or_is_cut(style: Style) -> None:
     figure = play(InventedStudy(), style=style).figure
@@ -44,6 +45,7 @@ def test_nothing_overlaps_or_is_cut(style: Style) -> None:
     assert smallest_text(figure) >= style.sizes.text
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("style", STYLES, ids=str)
 def test_the_panel_covers_nothing(style: Style) -> None:
     ax = play(InventedStudy(), style=style)

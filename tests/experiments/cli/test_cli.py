@@ -23,6 +23,7 @@ from experiments.cli.study import FIRST_COMPILING
 from experiments.situations.files import load, shipped, shipped_text
 from experiments.words.text_table import TextTable
 from policies.registry import KINDS, names
+from tests.experiments import pretend
 
 ROOT = Path(__file__).parents[3]
 
@@ -240,6 +241,7 @@ def test_ctrl_c_ends_cleanly_and_says_what_was_kept(tmp_path: Path) -> None:
         stderr=subprocess.PIPE,
         text=True,
         start_new_session=True,
+        **pretend.HEARS_CTRL_C,
     )
     try:
         until = time.monotonic() + 120

@@ -25,7 +25,7 @@ def address():
         n_workers=2,
         threads_per_worker=1,
         processes=True,
-        dashboard_address=None,
+        dashboard_address=":0",  # any free port: 8787 may be somebody else's
         host="127.0.0.1",
     ) as there:
         yield there.scheduler_address

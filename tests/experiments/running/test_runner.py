@@ -206,6 +206,7 @@ def _start(folder: Path, jobs: int) -> subprocess.Popen[str]:
         stdout=subprocess.PIPE,
         stderr=subprocess.PIPE,
         text=True,
+        **pretend.HEARS_CTRL_C,
     )
 
 
