@@ -47,6 +47,7 @@ def peak(n: int, folder: str) -> float:
 
 
 @pytest.mark.skipif(not STATUS.exists(), reason="the system does not tell a process its peak")
+@pytest.mark.slow
 def test_a_rehearsal_more_takes_little_memory(tmp_path):
     program = "from tests.experiments.running.test_memory import peak; print(peak({}, {!r}))"
     few, many = (
