@@ -114,7 +114,7 @@ def place(me: Any, s: Any, man: int) -> tuple[float, float, float, float]:
     if speed > RUNS and s.foresee > 0.0:
         # the point on the run seen that this player can be at when the man is
         # the further, the more it is a run and not a step
-        t = meeting(me, it.x, it.y, vx, vy, s.foresee * min((speed - RUNS) / RUN_UP, 1.0))
+        t = meeting(me, it.x, it.y, vx, vy, s.foresee * taken_for_a_run(speed))
         x, y = x + vx * t, y + vy * t
     late = min(max((me.count - LATE) / 4.0, 0.0), 1.0)
     cushion = s.cushion * (1.0 - s.tighten * late)
@@ -123,6 +123,11 @@ def place(me: Any, s: Any, man: int) -> tuple[float, float, float, float]:
     off_x, off_y = astray(me)
     x, y = inside(me, x + cushion * way_x + off_x, y + cushion * way_y + off_y, -2.0)
     return x, y, vx, vy
+
+
+def taken_for_a_run(speed: float) -> float:
+    """How far somebody so fast is taken to be on a run, not a step: 0 to 1."""
+    return min(max((speed - RUNS) / RUN_UP, 0.0), 1.0)
 
 
 def astray(me: Any) -> tuple[float, float]:

@@ -7,7 +7,7 @@ from typing import Any, NamedTuple
 
 import numpy as np
 
-from policies.covers import RUN_UP, RUNS, TURNS_FROM
+from policies.covers import TURNS_FROM, taken_for_a_run
 from policies.cuts.base import NOT_YET
 from policies.moves import CLOSE_UP, SETTLE, length
 from sim import motion
@@ -119,7 +119,7 @@ def foresee(
     nx, ny, nvx, nvy, mx, my, mvx, mvy = x, y, vx, vy, wx, wy, wvx, wvy
     pieces = max(math.ceil(ran / STRIDE - 1e-6), 1)  # strides in which the unseen part is run
     begun = running_for(body, length(vx, vy)) + ran  # s that the run has lasted
-    run = np.empty((FURTHEST + 6, 5))
+    run = np.empty((FURTHEST + pieces + 1, 5))
     run[0, 0], run[0, 1], run[0, 2], run[0, 3], run[0, 4] = -ran, x, y, vx, vy
     flight, cue, t, stride, before, was_x, was_y = math.nan, NOT_YET, -ran, ran, -1e9, x, y
     for k in range(FURTHEST + pieces):
@@ -239,7 +239,7 @@ def comes_along(
     """
     top, gain = body.top_speed, body.sprint_time / SETTLE
     speed = length(man_vx, man_vy)
-    ahead = CUTS_OFF * min(max((speed - RUNS) / RUN_UP, 0.0), 1.0)
+    ahead = CUTS_OFF * taken_for_a_run(speed)
     to_x, to_y = man_x + ahead * man_vx + aside_x, man_y + ahead * man_vy + aside_y
     ux, uy = motion.limit(man_vx + CLOSE_UP * (to_x - x), man_vy + CLOSE_UP * (to_y - y), top)
     if speed > TURNS_FROM:

@@ -10,9 +10,10 @@ import pytest
 from experiments import load
 from experiments.situations.lineup import line_up
 from policies import looks
-from policies.picturing import foresee
-from policies.reading import as_meant
+from policies.picturing import Picture, foresee, lag_after, running_for, seen_late
+from policies.reading import HELD_UP, as_meant, way_round
 from sim import play, throwing
+from sim.ability import Ability
 from sim.intent import BACKHAND, FLAT, FLOATED, FOREHAND
 from sim.possession import Possession
 from sim.state import KNOTS
@@ -102,3 +103,53 @@ def test_a_throw_is_judged_on_the_way_that_it_flies() -> None:
             assert np.array_equal(way, np.asarray(g.knots))
             straight = np.abs(way[:, 0] - np.interp(way[:, 1], way[[0, -1], 1], way[[0, -1], 0]))
             assert straight.max() > 0.2, "no disc flies along a line"
+
+
+def running(times: list[float], speed: float) -> np.ndarray:
+    """Somebody who runs along x at one speed, in the rows that `seen_late` reads."""
+    t = np.array(times)
+    return np.column_stack([t, speed * t, 0.0 * t, speed + 0.0 * t, 0.0 * t])
+
+
+@pytest.mark.parametrize("lag", [0.1, 0.22, 0.34])
+def test_who_runs_on_evenly_is_seen_where_he_is_and_who_starts_is_seen_late(lag: float) -> None:
+    """Carried on at the velocity seen: exact at an even speed; a start is missed by what was gained."""
+    even = running([0.0, 0.1, 0.2, 0.3, 0.4, 0.5], 6.0)
+    x, y, vx, vy = seen_late(even, 5, 0.45, lag, 9.0)
+    assert (x, y, vx, vy) == pytest.approx((6.0 * 0.45, 0.0, 6.0, 0.0))
+    # at rest until 0.2 s before the first row, then even gain up to 2 m/s: x = v^2 / 2a there is 0.2 m
+    begun = running([0.0], 2.0)
+    begun[0, 1] = 0.2
+    x, _, vx, _ = seen_late(begun, 0, 0.0, lag, 0.2)
+    left = max(1.0 - lag / 0.2, 0.0)
+    assert vx == pytest.approx(2.0 * left)
+    assert x == pytest.approx(0.2 * left**2 + vx * lag)
+    assert x < 0.2 + 1e-9
+
+
+def test_a_defender_sees_a_run_later_at_its_start_and_never_sooner_than_tracking() -> None:
+    body = Ability(reaction=0.34, tracking=0.22)
+    lags = [lag_after(body, t) for t in (0.0, 0.33, 0.5, 2.0)]
+    assert lags[:2] == [0.34, 0.34]
+    assert 0.22 < lags[2] < 0.34
+    assert lags[3] == 0.22
+
+
+def test_how_long_somebody_has_run_is_read_off_the_sprint_law() -> None:
+    """v = vmax (1 - exp(-t / tau)), Furusawa 1927."""
+    body = Ability()
+    for t in (0.1, 0.5, 1.5):
+        speed = body.top_speed * (1.0 - np.exp(-t / body.sprint_time))
+        assert running_for(body, speed) == pytest.approx(t)
+
+
+@pytest.mark.parametrize(
+    ("place", "costs"),
+    [((1.5, 0.0), 1.0), ((1.5, 0.5), 0.5), ((1.5, 1.2), 0.0), ((-1.0, 0.0), 0.0)],
+)
+def test_only_who_is_in_the_way_to_the_catch_has_to_be_gone_round(
+    place: tuple[float, float], costs: float
+) -> None:
+    """Ahead, half aside, beside and behind a receiver who goes 6 m along x."""
+    picture = Picture(6.0, 0.0, 1.0, 0.0, 0.0, 0.0, 6.0, 0.0, 9, *place, 0.0, 0.0)
+    assert way_round(picture) == pytest.approx(costs * HELD_UP)
