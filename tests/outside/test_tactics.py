@@ -66,7 +66,7 @@ def test_2_a_late_release_completes_less_and_drifts_to_the_sideline():
 
 @pytest.mark.xfail(
     strict=True,
-    reason="a floated throw hangs, and the striker waits under it: it is caught 3.0 m (2.6 to 3.4) "
+    reason="a floated throw hangs, and the striker waits under it: it is caught 1.8 m (1.5 to 2.0) "
     "nearer to the middle than a flat one",
 )
 def test_2_a_floated_throw_drifts_to_the_sideline():
@@ -74,7 +74,7 @@ def test_2_a_floated_throw_drifts_to_the_sideline():
 
 
 def test_2_a_floated_throw_completes_less():
-    """By 0.3: whoever trails the receiver has the time to come up while it hangs."""
+    """By 0.12: whoever trails the receiver has the time to come up while it hangs."""
     _more(rows(_strike()), rows(_strike(shape="floated")), "completed")
 
 
@@ -95,7 +95,7 @@ def test_3_a_deeper_strike_runs_into_the_cutters_defenders():
 
 
 def test_4_the_strike_from_the_open_side_is_the_wrong_way_round():
-    """By 0.016, standard error 0.003; n 9000."""
+    """By 0.012, standard error 0.003; n 9000."""
     wrong = rows(_strike(who="right", toward="break"), 9000)
     _more(rows(_strike(), 9000), wrong, "completed")
 
@@ -148,7 +148,7 @@ def test_6_the_thrower_refills_so_that_three_handlers_stand_across_the_field_aga
 
 
 def test_7_the_dump_is_safer_and_gives_up_ground_while_the_strike_gains_it():
-    """At club level, n 1200: 0.97 of dumps against 0.75 of strikes."""
+    """At club level, n 1200: 0.97 of dumps against 0.84 of strikes."""
     club = {"roster.offence.level": "club", "roster.defence.level": "club"}
     strike = rows(one_look(situation("middle-reset", club)), 1200)
     dump = rows(situation("middle-reset", club, plan="dump"), 1200)
@@ -169,7 +169,7 @@ def test_8_the_lane_up_the_sideline_forgives_less():
 
 
 def test_9_from_the_break_side_handler_the_simple_passes_are_easy():
-    """Kept 0.94 and 0.99 of the time."""
+    """Kept 0.96 and 0.99 of the time."""
     for plan in ("swing", "dump"):
         assert rows(situation("break-side-handler", plan=plan))["completed"].mean() > 0.91
 
@@ -177,7 +177,7 @@ def test_9_from_the_break_side_handler_the_simple_passes_are_easy():
 @pytest.mark.xfail(
     strict=True,
     reason="the flipped mark crosses the lane while it moves round, and the strike is called before "
-    "it has settled: completion -0.36 (-0.44 to -0.28) instead of more",
+    "it has settled: completion -0.06 (-0.10 to -0.02) instead of more",
 )
 def test_10_flipping_the_force_closes_the_simple_pass_and_opens_the_strike():
     flip = {
