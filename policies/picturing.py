@@ -5,8 +5,6 @@ from __future__ import annotations
 import math
 from typing import Any, NamedTuple
 
-import numpy as np
-
 from policies.covers import TURNS_FROM, taken_for_a_run
 from policies.cuts.base import NOT_YET
 from policies.moves import CLOSE_UP, SETTLE, length
@@ -15,6 +13,7 @@ from sim.bodies import beside, give_way, passing
 from sim.elementary import log
 from sim.flight.lookup import duration
 from sim.intent import BACKHAND
+from sim.lowlevel import blank
 from sim.rulebook import ask
 from sim.view import imagine, put
 
@@ -23,6 +22,8 @@ SPARE = 1.0  # share of the own error that a long throw is kept short by, for th
 STRIDE = 0.1  # s between two looks ahead along a run
 FASTEST = 25.0  # m/s; no disc covers its distance faster
 FURTHEST = 50  # looks ahead: 5 s
+UNSEEN = 20  # strides at most of a run that has not been seen yet
+ROWS = FURTHEST + UNSEEN + 1
 TOUCH = 0.6  # m between two bodies that touch
 BODY = 0.85  # m from a defender at which a runner is taken to have to go round
 SEES_AHEAD = 0.5  # s before that at which the runner turns
@@ -117,9 +118,10 @@ def foresee(
         aside_x, aside_y = kept_aside(wx - x, wy - y)
     noticed = wind_up + r.late
     nx, ny, nvx, nvy, mx, my, mvx, mvy = x, y, vx, vy, wx, wy, wvx, wvy
-    pieces = max(math.ceil(ran / STRIDE - 1e-6), 1)  # strides in which the unseen part is run
+    # strides in which the unseen part is run
+    pieces = min(max(math.ceil(ran / STRIDE - 1e-6), 1), UNSEEN)
     begun = running_for(body, length(vx, vy)) + ran  # s that the run has lasted
-    run = np.empty((FURTHEST + pieces + 1, 5))
+    run = blank(ROWS, 5)
     run[0, 0], run[0, 1], run[0, 2], run[0, 3], run[0, 4] = -ran, x, y, vx, vy
     flight, cue, t, stride, before, was_x, was_y = math.nan, NOT_YET, -ran, ran, -1e9, x, y
     for k in range(FURTHEST + pieces):

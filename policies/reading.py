@@ -6,13 +6,12 @@ import math
 from dataclasses import dataclass
 from typing import Any
 
-import numpy as np
-
 from policies.moves import length, unit
 from policies.picturing import Picture, error_at, nearest_defender
 from sim.elementary import exp, log, logistic
 from sim.flight.lookup import on_the_way
 from sim.intent import BACKHAND, FLOATED, FOREHAND
+from sim.lowlevel import blank
 from sim.marking import gap_to_hands
 from sim.settings import check_settings, row_type, setting
 from sim.state import KNOTS
@@ -115,7 +114,7 @@ def judge(
     far = length(x - me.x, y - me.y)
     if far > me.body[me.slot].range or far < NEAREST:
         return 0.0, BACKHAND, HEIGHTS[0], -9.0, 1.0, 1.0
-    way, other_way = np.empty((KNOTS, 3)), np.empty((KNOTS, 3))
+    way, other_way = blank(KNOTS, 3), blank(KNOTS, 3)
     line, price, kind, height, step = best_line(me, table, r, shape, x, y, wind_up, way, other_way)
     margin = soonest_defender(
         me, r, who, seen, wind_up, way if kind == BACKHAND else other_way, step

@@ -15,6 +15,7 @@ import difflib
 import inspect
 from functools import cache
 from importlib.metadata import EntryPoint, entry_points
+from typing import Any
 
 KINDS = ("offence", "defence", "cut", "cover", "mark")
 GROUP = "stallwise.policies"
@@ -79,4 +80,9 @@ def _built_in(kind: str) -> dict[str, type]:
 
 @cache
 def _offered(kind: str) -> dict[str, EntryPoint]:
-    return {entry.name: entry for entry in entry_points(group=f"{GROUP}.{kind}")}
+    return {entry.name: entry for entry in _all_offered().select(group=f"{GROUP}.{kind}")}
+
+
+@cache
+def _all_offered() -> Any:
+    return entry_points()  # read once, from a file of each package installed

@@ -12,9 +12,10 @@ from typing import Any
 import numpy as np
 
 from sim import compiling, play
-from sim.flight.lookup import load_table, table_record
+from sim.flight.lookup import table_record
 from sim.intent import run as stand
 from sim.laws import LAWS, Judgements, write_laws
+from sim.lowlevel import call_by_address
 from sim.luck import Luck
 from sim.record import result_rows
 from sim.rulebook import Side, call_part, call_player
@@ -83,18 +84,18 @@ def write(g: Any, row: Any) -> None:
 
 def play_all(
     games: Any, views: Any, tables: Any, plans: Any, rehearsals: Any, results: Any, log: Any,
-    log_of: Any,
-) -> tuple[int, int]:  # fmt: skip
+    log_of: Any, done: Any,
+) -> None:  # fmt: skip
     """Play rehearsals one after the other, until the log is nearly full.
 
-    Returns how many were played and how many entries of the log were written; `log_of` gets the
-    number of the rehearsal beside each entry.
+    `done` gets how many were played and how many entries of the log were written, `log_of` the number
+    of the rehearsal beside each entry.
     """
     g, view, other, table = games[0], views[0], views[1], tables[0]
-    written = 0
+    played, written = 0, 0
     for r in range(len(rehearsals)):
         if written + EVENTS > len(log):
-            return r, written
+            break
         number = rehearsals[r]
         g.luck.low, g.luck.high = number & 0xFFFFFFFF, number >> 32
         set_up(g, view, other)
@@ -106,7 +107,8 @@ def play_all(
             log[written] = g.events[k]
             log_of[written] = number
             written += 1
-    return len(rehearsals), written
+        played += 1
+    done[0], done[1] = played, written
 
 
 class Arena:
@@ -116,7 +118,7 @@ class Arena:
         self, scene: Any, offence: Any, defence: Any, judgements: Judgements | None, luck: Luck
     ) -> None:
         names = [player.name for player in scene.players]
-        self.scene, self.table = scene, load_table()
+        self.scene = scene
         self.games, self.views = records(GAME, 1), records(VIEW, 2)
         g = self.games[0]
         scene.write_ground(g.ground)
@@ -144,25 +146,19 @@ def play_scene(arena: Arena, rehearsals: np.ndarray) -> tuple[Any, Any, np.ndarr
     rehearsal of each.
     """
     plans = arena.compiled_plans()
-    loop = compiling.compiled(play_all)
+    loop, counts = compiling.entry(play_all), np.zeros(2, np.int64)
     results = result_rows(len(rehearsals))
     logs, owners, done = [records(EVENT, 0)], [np.zeros(0, np.int64)], 0
     buffer = records(EVENT, max(4 * EVENTS, min(len(rehearsals), 4000) * 8))
     owner = np.zeros(len(buffer), np.int64)
-    if not loop.signatures:
-        with compiling.one_at_a_time():  # by playing nothing
-            loop(
-                arena.games, arena.views, table_record(), plans, rehearsals[:0],
-                results[:0], buffer, owner,
-            )  # fmt: skip
     while done < len(rehearsals):
-        played, written = loop(
-            arena.games, arena.views, table_record(), plans, rehearsals[done:],
-            results[done:], buffer, owner,
+        loop(
+            arena.games, arena.views, table_record(), plans, rehearsals[done:], results[done:], buffer,
+            owner, counts,
         )  # fmt: skip
-        logs.append(buffer[:written].copy())
-        owners.append(owner[:written].copy())
-        done += played
+        logs.append(buffer[: counts[1]].copy())
+        owners.append(owner[: counts[1]].copy())
+        done += int(counts[0])
     return results, np.concatenate(logs), np.concatenate(owners)
 
 
@@ -172,7 +168,7 @@ def part_signature() -> Any:
     import numba as nb
     from numba import types
 
-    intent, view = nb.typeof(stand(0.0, 0.0)), nb.typeof(records(VIEW, 1)[0])
+    intent, view = nb.typeof(stand(0.0, 0.0)), nb.from_dtype(VIEW)
     return intent(view, types.Array(types.float64, 1, "C"))
 
 
@@ -182,9 +178,9 @@ def rule_signature() -> Any:
     import numba as nb
 
     intent, view = part_signature().return_type, part_signature().args[0]
-    return intent(view, nb.typeof(records(PLAN, 1)[0]), nb.typeof(table_record()[0]), view)
+    return intent(view, nb.from_dtype(PLAN), nb.from_dtype(table_record().dtype), view)
 
 
 compiling.write_out(decide, tick, play.look)
-compiling.call_by_address(call_part, part_signature)
-compiling.call_by_address(call_player, rule_signature)
+call_by_address(call_part, part_signature)
+call_by_address(call_player, rule_signature)

@@ -10,6 +10,7 @@ import numpy as np
 from sim import play
 from sim.agents import KINDS
 from sim.ensemble import Arena, set_up, write
+from sim.flight.lookup import load_table
 from sim.laws import Judgements
 from sim.luck import luck_of
 from sim.record import Record, result_rows
@@ -45,7 +46,8 @@ class Possession(mesa.Model):
         self.game, self.view = self.arena.games[0], self.arena.views[0]
         other = self.arena.views[1]
         set_up(self.game, self.view, other)
-        teams = [side.plain_team(self.arena.table, other) for side in self.arena.sides]
+        self.table = load_table()
+        teams = [side.plain_team(self.table, other) for side in self.arena.sides]
         for slot, player in enumerate(scene.players):
             team = teams[int(slot >= len(scene.attackers))]
             KINDS[player.role](self, slot, self.arena.side_of[slot], team)
@@ -60,7 +62,7 @@ class Possession(mesa.Model):
         play.see(self.game)
         if play.decides_now(self.game):
             self.agents.do("step")
-        play.go_on(self.game, self.arena.table)
+        play.go_on(self.game, self.table)
 
     def step(self) -> None:
         """One tick: see, decide, release, run, fly, judge."""

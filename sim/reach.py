@@ -180,12 +180,13 @@ def _parabola(short: float, rise: float, bend: float) -> float:
     return (root - rise) / max(bend, _TINY)
 
 
-def arrivals(player: tuple[float, ...], xs: Any, ys: Any, out: Any) -> None:
+def arrivals(player: Any, xs: Any, ys: Any, out: Any) -> None:
     """Write the soonest arrivals of one player over a grid into `out` (len(ys), len(xs)), s.
 
-    `player` is (x, y, vx, vy, vmax, tau, grip).
+    `player` holds x, y, vx, vy, vmax, tau, grip.
     """
-    x, y, vx, vy, vmax, tau, grip = player
+    x, y, vx, vy = player[0], player[1], player[2], player[3]
+    vmax, tau, grip = player[4], player[5], player[6]
     for i in range(len(ys)):
         for k in range(len(xs)):
             out[i, k] = reach_time(x, y, vx, vy, xs[k], ys[i], vmax, tau, grip, 0.0)

@@ -7,7 +7,7 @@ from typing import Any
 
 import numpy as np
 
-from sim import compiling
+from sim import machine_code
 from sim.ensemble import Arena, play_scene
 from sim.laws import Judgements
 from sim.luck import luck_of
@@ -41,7 +41,7 @@ def rehearse(
     if why:
         slow = "it is played uncompiled, some hundred times slower: about a second a play"
         warnings.warn(f"{why}; {slow}", stacklevel=2)
-    if why or not compiling.wanted():
+    if why or not machine_code.wanted():
         from sim.possession import rehearse_plain  # Mesa, for plays as ordinary Python
 
         return rehearse_plain(scene, offence, defence, numbers, seed, judgements=judgements)

@@ -17,7 +17,7 @@ from typing import Any, NamedTuple
 
 import numpy as np
 
-from sim import compiling
+from sim import compiling, machine_code
 from sim.intent import Intent
 from sim.settings import row_of
 from sim.state import PARTS, PLAN, ROW, records
@@ -159,12 +159,12 @@ def plain_rule(kind: type, as_part: bool) -> Callable[..., Any]:
     return lambda me, row, team: decide(me, settings(*row[:size]))
 
 
-_rules: dict[Any, Any] = {}
+_rules: dict[Any, int] = {}
 _failures: dict[Any, str] = {}
 
 
-def compiled_rule(kind: type, as_part: bool) -> Any:
-    """The same, compiled for `sim.ensemble`; made once a class.
+def compiled_rule(kind: type, as_part: bool) -> int:
+    """Where the same stands compiled, for `call_part` and `call_player`; made once a class.
 
     Raises
     ------
@@ -172,30 +172,30 @@ def compiled_rule(kind: type, as_part: bool) -> Any:
     """
     key = (kind, as_part)
     if key not in _rules:
-        from numba.np.unsafe.ndarray import to_fixed_tuple
-
-        from sim.ensemble import part_signature, rule_signature
-
-        settings = settings_type(kind)
         text = rule_text(kind)
-        compiling.write_out(text)
-        fill = {
-            "DECIDE": compiling.inner(text),
-            "SETTINGS": settings,
-            "FIXED": to_fixed_tuple,
-            "SIZE": len(settings._fields),
-        }
-        template = _part if as_part else (_player_with_team if takes_team(kind) else _player)
-        name = f"{kind.__module__}_{kind.__qualname__}_{'part' if as_part else 'rule'}"
-        name = "".join(c if c.isalnum() else "_" for c in name)
-        _rules[key] = compiling.compiled_rule(
-            name,
-            template,
-            fill,
-            (part_signature if as_part else rule_signature)(),
-            keep=compiling.is_ours(text),
-        )
+        if machine_code.is_ours(text):
+            name = f"{kind.__module__}.{kind.__qualname__}.{'part' if as_part else 'rule'}"
+            _rules[key] = machine_code.address_of(name, lambda: _build(kind, as_part), rules=True)
+        else:
+            _rules[key] = machine_code.loaded(*_build(kind, as_part))
     return _rules[key]
+
+
+def _build(kind: type, as_part: bool) -> tuple[str, bytes]:
+    from numba.np.unsafe.ndarray import to_fixed_tuple
+
+    from sim.ensemble import part_signature, rule_signature
+
+    settings, text = settings_type(kind), rule_text(kind)
+    compiling.write_out(text)
+    fill = {
+        "DECIDE": compiling.inner(text),
+        "SETTINGS": settings,
+        "FIXED": to_fixed_tuple,
+        "SIZE": len(settings._fields),
+    }
+    template = _part if as_part else (_player_with_team if takes_team(kind) else _player)
+    return compiling.build(template, (part_signature if as_part else rule_signature)(), fill)
 
 
 def cannot_compile(kind: type, as_part: bool) -> str:
@@ -244,7 +244,7 @@ class Side:
     def compiled_plan(self) -> Any:
         """The plan with the addresses of its compiled rules, one record `sim.state.PLAN`."""
         plan = self.plan.copy()
-        plan.rule = compiling.address(compiled_rule(type(self.policy), as_part=False))
+        plan.rule = compiled_rule(type(self.policy), as_part=False)
         for number, part in enumerate(self.parts):
-            plan.parts[number] = compiling.address(compiled_rule(type(part), as_part=True))
+            plan.parts[number] = compiled_rule(type(part), as_part=True)
         return plan

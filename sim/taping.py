@@ -8,7 +8,7 @@ from typing import Any
 
 import numpy as np
 
-from sim import compiling, play
+from sim import compiling, machine_code, play
 from sim.ensemble import Arena, decide, set_up, write
 from sim.flight.lookup import table_record
 from sim.laws import Judgements
@@ -59,10 +59,9 @@ def tape(
     """
     frames: list[Frame] = []
     arena = Arena(scene, offence, defence, judgements, luck_of(seed, rehearsal))
-    if compiling.wanted() and not why_not_compiled(offence, defence):
-        first = compiling.compiled(decide_in_play)
-        second = compiling.compiled(advance_play)
-        compiling.compiled(set_up_play)(arena.games, arena.views)
+    if machine_code.wanted() and not why_not_compiled(offence, defence):
+        first, second = compiling.entry(decide_in_play), compiling.entry(advance_play)
+        compiling.entry(set_up_play)(arena.games, arena.views)
         given = (arena.games, arena.views, table_record(), arena.compiled_plans())
         _run(arena, lambda: first(*given), lambda: second(arena.games), frames)
     else:

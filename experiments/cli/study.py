@@ -19,10 +19,10 @@ from experiments.situations.files import load
 from experiments.situations.situation import Situation
 from experiments.studies.rehearse import DEFAULT_SEED
 from experiments.studies.result import Result
-from sim import compiling
+from sim import machine_code
 
 MANY = 10 * options.WORTH_A_PROCESS  # rehearsals, where nobody knows how many
-FIRST_COMPILING = "compiling the game for this machine, once: about a minute"
+FIRST_COMPILING = "compiling the game for this machine, once: half a minute"
 # Kept apart from the other options in the manifest of a study: the situation is kept whole, with what
 # --set did to it, and the rest has no say in the results.
 APART = ("situation", "settings", "jobs", "cluster", "out", "json", "size", "sideways")
@@ -80,7 +80,7 @@ class Asked:
             raise StallwiseError("found --jobs and --cluster; allowed: one of the two")
         if self.out is not None:
             options.ready_folder(self.out)
-        if compiling.is_first():
+        if machine_code.is_first():
             complain(FIRST_COMPILING)
         settings = {**self.told, "situation": self.situation.to_dict()}
         if each and self.n is None and self.within is None:

@@ -16,7 +16,8 @@ import numpy as np
 
 from sim import reach
 from sim.ability import Ability
-from sim.compiling import compiled, wanted
+from sim.compiling import entry
+from sim.machine_code import wanted
 
 
 @dataclass(frozen=True)
@@ -101,10 +102,10 @@ def openness(
     places = np.asarray(tape.positions, dtype=float)[index]
     runs = np.asarray(tape.velocities, dtype=float)[index]
     arrivals = np.empty((len(abilities), len(y), len(x)))
-    each = compiled(reach.arrivals) if wanted() else reach.arrivals
+    each = entry(reach.arrivals) if wanted() else reach.arrivals
     for player, able in enumerate(abilities):
         state = (*places[player], *runs[player], able.top_speed, able.sprint_time, able.grip)
-        each(tuple(float(v) for v in state), x, y, arrivals[player])
+        each(np.array(state), x, y, arrivals[player])
     ours = np.where(offence[:, None, None], arrivals, np.inf)
     theirs = np.where(offence[:, None, None], np.inf, arrivals)
     soonest = ours.min(axis=0)

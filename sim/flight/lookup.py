@@ -38,12 +38,15 @@ from __future__ import annotations
 from collections.abc import Mapping
 from functools import lru_cache
 from importlib import resources
+from io import BytesIO
 from typing import Any, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
 
+from sim import machine_code
 from sim.flight.shapes import SHAPES, THROWS
+from sim.lowlevel import blank
 
 Array = NDArray[np.float64]
 
@@ -52,6 +55,7 @@ QUANTUM = 1e-3  # m, of the stored coefficients
 
 ORDER = 8
 TERMS = 12
+_NUMBERS = 3 * ORDER  # of one term: ahead, aside and height for each power
 
 # Units of the errors in the table: relative speed, pitch (rad), roll (rad), relative 1 / spin.
 SPEED_STEP = 0.1
@@ -99,14 +103,27 @@ def load_table() -> Table:
 
 @lru_cache(maxsize=1)
 def table_record() -> Any:
-    """The same table as one record, (1,): compiled code reads it without counting references.
+    """The same table as one record, (1,), whose address is handed on in compiled code.
 
-    An array handed on in a compiled call is counted up and down, one by one for each array of the
-    table; a record is an address and nothing else.
+    It is unpacked once and then read from the folder of the machine code, where all processes share it.
     """
+    kept = machine_code.folder(rules=False)
+    if kept is None:
+        return _record()
+
+    def made() -> bytes:
+        file = BytesIO()
+        np.save(file, _record())
+        return file.getvalue()
+
+    machine_code.kept_bytes(kept / "flights.npy", made)
+    return np.load(kept / "flights.npy", mmap_mode="r")
+
+
+def _record() -> Any:
     table = {name: np.asarray(value) for name, value in load_table()._asdict().items()}
     fields = [(name, np.float64, value.shape) for name, value in table.items()]
-    rows = np.zeros(1, np.dtype(fields, align=True)).view(np.recarray)
+    rows = np.zeros(1, np.dtype(fields, align=True))
     for name, value in table.items():
         rows[name][0] = value
     return rows
@@ -228,7 +245,7 @@ def lay_out(
     knots : (K, 3) ahead, aside (positive to the right), height above the ground, evenly spaced in
         time from the release to the ground; the last height is 0.
     """
-    weights = np.empty(TERMS)
+    weights = blank(1, TERMS)[0]
     s = d_speed / SPEED_STEP
     p = d_pitch / PITCH_STEP
     r = d_roll / ROLL_STEP
@@ -251,7 +268,10 @@ def lay_out(
     i, a = place(table.winds, along)
     j, b = place(table.winds, across)
     # Row 0: the flight without errors, row 1: what errors add.
-    blend = np.zeros((2, 3 * ORDER))
+    blend = blank(2, _NUMBERS)
+    for row in range(2):
+        for c in range(_NUMBERS):
+            blend[row, c] = 0.0
     catch = 0.0
     whole = 0.0
     for corner in range(4):

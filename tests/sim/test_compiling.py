@@ -1,17 +1,12 @@
-"""Compiled copies: kept under a key of all that decides them, and the text left as it is."""
+"""Compiled copies: to the bits of their text, which is left as it is."""
 
 from __future__ import annotations
 
-import os
-import subprocess
-import sys
-from pathlib import Path
+import numpy as np
 
-import pytest
-
-from sim import compiling, motion, throwing
-
-ROOT = Path(__file__).parents[2]
+from sim import motion, throwing
+from sim.lowlevel import blank
+from tests.sim.compiled import compiled
 
 
 def double(x: float) -> float:
@@ -26,76 +21,32 @@ def four_times(x: float) -> float:
 
 def test_the_text_is_left_as_it_is() -> None:
     before = dict(four_times.__globals__)
-    assert compiling.compiled(four_times)(3.0) == 12.0
+    assert compiled(four_times)(3.0) == 12.0
     assert four_times.__globals__["double"] is before["double"] is double
-    assert compiling.compiled(four_times) is compiling.compiled(four_times), "made once"
     assert throwing.side_of(1.0, 1) == 1.0
 
 
-def test_the_folder_changes_with_a_source(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
-    source = tmp_path / "sim" / "one.py"
-    source.parent.mkdir()
-    (tmp_path / "policies").mkdir()
-    source.write_text("x = 1\n")
-    monkeypatch.setattr(compiling, "_HOME", tmp_path)
-    monkeypatch.setenv(compiling.FOLDER, str(tmp_path / "kept"))
-    seen = set()
-    try:
-        for text in ("x = 1\n", "x = 2\n"):
-            source.write_text(text)
-            compiling.sources_digest.cache_clear()
-            seen.add(compiling.folder())
-            seen.add(compiling.folder(rules=False))
-        (tmp_path / "policies" / "two.py").write_text("y = 1\n")
-        compiling.sources_digest.cache_clear()
-        assert compiling.folder(rules=False) in seen, "kernels do not hang on the policies"
-        assert compiling.folder() not in seen
-    finally:
-        monkeypatch.undo()
-        compiling.sources_digest.cache_clear()
-    assert len(seen) >= 2
+def written(table, value: float) -> None:  # type: ignore[no-untyped-def]
+    """Fill a table by way of another function."""
+    for k in range(len(table)):
+        table[k, 1] = value + k
 
 
-def test_where_nothing_can_be_kept_it_is_compiled_all_the_same(
-    monkeypatch: pytest.MonkeyPatch, tmp_path: Path
-) -> None:
-    blocked = tmp_path / "a file, no folder"
-    blocked.write_text("")
-    code = (
-        "from pathlib import Path\n"
-        "import tempfile\n"
-        "from sim import compiling, elementary\n"
-        "print(compiling.folder(), compiling.compiled(elementary.exp)(0.0))\n"
+def two_tables(times: int) -> float:
+    """Two blank tables a call, over and over: neither is the other, nor grows."""
+    total = 0.0
+    for n in range(times):
+        one, other = blank(3, 2), blank(3, 2)
+        written(one, 1.0)
+        written(other, 10.0 * n)
+        total += one[2, 1] + other[0, 1]
+    return total
+
+
+def test_a_blank_table_is_of_one_call() -> None:
+    assert two_tables(4) == 4 * 3.0 + 60.0
+    assert compiled(two_tables)(4) == 72.0
+    assert compiled(two_tables)(10**6) == 3e6 + 10.0 * sum(range(10**6)), (
+        "on no heap, no stack fills"
     )
-    asked = {**os.environ, compiling.FOLDER: str(blocked), "TMPDIR": str(tmp_path)}
-    done = subprocess.run(
-        [sys.executable, "-c", code],
-        cwd=ROOT,
-        env=asked,
-        capture_output=True,
-        text=True,
-        check=True,
-    )
-    where, value = done.stdout.rsplit(" ", 1)
-    assert float(value) == 1.0
-    assert where == "None" or str(tmp_path) in where
-
-
-def test_the_environment_can_ask_for_plain_text(monkeypatch: pytest.MonkeyPatch) -> None:
-    assert compiling.wanted()
-    monkeypatch.setenv(compiling.OFF, "0")
-    assert not compiling.wanted()
-
-
-def test_a_first_use_is_known_by_an_empty_folder(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    monkeypatch.setenv(compiling.FOLDER, str(tmp_path))
-    monkeypatch.delenv(compiling.OFF, raising=False)
-    assert compiling.is_first()
-    kept = compiling.folder(rules=False)
-    assert kept is not None
-    (kept / "kernel.nbi").write_bytes(b"")
-    assert not compiling.is_first()
-    monkeypatch.setenv(compiling.OFF, "0")
-    assert not compiling.is_first()
+    assert np.shape(blank(3, 2)) == (3, 2)

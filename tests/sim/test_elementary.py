@@ -8,7 +8,7 @@ import numpy as np
 from scipy.special import expit, ndtri
 
 from sim import elementary
-from sim.compiling import compiled
+from tests.sim.compiled import compiled
 
 RNG = np.random.default_rng(20)
 ANGLES = np.concatenate([RNG.uniform(-50.0, 50.0, 4000), np.arange(-16, 17) * math.pi / 4])

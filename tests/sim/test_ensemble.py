@@ -9,7 +9,7 @@ import pytest
 
 from experiments import load, shipped
 from experiments.situations.lineup import line_up
-from sim import compiling
+from sim import machine_code
 from sim.possession import Possession, rehearse_plain
 from sim.rehearsing import rehearse
 from sim.taping import tape
@@ -91,7 +91,7 @@ def test_played_plain_all_is_the_same(monkeypatch: pytest.MonkeyPatch) -> None:
     given = (ready.scene, ready.offence, ready.defence, np.arange(2), 5)
     plain = rehearse_plain(*given)
     same(plain.results, rows(ready, [0, 1]))
-    monkeypatch.setenv(compiling.OFF, "0")
+    monkeypatch.setenv(machine_code.OFF, "0")
     off = rehearse(*given)
     same(plain.results, off.results)
     assert len(off.log) == len(plain.log)

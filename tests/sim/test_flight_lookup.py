@@ -4,19 +4,19 @@ from __future__ import annotations
 
 import dataclasses
 import math
-import types
 from functools import lru_cache
 
 import numpy as np
 import pytest
 
-from sim.flight import SHAPES, THROWS, lookup
+from sim.flight import SHAPES, THROWS
 from sim.flight.build import build
 from sim.flight.fit import fly_erring
 from sim.flight.lookup import duration, lay_out, load_table, made, reach
 from sim.flight.shapes import BACKHAND, FLAT, FLOATED, FOREHAND
 from sim.flight.solver import Solution, find, solve
 from sim.flight.targets import Target, World
+from tests.sim.compiled import compiled
 
 TABLE = load_table()
 WORLD = World()
@@ -148,20 +148,8 @@ def gaps(target: Target, angles: np.ndarray, errors: np.ndarray) -> np.ndarray:
     return result
 
 
-def compiled() -> dict:
-    """The run-time functions compiled, each with the compiled others in place of the plain."""
-    numba = pytest.importorskip("numba")
-    scope = dict(vars(lookup))
-    order = ("place", "place_distance", "reach", "span", "duration", "along_power")
-    for name in (*order, "slope_at_end", "fall_at_end", "ground", "lay_out"):
-        plain = getattr(lookup, name)
-        scope[name] = numba.njit(types.FunctionType(plain.__code__, scope, name))
-    return scope
-
-
 def test_compiled_and_plain_give_the_same_bits():
     """Over throws of all kinds, errors, heights and distances out of reach."""
-    fast = compiled()
     target = some_throws(150, seed=4, wind=10.0, share=1.2)
     draw = np.random.default_rng(1)
     for i, row in enumerate(rows(target)):
@@ -169,10 +157,10 @@ def test_compiled_and_plain_give_the_same_bits():
         one, other = np.zeros((2, KNOTS, 3))
         height = draw.uniform(0.4, 2.0)
         step = lay_out(TABLE, *row, height, *errors, one)
-        assert fast["lay_out"](TABLE, *row, height, *errors, other) == step
+        assert compiled(lay_out)(TABLE, *row, height, *errors, other) == step
         assert np.array_equal(one, other)
-        assert fast["duration"](TABLE, *row) == duration(TABLE, *row)
-        assert fast["reach"](TABLE, *row[:2], *row[3:]) == reach(TABLE, *row[:2], *row[3:])
+        assert compiled(duration)(TABLE, *row) == duration(TABLE, *row)
+        assert compiled(reach)(TABLE, *row[:2], *row[3:]) == reach(TABLE, *row[:2], *row[3:])
 
 
 def test_a_flight_starts_comes_to_its_aim_and_ends_where_it_says():

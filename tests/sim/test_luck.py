@@ -6,8 +6,8 @@ import numpy as np
 import pytest
 from scipy.stats import kstest
 
-from sim.compiling import compiled
 from sim.luck import Purpose, check_seed, luck_of, normal, philox, uniform
+from tests.sim.compiled import compiled
 
 # Known-answer vectors of philox4x32-10, distributed with the reference implementation of
 # Salmon et al. 2011: counter, key, result.
