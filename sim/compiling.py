@@ -17,7 +17,7 @@ from typing import Any
 import numpy as np
 
 from sim import machine_code
-from sim.machine_code import is_ours
+from sim.machine_code import Code, is_ours
 
 # Instructions of Python from which a function is long: compiled code calls it, and has shorter ones
 # written out, which takes a fifth less time to play and a tenth more to compile.
@@ -29,10 +29,8 @@ _written_out: set[Any] = set()  # functions whose code is written out where they
 _replaced: dict[Any, Callable[[], Any]] = {}  # what stands for a function in compiled code
 
 
-def build(
-    function: Callable[..., Any], signature: Any, fill: dict[str, Any] | None = None
-) -> tuple[str, bytes]:
-    """The symbol of a function and its machine code, with all that it calls.
+def build(function: Callable[..., Any], signature: Any, fill: dict[str, Any] | None = None) -> Code:
+    """The machine code of a function and all that it calls.
 
     `fill` gives further globals, for a template of which many functions are made.
 
@@ -44,7 +42,7 @@ def build(
 
     made = njit(signature, **_options(function))(twin(function, fill))
     (found,) = made.overloads.values()
-    return found.fndesc.llvm_func_name, found.library.machine_code()
+    return Code(found.fndesc.llvm_func_name, *found.library.machine_code())
 
 
 def entry(function: Callable[..., Any]) -> Callable[..., None]:

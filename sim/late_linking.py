@@ -55,13 +55,18 @@ class Text(CPUCodeLibrary):  # type: ignore[misc]
         self._link(whole)
         return whole
 
-    def machine_code(self) -> bytes:
-        """The object code of the function, with all that it calls."""
+    def machine_code(self) -> tuple[bytes, frozenset[str]]:
+        """The object code of the function with all that it calls, and what it calls besides."""
         with global_compiler_lock:
             self._link(self._final_module)
             self._optimize_final_module()
             self._final_module.verify()
-            return bytes(self._codegen._tm.emit_object(self._final_module))
+            outside = frozenset(
+                function.name
+                for function in self._final_module.functions
+                if function.is_declaration and not function.name.startswith("llvm.")
+            )
+            return bytes(self._codegen._tm.emit_object(self._final_module)), outside
 
 
 @register_pass(mutates_CFG=True, analysis_only=False)

@@ -21,7 +21,7 @@ from collections.abc import Callable, Iterable, Iterator
 from functools import cache
 from importlib.metadata import version
 from pathlib import Path
-from typing import Any
+from typing import Any, NamedTuple
 
 import numpy as np
 
@@ -33,13 +33,28 @@ except ImportError:  # Windows
 OFF = "STALLWISE_COMPILE"  # set to 0 to play everything as plain text
 FOLDER = "STALLWISE_CACHE"  # where machine code is kept, if not in the user's cache folder
 SUFFIX = ".code"
+# What our machine code calls that is not in it, as numba and the C library name it. Anything else would
+# be a call of nothing, since the compiler need not be at hand.
+TAKEN_FROM_C = {"numba_frexp": "frexp", "sqrt": "sqrt"}
 
 _HOME = Path(__file__).resolve().parent.parent
 _engines: list[Any] = []  # they own the code that was loaded
 _in_this_process = threading.RLock()
 _holding: list[Any] = []  # the lock against other processes, while it is held
 
-Build = Callable[[], tuple[str, bytes]]  # the symbol of a function, and the object code it is in
+
+class Code(NamedTuple):
+    """The machine code of one function.
+
+    Attributes
+    ----------
+    symbol : its name there. code : the object code, with all that it calls of ours. outside : the names
+        of what it calls besides.
+    """
+
+    symbol: str
+    code: bytes
+    outside: frozenset[str] = frozenset()
 
 
 def wanted() -> bool:
@@ -145,29 +160,35 @@ def kept_bytes(path: Path, make: Callable[[], bytes]) -> None:
             os.replace(part, path)
 
 
-def address_of(name: str, build: Build, *, rules: bool) -> int:
+def address_of(name: str, build: Callable[[], Code], *, rules: bool) -> int:
     """Where the machine code of one of our functions stands: taken from the folder, or built.
 
     Parameters
     ----------
     name : tells its code from all other. rules : whether it hangs on the text of `policies`, too.
+
+    Raises
+    ------
+    NotImplementedError : it calls what is at hand only where the compiler is.
     """
     kept = folder(rules)
     if kept is None:
-        return loaded(*build())
+        return loaded(build())
 
     def made() -> bytes:
-        symbol, code = build()
+        symbol, code, outside = build()
+        if outside - TAKEN_FROM_C.keys():
+            raise NotImplementedError(f"{name} calls {', '.join(sorted(outside))}")
         return symbol.encode() + b"\n" + code
 
     path = kept / (name + SUFFIX)
     kept_bytes(path, made)
     symbol, _, code = path.read_bytes().partition(b"\n")
-    return loaded(symbol.decode(), code)
+    return loaded(Code(symbol.decode(), code))
 
 
-def loaded(symbol: str, code: bytes) -> int:
-    """The address of a function, its object code taken into this process."""
+def loaded(made: Code) -> int:
+    """The address of a function, its machine code taken into this process."""
     import llvmlite.binding as llvm
 
     _get_ready()
@@ -175,10 +196,10 @@ def loaded(symbol: str, code: bytes) -> int:
         opt=3, jit=True
     )
     engine = llvm.create_mcjit_compiler(llvm.parse_assembly(""), machine)
-    engine.add_object_file(llvm.ObjectFileRef.from_data(code))
+    engine.add_object_file(llvm.ObjectFileRef.from_data(made.code))
     engine.finalize_object()
     _engines.append(engine)
-    return int(engine.get_function_address(symbol))
+    return int(engine.get_function_address(made.symbol))
 
 
 @cache
@@ -187,10 +208,9 @@ def _get_ready() -> None:
 
     llvm.initialize_native_target()
     llvm.initialize_native_asmprinter()
-    if "numba" not in sys.modules:  # which names the C library's function so
-        library = ctypes.CDLL(ctypes.util.find_library("c") if os.name != "nt" else "msvcrt")
-        address = ctypes.cast(library.frexp, ctypes.c_void_p).value
-        llvm.add_symbol("numba_frexp", address)
+    library = ctypes.CDLL("msvcrt" if os.name == "nt" else ctypes.util.find_library("m"))
+    for name, ours in TAKEN_FROM_C.items():
+        llvm.add_symbol(name, ctypes.cast(getattr(library, ours), ctypes.c_void_p).value)
 
 
 def call(address: int, *arrays: np.ndarray) -> None:

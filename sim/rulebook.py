@@ -177,11 +177,11 @@ def compiled_rule(kind: type, as_part: bool) -> int:
             name = f"{kind.__module__}.{kind.__qualname__}.{'part' if as_part else 'rule'}"
             _rules[key] = machine_code.address_of(name, lambda: _build(kind, as_part), rules=True)
         else:
-            _rules[key] = machine_code.loaded(*_build(kind, as_part))
+            _rules[key] = machine_code.loaded(_build(kind, as_part))
     return _rules[key]
 
 
-def _build(kind: type, as_part: bool) -> tuple[str, bytes]:
+def _build(kind: type, as_part: bool) -> machine_code.Code:
     from numba.np.unsafe.ndarray import to_fixed_tuple
 
     from sim.ensemble import part_signature, rule_signature

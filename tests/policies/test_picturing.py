@@ -14,6 +14,7 @@ from policies.picturing import Picture, foresee, lag_after, running_for, seen_la
 from policies.reading import HELD_UP, as_meant, way_round
 from sim import play, throwing
 from sim.ability import Ability
+from sim.flight import load_table
 from sim.intent import BACKHAND, FLAT, FLOATED, FOREHAND
 from sim.possession import Possession
 from sim.state import KNOTS
@@ -89,14 +90,14 @@ def test_a_throw_is_judged_on_the_way_that_it_flies() -> None:
     for kind in (BACKHAND, FOREHAND):
         for shape in (FLAT, FLOATED):
             way = np.zeros((KNOTS, 3))
-            step = as_meant(view, model.arena.table, kind, shape, 8.0, 41.0, way)
+            step = as_meant(view, load_table(), kind, shape, 8.0, 41.0, way)
             g.play.thrower, g.play.kind, g.play.curve, g.play.height = 1, kind, shape, 1.0
             g.play.aim_x, g.play.aim_y = 8.0, 41.0
             off_x, off_y = release_offset(
                 view.x, view.y, 8.0, 41.0, side_of(float(view.hand), kind), g.body[1].pivot
             )
             throwing._fly(
-                g, model.arena.table, view.x + off_x, view.y + off_y, float(view.hand), 0.0, 0.0, 0.0,
+                g, load_table(), view.x + off_x, view.y + off_y, float(view.hand), 0.0, 0.0, 0.0,
                 0.0, 0.0,
             )  # fmt: skip
             assert step == g.play.knot_step

@@ -9,6 +9,7 @@ from sim import throwing
 from sim.ability import Ability, ability
 from sim.ensemble import Arena, set_up
 from sim.field import Field
+from sim.flight import load_table
 from sim.intent import BACKHAND, FLAT, run
 from sim.laws import Judgements
 from sim.luck import luck_of
@@ -100,5 +101,5 @@ def throws(
     g.play.aim_x, g.play.aim_y, g.play.height, g.play.events = *to, height, 1
     for rehearsal in range(n):
         g.luck.low, g.play.throws = rehearsal, 0
-        throwing.let_go(g, arena.table)
+        throwing.let_go(g, load_table())
         yield g

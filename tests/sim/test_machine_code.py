@@ -12,6 +12,8 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from experiments import load
+from experiments.running.batch import rehearse_rows
 from sim import compiling, machine_code, motion, reach
 
 ROOT = Path(__file__).parents[2]
@@ -129,3 +131,32 @@ def halves(numbers, out):  # type: ignore[no-untyped-def]
 def test_an_error_in_code_from_elsewhere_comes_back() -> None:
     with pytest.raises(IndexError):
         compiling.entry(halves)(np.ones(3), np.zeros(1))
+
+
+def test_the_compiler_may_be_there_or_not() -> None:
+    """What was kept finds all that it calls, whether numba is imported before, after or never."""
+    program = (
+        "import sys, numpy as np\n"
+        "{before}\n"
+        "from experiments import load\n"
+        "from experiments.running.batch import rehearse_rows\n"
+        "rows = rehearse_rows(load('middle-reset'), np.arange(3), 7).to_json(double_precision=15)\n"
+        "{after}\n"
+        "assert rows == rehearse_rows(load('middle-reset'), np.arange(3), 7).to_json("
+        "double_precision=15)\n"
+        "print('numba' in sys.modules, rows)\n"
+    )
+    rehearse_rows(load("middle-reset"), np.arange(1), 7)  # from here on it is kept
+    compile_more = "import numba; numba.njit(lambda x: x + 1.0)(1.0)"
+    told = []
+    for before, after in (("", ""), ("import numba", ""), (compile_more, ""), ("", compile_more)):
+        done = subprocess.run(
+            [sys.executable, "-c", program.format(before=before, after=after)],
+            cwd=ROOT,
+            capture_output=True,
+            text=True,
+            check=True,
+        )
+        told.append(done.stdout.split(" ", 1))
+    assert [numba for numba, _ in told] == ["False", "True", "True", "True"]
+    assert len({rows for _, rows in told}) == 1

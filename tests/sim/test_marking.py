@@ -8,6 +8,7 @@ import numpy as np
 import pytest
 
 from sim import marking, play, throwing
+from sim.flight import load_table
 from sim.intent import BACKHAND, FOREHAND
 from sim.laws import MarkBody
 from tests.sim.plays import begun, place, scene
@@ -122,7 +123,7 @@ def sector(angle: float, level_pivot: float = 0.9, hand: int = 1) -> tuple[float
                 throwing.bring_out(g)
                 marking.stretch(g)
                 g.play.tick += 1
-            throwing._fly(g, arena.table, off[0], 20 + off[1], hand, 0.0, 0.0, 0.0, 0.0, 0.0)
+            throwing._fly(g, load_table(), off[0], 20 + off[1], hand, 0.0, 0.0, 0.0, 0.0, 0.0)
             best = max(best, marking.clearance(g))
         stopped += 3 * (marking.stop_chance(best, LAW) > 0.5)
         bothered += 3 * (marking.stop_chance(best, LAW) <= 0.5 and marking.pressure(best, LAW) > 0)

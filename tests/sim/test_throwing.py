@@ -11,6 +11,7 @@ import pytest
 
 from sim import throwing
 from sim.ability import ability
+from sim.flight import load_table
 from sim.flight.rigidbody import fly
 from sim.flight.solver import find
 from sim.flight.targets import Target, World, release_of
@@ -209,6 +210,6 @@ def test_a_mark_in_the_way_stops_many_and_one_behind_none() -> None:
             g.body[0].pivot = 0.1
             g.play.thrower, g.play.receiver, g.play.events = 0, 1, 1
             g.play.aim_x, g.play.aim_y, g.play.height = 0.0, 35.0, 1.0
-            stops[where] += throwing.let_go(g, arena.table)
+            stops[where] += throwing.let_go(g, load_table())
             assert g.play.phase == FLYING
     assert stops["before"] > 30 and stops["behind"] == 0
