@@ -65,8 +65,7 @@ def differences_of_measures(
         draw_rows([d for d in every if d.measure == name], words, MEASURES[name], each, style)
         seen |= {label: h for h, label in zip(*each.get_legend_handles_labels(), strict=True)}
     style.legend_below(figure, seen)
-    first: Axes = axes[0]
-    return first
+    return axes[0]
 
 
 def _look_notes(compared: Compared, style: Style) -> list[tuple[str, bool]]:
@@ -115,22 +114,18 @@ def draw_rows(
     # What has no unit, such as a score, differs by less than a tenth.
     form = "+.1f" if unit else "+.3f"
     ax.axvline(0.0, color=LINES, gid="no difference")
-    seen: set[str] = set()
     for row, d in enumerate(rows):
         less = d.difference
         middle, low, high = (factor * v for v in (less.estimate, less.low, less.high))
-        side = (
-            ("better" if measure.more * middle > 0.0 else "worse") if d.clear else "may be either"
-        )
+        ahead = "better" if measure.more * middle > 0.0 else "worse"
+        side = ahead if d.clear else "may be either"
         marker, colour = SIDES[side]
         look: dict[str, Any] = {"color": colour, "linewidth": 1.8 * line}
         if np.isfinite([low, high]).all():
             ax.plot([low, high], [row, row], gid=f"interval {row}", **look)
         look = {"color": colour, "markersize": 0.8 * size, "markeredgewidth": 1.4 * line}
         look["markerfacecolor"] = colour if d.clear else "white"
-        label = side if side not in seen else None
-        ax.plot([middle], [row], marker, label=label, gid=f"difference {row}", **look)
-        seen.add(side)
+        ax.plot([middle], [row], marker, label=side, gid=f"difference {row}", **look)
         told = minus(f"{middle:{form}} ({low:{form}} to {high:{form}})")
         ax.text(1.02, row, told, transform=ax.get_yaxis_transform(), va="center")
     ax.set_yticks(range(len(rows)), [d.plan for d in rows], parse_math=False)

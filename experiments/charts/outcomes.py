@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Any
 
 from matplotlib.axes import Axes
 
@@ -30,26 +31,19 @@ class Drawn:
 def draw_outcomes(
     table: Table, ax: Axes, *, style: Style, window: Window, most: int = 300
 ) -> list[Drawn]:
-    """Mark where rehearsals ended.
+    """Mark where rehearsals ended, and say what was drawn, in the order of the style.
 
     Catches (with goals) and failures are thinned apart from each other, each to about `most`
     marks, by rehearsal number, so that shares within each of the two stay true.
-
-    Returns
-    -------
-    What was drawn, by outcome in the order of the style.
     """
     drawn = []
-    caught = [name for name, mark in OUTCOME_MARKS.items() if mark.caught]
-    totals = table["outcome"].value_counts()
-    all_caught = int(totals.reindex(caught).fillna(0).sum())
-    all_failed = len(table) - all_caught
     ordered = data_frame(table, ("rehearsal", "outcome", *ENDS)).sort_values("rehearsal")
+    caught = ordered["outcome"].isin([name for name, m in OUTCOME_MARKS.items() if m.caught])
     for outcome, mark in OUTCOME_MARKS.items():
         rows = ordered[ordered["outcome"] == outcome]
         if rows.empty:
             continue
-        step = max(1, -(-(all_caught if mark.caught else all_failed) // most))
+        step = max(1, -(-int((caught == mark.caught).sum()) // most))
         ends = rows[::step][list(ENDS)].to_numpy(float)
         inside = window.holds(*ends.T)
         draw_marks(
@@ -68,19 +62,20 @@ def draw_outcomes(
     return drawn
 
 
-def outcome_key(outcome: str, words: str) -> Key:
+def outcome_key(outcome: str, words: str, **look: Any) -> Key:
     """The key of an outcome's marks."""
     mark = OUTCOME_MARKS[outcome]
-    return Key(words, "marker", {"marker": mark.marker, "color": mark.colour})
+    return Key(words, "marker", {"marker": mark.marker, "color": mark.colour, **look})
 
 
 def outcome_keys(drawn: list[Drawn], style: Style) -> list[Key]:
     """The keys of the marks, with how often each outcome happened and how many are drawn."""
     keys = []
     for one in drawn:
-        name = SHORT.get(one.outcome, one.outcome) if style.clinic else one.outcome
-        some = f" ({one.shown} drawn)" if one.shown < one.total and not style.clinic else ""
-        key = outcome_key(one.outcome, f"{name} {one.total:,}{some}")
-        key.look["markeredgewidth"] = 0.0
-        keys.append(key)
+        words, some = f"{one.outcome} {one.total:,}", f" ({one.shown} drawn)"
+        if style.clinic:
+            words = f"{SHORT.get(one.outcome, one.outcome)} {one.total:,}"
+        elif one.shown < one.total:
+            words += some
+        keys.append(outcome_key(one.outcome, words, markeredgewidth=0.0))
     return keys

@@ -8,6 +8,7 @@ from __future__ import annotations
 import io
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from itertools import repeat
 from pathlib import Path
 from typing import Any
 from xml.sax.saxutils import escape
@@ -100,24 +101,12 @@ class Paper:
 
     def write(self, sheets: Sequence[PaperSheet]) -> None:
         """Write the file whole or not at all, each sheet on a page of its own."""
-        story: list[Flowable] = []
-        for index, sheet in enumerate(sheets):
-            story += [PageBreak()] if index else []
-            story.append(self._one_page(sheet))
+        pages = [part for sheet in sheets for part in (PageBreak(), self._one_page(sheet))]
+        margins = dict.fromkeys(("leftMargin", "rightMargin", "topMargin", "bottomMargin"), MARGIN)
+        # The same study gives the same file: no time of writing in it.
+        told = {"title": self.title, "author": "Stallwise", "invariant": 1}
         whole = io.BytesIO()
-        document = SimpleDocTemplate(
-            whole,
-            pagesize=A4,
-            leftMargin=MARGIN,
-            rightMargin=MARGIN,
-            topMargin=MARGIN,
-            bottomMargin=MARGIN,
-            title=self.title,
-            author="Stallwise",
-            # The same study gives the same file: no time of writing in it.
-            invariant=1,
-        )
-        document.build(story)
+        SimpleDocTemplate(whole, pagesize=A4, **margins, **told).build(pages[1:])
         disk.put(self.path, whole.getvalue())
 
     def _one_page(self, sheet: PaperSheet) -> Flowable:
@@ -135,31 +124,24 @@ class Paper:
 
     def _page(self, sheet: PaperSheet) -> list[Flowable]:
         """The parts of a page from the top."""
-        picture = self._picture(sheet.diagram)
+        drawn = sheet.diagram
+        picture = Image(io.BytesIO(drawn.png), width=drawn.width * inch, height=drawn.height * inch)
         beside = [
-            self._say(sheet.headline, self.bold),
-            *(self._say(text, self.bold) for text in sheet.careful),
+            *(self._say(text, self.bold) for text in (sheet.headline, *sheet.careful)),
             *(self._say(text) for text in sheet.answer),
         ]
-        limits: list[Flowable] = []
-        if sheet.windows:
-            limits += [self._say("From when to when", self.head), *self._points(sheet.windows)]
-        if sheet.findings:
-            limits += [
-                self._say("When it stops being true", self.head),
-                *self._points(sheet.findings),
-            ]
         return [
             self._say(sheet.title, self.name),
             self._say(sheet.question, self.bold),
             self._say(sheet.setting),
             *([self._say(sheet.story)] if sheet.story else []),
             Spacer(0, GAP),
-            self._columns([picture], beside, picture.drawWidth + 8),
+            self._columns([picture], beside, picture.drawWidth + 8, self.width),
             Spacer(0, GAP),
             self._plans(sheet),
             *([self._say(sheet.note)] if sheet.note else []),
-            *limits,
+            *self._section("From when to when", sheet.windows),
+            *self._section("When it stops being true", sheet.findings),
             Spacer(0, GAP),
             self._drill(sheet),
             Spacer(0, GAP),
@@ -170,12 +152,12 @@ class Paper:
     def _say(self, text: str, style: ParagraphStyle | None = None) -> Paragraph:
         return Paragraph(escape(clean(text)), style or self.text)
 
-    def _points(self, texts: Sequence[str]) -> list[Flowable]:
+    def _points(self, texts: Sequence[str]) -> list[Paragraph]:
         return [Paragraph(escape(clean(text)), self.point, bulletText="•") for text in texts]
 
-    def _picture(self, picture: Picture) -> Image:
-        wide, high = picture.width * inch, picture.height * inch
-        return Image(io.BytesIO(picture.png), width=wide, height=high)
+    def _section(self, head: str, texts: Sequence[str]) -> list[Paragraph]:
+        """Points under their head; nothing where there are none."""
+        return [self._say(head, self.head), *self._points(texts)] if texts else []
 
     def _plans(self, sheet: PaperSheet) -> Table:
         """The plans beside each other; the last column takes what room is left."""
@@ -191,11 +173,10 @@ class Paper:
     def _widest(self, texts: Sequence[str]) -> float:
         """Points that the longest of some cells needs on a line of its own, the first one bold."""
         fonts = [BOLD, *[PLAIN] * (len(texts) - 1)]
-        pairs = zip(texts, fonts, strict=True)
-        return 8.0 + max(pdfmetrics.stringWidth(clean(text), font, SIZE) for text, font in pairs)
+        return 8.0 + max(map(pdfmetrics.stringWidth, map(clean, texts), fonts, repeat(SIZE)))
 
-    def _columns(self, left: list[Any], right: list[Any], width: float) -> Table:
-        return self._table([[left, right]], [width, self.width - width], _padding(0, 4, 0, 0))
+    def _columns(self, left: list[Any], right: list[Any], first: float, both: float) -> Table:
+        return self._table([[left, right]], [first, both - first], _padding(0, 4, 0, 0))
 
     def _table(self, rows: list[Any], widths: list[float], style: list[Any]) -> Table:
         return Table(rows, colWidths=widths, style=[("VALIGN", (0, 0), (-1, -1), "TOP"), *style])
@@ -203,26 +184,17 @@ class Paper:
     def _drill(self, sheet: PaperSheet) -> Table:
         """The drill card: a frame that can be cut out."""
         inner = self.width - 14
-        half = 0.5 * inner
-        cones = self._table(
-            [
-                [
-                    self._say(letter, self.bold),
-                    self._say(f"{purpose}: {place}" if place else purpose),
-                ]
-                for letter, purpose, place in sheet.cones
-            ],
-            [0.6 * cm, half - 0.6 * cm],
-            _padding(0, 4, 0, 1),
-        )
+        rows = [
+            [self._say(letter, self.bold), self._say(f"{purpose}: {place}" if place else purpose)]
+            for letter, purpose, place in sheet.cones
+        ]
+        cones = self._table(rows, [0.6 * cm, inner / 2 - 0.6 * cm], _padding(0, 4, 0, 1))
         left = [self._say("Drill: the cones", self.head), self._say(sheet.pace), cones]
         right = [
-            self._say("Start and throw", self.head),
-            *self._points(sheet.cues),
-            self._say("Count", self.head),
-            *self._points(sheet.counts),
+            *self._section("Start and throw", sheet.cues),
+            *self._section("Count", sheet.counts),
         ]
-        both = self._table([[left, right]], [half, half], _padding(0, 4, 0, 0))
+        both = self._columns(left, right, inner / 2, inner)
         box = ("BOX", (0, 0), (-1, -1), 1.0, HexColor(LINES))
         return self._table([[both]], [self.width], [box, *_padding(7, 7, 0, 4)])
 
