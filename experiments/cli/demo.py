@@ -20,7 +20,7 @@ from experiments.words.wording import estimate_lines
 
 SITUATIONS = ("week-trapped-line", "week-end-zone-pair", "week-denied-reset")
 REHEARSALS = 1000
-NONE = "none"
+NONE, OUT = "none", Path("stallwise-out")
 
 
 def command(
@@ -28,10 +28,8 @@ def command(
     seed: options.Seed = DEFAULT_SEED,
     jobs: options.Jobs = None,
     json: options.Json = False,
-    out: Annotated[
-        Path, options.option("--out", shown="DIR", told="Folder for tables and charts.")
-    ] = Path("stallwise-out"),
-    units: options.UnitsOption = options.Units.m,
+    out: Annotated[Path, options.option("DIR", "Folder for tables and charts.")] = OUT,
+    units: options.Units = "m",
 ) -> None:
     """Rehearse shipped situations with several plans; the first thing to run."""
     options.ready_folder(out)
@@ -52,9 +50,8 @@ def command(
     ]
     for s in shown:
         study = studies[list(played).index(f"{s.name} {s.plan}")]
-        written.append(
-            write_chart(drawn(study, "play", units=units), out / f"{s.name}-{s.plan}.png")
-        )
+        path = out / f"{s.name}-{s.plan}.png"
+        written.append(write_chart(drawn(study, "play", units=units), path))
     if json:
         print_json({"studies": [study.as_dict() for study in studies]})
         return
