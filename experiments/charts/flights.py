@@ -56,7 +56,7 @@ def flights(
     for found, known in ((throw, THROWS), *((shape, SHAPES) for shape in shapes)):
         if found not in known:
             raise ValueError(f"found {found!r}; allowed are {', '.join(known)}")
-    length = f"{float(style.length(distance)):.3g} {style.unit_word}"
+    length = f"{style.length(distance):.3g} {style.unit_word}"
     table, ahead, across = load_table(), wind[0], wind[1] * hand
     knots = np.zeros((POINTS, 3))
     with style.in_use():
@@ -69,7 +69,7 @@ def flights(
             step = lay_out(*flight, distance, ahead, across, CARRIED, 0.0, 0.0, 0.0, 0.0, knots)
             words = f"{shape}: {end:.1f} s"
             if distance > reached:
-                words += f", reaches {float(style.length(reached)):.0f} {style.units}"
+                words += f", reaches {style.length(reached):.0f} {style.units}"
             whole = {"linewidth": 1.6 * style.sizes.line, "label": words}
             dots = {"linestyle": "none", "marker": "o", "markersize": 0.5 * style.sizes.marker}
             for times, gid, look in (

@@ -93,20 +93,14 @@ def _in_lines(ends: str, fits: int) -> str:
 
 def _ranges(thrown: np.ndarray, kept: np.ndarray) -> list[str]:
     """From the least to the most over the defences, for each of the two; nothing where not known."""
-    lines = []
-    for word, shares in (("thrown", thrown), ("kept", kept)):
-        known = shares[np.isfinite(shares)]
-        if known.size:
-            lines.append(f"{word} {percent_range(known.min(), known.max())}")
-    return lines
+    known = {"thrown": thrown[np.isfinite(thrown)], "kept": kept[np.isfinite(kept)]}
+    return [f"{word} {percent_range(s.min(), s.max())}" for word, s in known.items() if s.size]
 
 
 def _two_lines(name: str) -> str:
     """A long name broken at the space or hyphen nearest its middle."""
-    if len(name) <= 11:
-        return name
     breaks = [i for i, letter in enumerate(name) if letter in " -"]
-    if not breaks:
+    if len(name) <= 11 or not breaks:
         return name
     at = min(breaks, key=lambda i: abs(i - len(name) / 2))
     return name[: at + (name[at] == "-")] + "\n" + name[at + 1 :]

@@ -58,14 +58,10 @@ def openness(study: Study, ax: Axes | None, style: Style, seconds: float | None 
     found = compute(tape, abilities_of(study.situation), seconds, low=window.low, high=window.high)
     ax = draw_field(tape.field, ax, style=style, window=window, panel=True)
     level = len(SHADES) // 2
-    areas = ax.contourf(
-        *style.place(*np.meshgrid(found.x, found.y)),
-        found.margin,
-        levels=[-np.inf, *STEPS, np.inf],
-        colors=[*SHADES[:level], "none", *SHADES[level + 1 :]],
-        hatches=["..."] * level + [""] * (level + 1),
-        zorder=0.5,
-    )
+    shades: dict[str, Any] = {"hatches": ["..."] * level + [""] * (level + 1)}
+    shades["colors"] = [*SHADES[:level], "none", *SHADES[level + 1 :]]
+    grid, levels = style.place(*np.meshgrid(found.x, found.y)), [-np.inf, *STEPS, np.inf]
+    areas = ax.contourf(*grid, found.margin, levels=levels, zorder=0.5, **shades)
     areas.set(edgecolor=DEFENCE, linewidth=0.0, gid="openness")
     keys = draw_formation(tape, ax, style=style, index=index)
     keys += draw_covered(tape, ax, index, style=style)

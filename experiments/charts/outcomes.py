@@ -11,6 +11,7 @@ from experiments.charts.field import Window, draw_marks
 from experiments.charts.panel import Key
 from experiments.charts.style import OUTCOME_MARKS, Style
 from experiments.statistics.tables import Table, data_frame
+from sim.record import KEPT
 
 ENDS = ("end_x_m", "end_y_m")
 SCALE = {"completed": 0.8, "goal": 1.9, "blocked by the mark": 1.1, "missed": 1.2}
@@ -38,12 +39,12 @@ def draw_outcomes(
     """
     drawn = []
     ordered = data_frame(table, ("rehearsal", "outcome", *ENDS)).sort_values("rehearsal")
-    caught = ordered["outcome"].isin([name for name, m in OUTCOME_MARKS.items() if m.caught])
+    caught = ordered["outcome"].isin(KEPT)
     for outcome, mark in OUTCOME_MARKS.items():
         rows = ordered[ordered["outcome"] == outcome]
         if rows.empty:
             continue
-        step = max(1, -(-int((caught == mark.caught).sum()) // most))
+        step = max(1, -(-int((caught == (outcome in KEPT)).sum()) // most))
         ends = rows[::step][list(ENDS)].to_numpy(float)
         inside = window.holds(*ends.T)
         draw_marks(
@@ -51,12 +52,11 @@ def draw_outcomes(
             style,
             ends[inside],
             f"outcome {outcome}",
-            marker=mark.marker,
-            color=mark.colour,
+            **mark,
             markersize=style.sizes.dot * SCALE.get(outcome, 1.4),
             markeredgewidth=0.0,
             alpha=0.45 if outcome == "completed" else 0.95,
-            zorder=3.0 if mark.caught else 3.5,
+            zorder=3.0 if outcome in KEPT else 3.5,
         )
         drawn.append(Drawn(outcome, len(rows), int(inside.sum())))
     return drawn
@@ -64,18 +64,14 @@ def draw_outcomes(
 
 def outcome_key(outcome: str, words: str, **look: Any) -> Key:
     """The key of an outcome's marks."""
-    mark = OUTCOME_MARKS[outcome]
-    return Key(words, "marker", {"marker": mark.marker, "color": mark.colour, **look})
+    return Key(words, "marker", {**OUTCOME_MARKS[outcome], **look})
 
 
 def outcome_keys(drawn: list[Drawn], style: Style) -> list[Key]:
     """The keys of the marks, with how often each outcome happened and how many are drawn."""
     keys = []
     for one in drawn:
-        words, some = f"{one.outcome} {one.total:,}", f" ({one.shown} drawn)"
-        if style.clinic:
-            words = f"{SHORT.get(one.outcome, one.outcome)} {one.total:,}"
-        elif one.shown < one.total:
-            words += some
-        keys.append(outcome_key(one.outcome, words, markeredgewidth=0.0))
+        name = SHORT.get(one.outcome, one.outcome) if style.clinic else one.outcome
+        some = f" ({one.shown} drawn)" if one.shown < one.total and not style.clinic else ""
+        keys.append(outcome_key(one.outcome, f"{name} {one.total:,}{some}", markeredgewidth=0.0))
     return keys

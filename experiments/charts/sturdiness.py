@@ -60,8 +60,8 @@ def turns(found: Sturdiness, ax: Axes | None, style: Style) -> Axes:
     figure = style.figure(0.8 + 2.5 * rows, _title(found))
     axes = figure.subplots(rows, COLUMNS, squeeze=False, sharey=True).ravel()
     for place, (ax, turn) in enumerate(zip(axes, found.turns, strict=False)):
-        look: dict[str, Any] = {"linewidth": 1.4 * style.sizes.line, "linestyle": "--"}
-        ax.axhline(0.0, color=DEFENCE, gid="level", **look)
+        line = 1.4 * style.sizes.line
+        ax.axhline(0.0, color=DEFENCE, gid="level", linewidth=line, linestyle="--")
         style.band(ax, list(turn.differences), turn.differences.values())
         if turn.range.now is not None:
             style.now(ax, turn.range.now)

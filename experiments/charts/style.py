@@ -30,7 +30,6 @@ from experiments.errors import StallwiseError
 from experiments.words.wording import UNIT_WORDS, UNITS
 
 OFFENCE, DEFENCE = "#009E73", "#D55E00"
-OFFENCE_MARKER, DEFENCE_MARKER = "o", "^"
 INK, LINES, SHADE, COVERED = "#1A1A1A", "#5A5A5A", "#EFEFEF", "#8C8C8C"
 WARNING = "#A33F00"  # the defence's colour, dark enough for words on white
 # Neither the offence's colour nor the defence's, for what both do.
@@ -43,25 +42,21 @@ PAD = 0.08
 NOTEBOOK_DOTS_AN_INCH = 110
 
 
-@dataclass(frozen=True)
-class Mark:
-    """How one outcome is drawn: marker, colour, and whether the pass was caught."""
-
-    marker: str
-    colour: str
-    caught: bool = False
-
-
-OUTCOME_MARKS: dict[str, Mark] = {
-    "completed": Mark("o", OFFENCE, caught=True),
-    "goal": Mark("*", OFFENCE, caught=True),
-    "blocked by the mark": Mark("s", "#000000"),
-    "blocked": Mark("X", DEFENCE),
-    "dropped": Mark("v", "#E69F00"),
-    "missed": Mark("D", "#003C7D"),
-    "out of bounds": Mark("P", "#AA3377"),
-    "stalled": Mark("h", "#B2ABD2"),
-    "time cap": Mark("p", "#DDCC77"),
+# How the players of a team and each outcome are drawn; `KEPT` ones were caught.
+TEAM_MARKS = {
+    "offence": {"marker": "o", "color": OFFENCE},
+    "defence": {"marker": "^", "color": DEFENCE},
+}
+OUTCOME_MARKS = {
+    "completed": {"marker": "o", "color": OFFENCE},
+    "goal": {"marker": "*", "color": OFFENCE},
+    "blocked by the mark": {"marker": "s", "color": "#000000"},
+    "blocked": {"marker": "X", "color": DEFENCE},
+    "dropped": {"marker": "v", "color": "#E69F00"},
+    "missed": {"marker": "D", "color": "#003C7D"},
+    "out of bounds": {"marker": "P", "color": "#AA3377"},
+    "stalled": {"marker": "h", "color": "#B2ABD2"},
+    "time cap": {"marker": "p", "color": "#DDCC77"},
 }
 
 
@@ -317,12 +312,7 @@ class ChartFigure(Figure):
 
 
 def own_figure(ax: Axes | None, kind: str) -> None:
-    """Refuse axes for a chart of several.
-
-    Raises
-    ------
-    StallwiseError : there are axes.
-    """
+    """Refuse axes for a chart of several, with a `StallwiseError`."""
     if ax is not None:
         raise StallwiseError(f"ax: found axes for {kind}, a chart of several; allowed: None")
 

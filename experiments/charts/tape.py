@@ -9,15 +9,7 @@ from matplotlib.axes import Axes
 
 from experiments.charts.field import draw_area, draw_arrow, draw_line, draw_marks
 from experiments.charts.panel import Key
-from experiments.charts.style import (
-    DEFENCE,
-    DEFENCE_MARKER,
-    HATCHED,
-    INK,
-    OFFENCE,
-    OFFENCE_MARKER,
-    Style,
-)
+from experiments.charts.style import DEFENCE, HATCHED, INK, OFFENCE, TEAM_MARKS, Style
 from experiments.tapes.paths import covered_sector, distance_run, first_part, lane, time_marks
 
 # What each mark is called on a page, and in the few letters that a slide has room for.
@@ -30,11 +22,6 @@ WORDS = {
     "chase": ("defender's run", "defender runs"),
 }
 
-# The marks of the teams, the rim apart.
-TEAMS: dict[str, dict[str, Any]] = {
-    "offence": {"marker": OFFENCE_MARKER, "color": OFFENCE},
-    "defence": {"marker": DEFENCE_MARKER, "color": DEFENCE},
-}
 # Metres: how far the hatching of the covered sector is drawn, and the shortest run drawn.
 SECTOR_RADIUS = 5.0
 MOVED = 0.5
@@ -68,17 +55,17 @@ def draw_tape(tape: Any, ax: Axes, *, style: Style) -> list[Key]:
 
 def draw_formation(tape: Any, ax: Axes, *, style: Style, index: int = 0) -> list[Key]:
     """Draw players and disc where they are at an instant of a tape, and return their keys."""
-    for team in TEAMS:
+    for team in TEAM_MARKS:
         spots = tape.positions[index, np.array(tape.teams) == team]
         draw_marks(ax, style, spots, team, zorder=7, **player_look(team, style))
-    keys = [Key(_word(team, style), "marker", look) for team, look in TEAMS.items()]
+    keys = [Key(_word(team, style), "marker", look) for team, look in TEAM_MARKS.items()]
     return [*keys, draw_disc(tape.disc[index, :2], ax, style=style)]
 
 
 def player_look(team: str, style: Style) -> dict[str, Any]:
     """How the players of a team are drawn."""
     rim = {"markeredgecolor": "white", "markeredgewidth": 0.6 * style.sizes.line}
-    return {**TEAMS[team], **rim}
+    return {**TEAM_MARKS[team], **rim}
 
 
 def disc_look(style: Style) -> dict[str, Any]:
@@ -114,7 +101,8 @@ def _run(ax: Axes, style: Style, tape: Any, player: int, last: int, *, bold: boo
     width, form = 2.0 if bold else 1.3, {"linestyle": "-", "zorder": 6}
     if tape.teams[player] != "offence":
         width, form = 1.0, {"linestyle": CHASE, "zorder": 5}
-    look = {"color": TEAMS[tape.teams[player]]["color"], "linewidth": width * style.sizes.line}
+    look: dict[str, Any] = {"linewidth": width * style.sizes.line}
+    look["color"] = TEAM_MARKS[tape.teams[player]]["color"]
     draw_line(ax, style, path, f"run of {tape.names[player]}", **form, **look)
     _, points, heading = time_marks(tape.times[: last + 1], path)
     for point, way in zip(points, heading, strict=True):

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
+import numpy as np
 from matplotlib.axes import Axes
 
 from experiments.charts.style import DEFENCE, LINES, OFFENCE, Style, chart, own_figure, percent_axis
@@ -51,19 +52,17 @@ def _tried(found: Tuned, place: int, ax: Axes, style: Style) -> str:
     """Draw the trials against one setting, and say what is measured."""
     r, measure, star = found.ranges[place], found.judge.measure, len(KINDS) - 1
     for kind, (words, marker, colour, filled, size) in enumerate(KINDS):
-        some = [t for t in found.tried if kind == (star if t.best else int(t.as_good))]
+        some = [trial for trial in found.tried if kind == (star if trial.best else trial.as_good)]
         if not some:
             continue
         shown = [found.fresh if trial.best else trial.found for trial in some]
-        values, ends = (
-            [t.values[place] for t in some],
-            ([e.low for e in shown], [e.high for e in shown]),
-        )
+        values = [trial.values[place] for trial in some]
+        low, middle, high = np.array([(e.low, e.estimate, e.high) for e in shown]).T
         look: dict[str, Any] = {"alpha": 0.6, "linewidth": style.sizes.line}
-        ax.vlines(values, *ends, color=colour, gid=f"intervals {words}", **look)
+        ax.vlines(values, low, high, color=colour, gid=f"intervals {words}", **look)
         look = {"color": colour, "markerfacecolor": colour if filled else "white"}
         look |= {"markersize": size * style.sizes.marker, "zorder": 4 if kind == star else 3}
-        ax.plot(values, [e.estimate for e in shown], marker, label=words, gid=words, **look)
+        ax.plot(values, middle, marker, label=words, gid=words, **look)
     if r.now is not None:
         style.now(ax, r.now, in_use(r.setting))
     ax.margins(x=0.05)

@@ -15,7 +15,7 @@ from matplotlib.offsetbox import AnchoredOffsetbox
 from matplotlib.patches import Rectangle
 
 from experiments.charts.field import Window, around, draw_field, draw_marks, show_window
-from experiments.charts.outcomes import draw_outcomes, outcome_keys
+from experiments.charts.outcomes import ENDS, draw_outcomes, outcome_keys
 from experiments.charts.panel import Block, Heading, Key, draw_panel
 from experiments.charts.style import LINES, OFFENCE, ChartFigure, Style, chart
 from experiments.charts.tape import draw_disc
@@ -35,10 +35,9 @@ ROOM = 1.6  # inches, height of the smallest enlargement worth having
 def where(study: Any, ax: Axes | None, style: Style, *, most: int = 400) -> Axes:
     """Draw where the rehearsals of a study ended; failures are thinned to `most` by their number."""
     table = study.table
-    start = table[["start_x_m", "start_y_m"]].to_numpy(dtype=float)[0]
-    ends = table[["end_x_m", "end_y_m"]].to_numpy(dtype=float)
-    near = np.nanquantile(ends, [0.01, 0.99], axis=0)
     field = study.situation.playing_field
+    start = table[["start_x_m", "start_y_m"]].to_numpy(float)[0]
+    near = np.nanquantile(table[[*ENDS]].to_numpy(float), [0.01, 0.99], axis=0)
     window = around(field, [start, near], least=style.sizes.stretch)
     ax = draw_field(field, ax, style=style, window=window, panel=True)
     caught = caught_points(table)
@@ -108,9 +107,9 @@ def _enlarge(
     """
     # A square around the middle nineteen of twenty catches.
     low, high = np.quantile(caught, [0.025, 0.975], axis=0)
-    (x, y), half = (low + high) / 2.0, max(LEAST, 1.4 * float((high - low).max())) / 2.0
-    window = Window(float(x - half), float(x + half), float(y - half), float(y + half))
-    side = float(style.length(window.right - window.left))
+    (x, y), half = (low + high) / 2.0, max(LEAST, 1.4 * (high - low).max()) / 2.0
+    window = Window(x - half, x + half, y - half, y + half)
+    side = style.length(window.right - window.left)
     across = abs(float(np.diff(ax.get_xlim() if style.upright else ax.get_ylim())[0]))
     figure: Any = ax.figure
     if side > WIDE * across or (spot := _free(figure, box, style)) is None:
