@@ -13,8 +13,8 @@ from PIL import Image
 
 from experiments.charts.field import around, draw_field
 from experiments.charts.panel import Block, Heading, Key, draw_panel
-from experiments.charts.style import DEFENCE, HATCHED, INK, OFFENCE, Style
-from experiments.charts.tape import CHASE, SECTOR_RADIUS, TEAMS, disc_look, player_look
+from experiments.charts.style import DEFENCE, HATCHED, INK, OFFENCE, TEAM_MARKS, Style
+from experiments.charts.tape import CHASE, SECTOR_RADIUS, disc_look, player_look
 from experiments.running import disk
 from experiments.tapes.paths import TRAIL, covered_sector, disc_at_end, ending, trail_start
 
@@ -77,7 +77,7 @@ class Stage:
         white = {"marker": "o", "color": "white", "markeredgecolor": INK}
         return [
             *([Heading(title)] if title else []),
-            *(Key(team, "marker", TEAMS[team]) for team in TEAMS),
+            *(Key(team, "marker", TEAM_MARKS[team]) for team in TEAM_MARKS),
             Key("disc, bigger when high", "marker", white),
             Key(f"way of the last {TRAIL:g} s", "line", {"color": OFFENCE}),
             Key("defender's way", "line", {"color": DEFENCE, "linestyle": CHASE}),

@@ -111,12 +111,7 @@ def paces(metres: float, pace: float = PACE_M) -> str:
 
 
 def check_pace(pace: float) -> None:
-    """Check that a person can have such a pace.
-
-    Raises
-    ------
-    ValueError : `pace` is not between 0.3 and 1.5 m.
-    """
+    """Refuse a pace that no person has, not between 0.3 and 1.5 m, with a `ValueError`."""
     if not 0.3 <= pace <= 1.5:
         raise ValueError(f"a pace of {pace:g} m is not possible; allowed is 0.3 to 1.5 m")
 

@@ -74,12 +74,7 @@ def _whatever_plan(situation: Situation) -> str:
 
 
 def studies_in(folder: Path, situation: Situation) -> list[Study]:
-    """The studies in a folder of a situation as it is, whatever the plan; that in use comes first.
-
-    Raises
-    ------
-    StudyFolderError : there is no study, or it is damaged or not finished.
-    """
+    """The studies in a folder of a situation as it is, whatever the plan; that in use comes first."""
     manifest = read_manifest(folder)
     # A study that was stopped by looking at its intervals needs them a little wider.
     looked = "within" in manifest.settings

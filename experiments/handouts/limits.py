@@ -47,7 +47,9 @@ def _of_curve(found: Found, situation: Situation) -> list[str]:
     points = sorted(points, key=lambda p: float(p["values"][0]))
     values = [float(p["values"][0]) for p in points]
     often = [p["first_look"]["estimate"] for p in points]
-    figures = [_estimate(p, measure) for p in points]
+    least = float("-inf") * measure.more  # where nothing was measured
+    estimates = [p[measure.name]["estimate"] for p in points]
+    figures = [least if estimate is None else float(estimate) for estimate in estimates]
     tried = f"{span((values[0], values[-1]), unit)} in {len(values)} steps"
     if max(often) < HALF:
         return [
@@ -198,11 +200,6 @@ def _label(path: str) -> str:
 
 def _in_use(entry: Found) -> str:
     return "none" if entry["in_use"] is None else number(float(entry["in_use"]))
-
-
-def _estimate(point: Found, measure: Measure) -> float:
-    value = point[measure.name]["estimate"]
-    return float("-inf") * measure.more if value is None else float(value)
 
 
 def _figure(value: float, measure: Measure, situation: Situation) -> str:

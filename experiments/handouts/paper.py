@@ -39,6 +39,7 @@ PLAIN, BOLD = "StallwiseSans", "StallwiseSans-Bold"
 SIZE, LEAD = 10.0, 12.2
 MARGIN = 1.0 * cm
 GAP = 4.0
+ALL = (0, 0), (-1, -1)  # cells of a table
 
 
 @dataclass(frozen=True)
@@ -118,7 +119,10 @@ class Paper:
         parts: list[Flowable] = []
         for one in (sheet, bare, replace(bare, diagram=sheet.small)):
             parts = self._page(one)
-            if sum(_height(part, self.width) for part in parts) <= self.height:
+            # Each takes its height, with the room above and below it.
+            high = [part.wrap(self.width, 1e6)[1] for part in parts]
+            high += [part.getSpaceBefore() + part.getSpaceAfter() for part in parts]
+            if sum(high) <= self.height:
                 break
         return KeepInFrame(self.width, self.height, parts, mode="shrink", vAlign="TOP")
 
@@ -126,6 +130,8 @@ class Paper:
         """The parts of a page from the top."""
         drawn = sheet.diagram
         picture = Image(io.BytesIO(drawn.png), width=drawn.width * inch, height=drawn.height * inch)
+        left = picture.drawWidth + 8
+        care = [self._say("Take care", self.bold), *self._points(sheet.cautions)]
         beside = [
             *(self._say(text, self.bold) for text in (sheet.headline, *sheet.careful)),
             *(self._say(text) for text in sheet.answer),
@@ -136,7 +142,7 @@ class Paper:
             self._say(sheet.setting),
             *([self._say(sheet.story)] if sheet.story else []),
             Spacer(0, GAP),
-            self._columns([picture], beside, picture.drawWidth + 8, self.width),
+            _table([[[picture], beside]], [left, self.width - left], (0, 4, 0, 0)),
             Spacer(0, GAP),
             self._plans(sheet),
             *([self._say(sheet.note)] if sheet.note else []),
@@ -145,7 +151,7 @@ class Paper:
             Spacer(0, GAP),
             self._drill(sheet),
             Spacer(0, GAP),
-            self._cautions(sheet),
+            _table([[care]], [self.width], (7, 7, 2, 4), ("BACKGROUND", *ALL, HexColor(SHADE))),
             self._say(sheet.foot),
         ]
 
@@ -167,52 +173,33 @@ class Paper:
         widths = [width * self.width / sum(widths) for width in widths]
         rows = [[self._say(head, self.bold) for head in sheet.heads]]
         rows += [[self._say(cell) for cell in row] for row in sheet.rows]
-        rule = ("LINEBELOW", (0, 0), (-1, -1), 0.4, HexColor("#BBBBBB"))
-        return self._table(rows, widths, [rule, *_padding(2, 4, 1, 2)])
+        rule = ("LINEBELOW", *ALL, 0.4, HexColor("#BBBBBB"))
+        return _table(rows, widths, (2, 4, 1, 2), rule)
 
     def _widest(self, texts: Sequence[str]) -> float:
         """Points that the longest of some cells needs on a line of its own, the first one bold."""
         fonts = [BOLD, *[PLAIN] * (len(texts) - 1)]
         return 8.0 + max(map(pdfmetrics.stringWidth, map(clean, texts), fonts, repeat(SIZE)))
 
-    def _columns(self, left: list[Any], right: list[Any], first: float, both: float) -> Table:
-        return self._table([[left, right]], [first, both - first], _padding(0, 4, 0, 0))
-
-    def _table(self, rows: list[Any], widths: list[float], style: list[Any]) -> Table:
-        return Table(rows, colWidths=widths, style=[("VALIGN", (0, 0), (-1, -1), "TOP"), *style])
-
     def _drill(self, sheet: PaperSheet) -> Table:
         """The drill card: a frame that can be cut out."""
-        inner = self.width - 14
+        half = (self.width - 14) / 2
         rows = [
             [self._say(letter, self.bold), self._say(f"{purpose}: {place}" if place else purpose)]
             for letter, purpose, place in sheet.cones
         ]
-        cones = self._table(rows, [0.6 * cm, inner / 2 - 0.6 * cm], _padding(0, 4, 0, 1))
+        cones = _table(rows, [0.6 * cm, half - 0.6 * cm], (0, 4, 0, 1))
         left = [self._say("Drill: the cones", self.head), self._say(sheet.pace), cones]
-        right = [
-            *self._section("Start and throw", sheet.cues),
-            *self._section("Count", sheet.counts),
-        ]
-        both = self._columns(left, right, inner / 2, inner)
-        box = ("BOX", (0, 0), (-1, -1), 1.0, HexColor(LINES))
-        return self._table([[both]], [self.width], [box, *_padding(7, 7, 0, 4)])
-
-    def _cautions(self, sheet: PaperSheet) -> Table:
-        care = [self._say("Take care", self.bold), *self._points(sheet.cautions)]
-        shade = ("BACKGROUND", (0, 0), (-1, -1), HexColor(SHADE))
-        return self._table([[care]], [self.width], [shade, *_padding(7, 7, 2, 4)])
+        right = self._section("Start and throw", sheet.cues) + self._section("Count", sheet.counts)
+        both = _table([[left, right]], [half, half], (0, 4, 0, 0))
+        return _table([[both]], [self.width], (7, 7, 0, 4), ("BOX", *ALL, 1.0, HexColor(LINES)))
 
 
-def _padding(left: float, right: float, top: float, bottom: float) -> list[Any]:
-    sides = {"LEFT": left, "RIGHT": right, "TOP": top, "BOTTOM": bottom}
-    return [(f"{side}PADDING", (0, 0), (-1, -1), points) for side, points in sides.items()]
-
-
-def _height(part: Flowable, width: float) -> float:
-    """Points that a part takes on a page of this width, with the room above and below it."""
-    high = float(part.wrap(width, 1e6)[1])
-    return high + float(part.getSpaceBefore()) + float(part.getSpaceAfter())
+def _table(rows: list[Any], widths: list[float], padding: tuple[int, ...], *rules: Any) -> Table:
+    """A table whose cells begin at the top, with so many points left, right, above and below."""
+    sides = zip(("LEFT", "RIGHT", "TOP", "BOTTOM"), padding, strict=True)
+    padded = [(f"{side}PADDING", *ALL, points) for side, points in sides]
+    return Table(rows, colWidths=widths, style=[("VALIGN", *ALL, "TOP"), *rules, *padded])
 
 
 def clean(text: str) -> str:

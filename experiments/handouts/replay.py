@@ -18,8 +18,6 @@ from experiments.tapes.paths import TRAIL, disc_at_end, ending
 from experiments.tapes.picking import Pick, pick_rehearsal
 from experiments.words.measured import headline
 
-__all__ = ["Pick", "Replay", "pick_rehearsal", "replay_page", "write_replay"]
-
 
 @dataclass(frozen=True)
 class Replay:
