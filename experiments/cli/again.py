@@ -51,12 +51,7 @@ def command(
 
 
 def _line(study: Path, command: Any, told: dict[str, Any]) -> list[str]:
-    """The options as command-line arguments, so that they are checked like any others.
-
-    Raises
-    ------
-    StallwiseError : an option is unknown, or its value is not a word, a number or a list of them.
-    """
+    """The options as command-line arguments, so that they are checked like any others."""
     known = {each.name: each for each in command.params if each.name != "situation"}
     line: list[str] = []
     bare: list[str] = []

@@ -41,11 +41,15 @@ def command(
         Study(done.tables[key], situation=situation, seed=seed, **done.account)
         for key, situation in played.items()
     ]
+    estimates = []
+    for s, study in zip(played.values(), studies, strict=True):
+        what = {"situation": s.name, "plan": s.plan, "defence": s.defence, "force": s.force}
+        estimates.append({**what, "rehearsals": n, "seed": seed, **study.estimates()})
     everything = [
         s.table.assign(situation=s.situation.name, plan=s.situation.plan) for s in studies
     ]
     written = [
-        write_csv(frame_of([_row(study) for study in studies]), out / "estimates.csv"),
+        write_csv(frame_of(estimates), out / "estimates.csv"),
         write_csv(pd.concat(everything, ignore_index=True), out / "rehearsals.csv"),
     ]
     for s in shown:
@@ -68,10 +72,3 @@ def command(
         print_lines([f"{s.name}: {s.question}", *careful, TextTable(("plan", *names), rows)])
     print("Under each figure its 95 % interval. The same seed is the same luck for every plan.")
     print_end(done.run.rehearsed, done.run.per_second, written, reached=True)
-
-
-def _row(study: Study) -> dict[str, object]:
-    """What was rehearsed, and each estimate."""
-    s = study.situation
-    names = {"situation": s.name, "plan": s.plan, "defence": s.defence, "force": s.force}
-    return {**names, "rehearsals": study.n, "seed": study.seed, **study.estimates()}

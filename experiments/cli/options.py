@@ -130,7 +130,7 @@ def processes(jobs: int | None, rehearsals: int) -> int:
     return max(1, min(cores, rehearsals // WORTH_A_PROCESS))
 
 
-def ready_folder(out: Path) -> Path:
+def ready_folder(out: Path) -> None:
     """Make the folder if it is missing and check that it can be written to, before any work is done."""
     try:
         out.mkdir(parents=True, exist_ok=True)
@@ -142,7 +142,6 @@ def ready_folder(out: Path) -> Path:
             f"--out {os.fspath(out)}: cannot be written to: {reason}; "
             "allowed: a folder that is there or can be made"
         ) from error
-    return out
 
 
 def listed(text: str | None) -> list[str] | None:
