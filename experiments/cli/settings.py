@@ -10,7 +10,6 @@ from experiments.errors import StallwiseError, did_you_mean
 from experiments.situations.files import load
 from experiments.situations.setting_paths import Setting, every_setting
 from experiments.situations.tables import shown
-from experiments.words.measured import unit_of
 
 PART = "Only paths that hold this word, such as mark, plans.strike or speed."
 
@@ -31,7 +30,7 @@ def command(
         print_json({path: _described(found) for path, found in chosen.items()})
         return
     rows = [
-        (path, shown(found.value), unit_of(found), allowed(found), found.doc)
+        (path, shown(found.value), _unit(found), allowed(found), found.doc)
         for path, found in chosen.items()
     ]
     print_table(("setting", "value", "unit", "allowed", "meaning"), rows, left=5)
@@ -49,10 +48,14 @@ def allowed(found: Setting) -> str:
     return " to ".join(ends)
 
 
+def _unit(found: Setting) -> str:
+    return found.unit.strip("()")
+
+
 def _described(found: Setting) -> dict[str, object]:
     return {
         "value": found.value,
-        "unit": unit_of(found),
+        "unit": _unit(found),
         "low": found.low,
         "high": found.high,
         "choices": found.choices,

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
@@ -44,7 +44,7 @@ class Sheet:
 
     study: Study
     findings: tuple[str, ...] = ()
-    also: tuple[Any, ...] = field(default=())
+    also: tuple[Any, ...] = ()
 
     @property
     def studies(self) -> dict[str, Study]:
