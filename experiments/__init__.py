@@ -25,29 +25,6 @@ if TYPE_CHECKING:
     from experiments.studies.vary import vary
     from experiments.studies.whatif import what_if
 
-__all__ = [
-    "Sheet",
-    "Situation",
-    "Study",
-    "compare",
-    "draw",
-    "engine",
-    "handout",
-    "joined",
-    "load",
-    "map",
-    "matchup",
-    "panel",
-    "passes",
-    "rehearse",
-    "replay",
-    "shipped",
-    "sturdiness",
-    "tune",
-    "vary",
-    "what_if",
-]
-
 # Imported when first asked for: the game takes two seconds, which `stallwise --help` does without.
 _WHERE = {
     "Sheet": "handouts.handout:Sheet",
@@ -71,6 +48,8 @@ _WHERE = {
     "vary": "studies.vary:vary",
     "what_if": "studies.whatif:what_if",
 }
+
+__all__ = [*_WHERE]
 
 
 def __getattr__(name: str) -> Any:

@@ -15,7 +15,6 @@ import difflib
 import inspect
 from functools import cache
 from importlib.metadata import EntryPoint, entry_points
-from typing import Any
 
 KINDS = ("offence", "defence", "cut", "cover", "mark")
 GROUP = "stallwise.policies"
@@ -27,7 +26,7 @@ class UnknownPolicy(LookupError):
 
 def names(kind: str) -> tuple[str, ...]:
     """All names of a kind, sorted, built in or offered by installed packages."""
-    return tuple(sorted({*_built_in(kind), *_offered(kind)}))
+    return tuple(sorted({*_built_in(kind), *_offered()[kind]}))
 
 
 def find(kind: str, name: str) -> type:
@@ -41,7 +40,7 @@ def find(kind: str, name: str) -> type:
     built_in = _built_in(kind)
     if name in built_in:
         return built_in[name]
-    offered = _offered(kind)
+    offered = _offered()[kind]
     if name not in offered:
         known = names(kind)
         near = difflib.get_close_matches(name, known, n=1, cutoff=0.5)
@@ -79,10 +78,9 @@ def _built_in(kind: str) -> dict[str, type]:
 
 
 @cache
-def _offered(kind: str) -> dict[str, EntryPoint]:
-    return {entry.name: entry for entry in _all_offered().select(group=f"{GROUP}.{kind}")}
-
-
-@cache
-def _all_offered() -> Any:
-    return entry_points()  # read once, from a file of each package installed
+def _offered() -> dict[str, dict[str, EntryPoint]]:
+    everything = entry_points()  # read once, from a file of each package installed
+    return {
+        kind: {entry.name: entry for entry in everything.select(group=f"{GROUP}.{kind}")}
+        for kind in KINDS
+    }

@@ -9,7 +9,7 @@ import pandas as pd
 from matplotlib.axes import Axes
 from matplotlib.colors import Normalize
 
-from experiments.charts.field import Window, around, draw_arrow, draw_field
+from experiments.charts.field import around, draw_arrow, draw_field
 from experiments.charts.heat import MAP, cell_number, colour_bar, colours_of
 from experiments.charts.style import INK, Style, chart, own_figure
 from experiments.studies.map import Map
@@ -33,8 +33,9 @@ def availability(found: Map, ax: Axes | None, style: Style) -> Axes:
     starts = places[["x_m", "y_m"]].to_numpy(dtype=float)
     window = around(field, [starts, places[ENDS].to_numpy(float)], margin=5.0)
     title = headline(found.situation, force=False)
-    figure = style.figure(_height(window, len(forces), style), title)
     rows, columns = (1, len(forces)) if style.upright else (len(forces), 1)
+    high = ((style.sizes.width - 1.6) / columns - 0.3) * window.shape(style) + 0.3
+    figure = style.figure(float(np.clip(rows * high + 0.6, 3.0, 9.4)), title)
     axes = figure.subplots(rows, columns, squeeze=False).ravel()
     note = style.broken(_look_note(found, places), figure.get_figwidth())
     figure.supxlabel(note, x=0.01, ha="left", fontsize=style.sizes.text)
@@ -49,8 +50,7 @@ def availability(found: Map, ax: Axes | None, style: Style) -> Axes:
     colour_bar(figure, norm, list(axes), words, style, share=True, shrink=0.9)
     for force, each in zip(forces, axes, strict=True):
         _places(each, places[places["force"] == force], norm, style)
-    first: Axes = axes[0]
-    return first
+    return axes[0]
 
 
 def _look_note(found: Map, places: pd.DataFrame) -> str:
@@ -73,7 +73,7 @@ def _places(ax: Axes, places: pd.DataFrame, norm: Normalize, style: Style) -> No
     hardly = places["available"].to_numpy(float) < HALF
     figure: Any = ax.figure
     figure.draw_without_rendering()
-    u, v = style.place(spots[:, 0], spots[:, 1])
+    u, v = style.place(*spots.T)
     size = 2.5 * style.sizes.text
     if len(spots) > 1:
         pixels = ax.transData.transform(np.column_stack([u, v]))
@@ -85,29 +85,13 @@ def _places(ax: Axes, places: pd.DataFrame, norm: Normalize, style: Style) -> No
     for spot, end in zip(spots, ends, strict=True):
         if np.isfinite(end).all():
             draw_arrow(ax, style, spot, end, 1.2 * style.sizes.marker, **look)
+    look = {"s": size**2, "cmap": MAP, "norm": norm, "edgecolors": INK, "zorder": 5}
+    look["linewidths"] = 0.6 * style.sizes.line
     for marker, some, gid in (("o", ~hardly, "places"), ("s", hardly, "hardly thrown")):
-        ax.scatter(
-            u[some],
-            v[some],
-            c=worked[some],
-            s=size**2,
-            marker=marker,
-            cmap=MAP,
-            norm=norm,
-            edgecolors=INK,
-            linewidths=0.6 * style.sizes.line,
-            zorder=5,
-            gid=gid,
-        )
+        ax.scatter(u[some], v[some], c=worked[some], marker=marker, gid=gid, **look)
     if size < 1.7 * style.sizes.text:
         return
     for across, along, value in zip(u, v, worked, strict=True):
         if np.isfinite(value):
             words = f"{100 * value:.0f}"
             cell_number(ax, along, across, words, norm(value), patch=False, zorder=6)
-
-
-def _height(window: Window, count: int, style: Style) -> float:
-    beside, under = (count, 1) if style.upright else (1, count)
-    room = (style.sizes.width - 1.6) / beside - 0.3
-    return float(np.clip(under * (room * window.shape(style) + 0.3) + 0.6, 3.0, 9.4))

@@ -65,10 +65,9 @@ def _lines(
     ax = style.axes(ax, 4.2)
     for run, rows in frame.groupby("run", sort=False):
         rows = rows.sort_values(column)
-        low, middle, high = (rows[c].to_numpy(dtype=float) for c in ("low", "estimate", "high"))
         look = {**LOOKS[str(run)], "linewidth": 1.5 * style.sizes.line, "label": f"run {run}"}
-        x, gids = rows[column].to_numpy(dtype=float) * per_unit, (f"band {run}", f"line {run}")
-        style.band(ax, x, low, middle, high, shade=0.15, gids=gids, **look)
+        x = rows[column].to_numpy(dtype=float) * per_unit
+        style.band(ax, x, rows.itertuples(), shade=0.15, of=f" {run}", **look)
     ax.set_ylim(0.0, 1.02)
     percent_axis(ax.yaxis)
     return ax

@@ -23,10 +23,7 @@ def curve(found: Varied, ax: Axes | None, style: Style) -> Axes:
     (setting,), measure = found.settings, found.measure
     points = sorted(found.points, key=lambda point: point.values)
     value = np.array([point.values[0] for point in points])
-    low, middle, high = (
-        np.array([getattr(point.found[measure.name], part) for point in points])
-        for part in ("low", "estimate", "high")
-    )
+    estimates = [point.found[measure.name] for point in points]
     if found.window is not None:
         label = f"as good as the best: {span(found.window, unit_of(setting))}"
         ax.axvspan(*found.window, facecolor="#E3E3E3", edgecolor="none", label=label, gid="window")
@@ -35,13 +32,14 @@ def curve(found: Varied, ax: Axes | None, style: Style) -> Axes:
         ax.axvspan(*ends, **HATCHED, hatch="//", label=label, gid="hardly thrown")
         label = "_"
     words = measure_axis(measure, found.situation)
-    style.band(ax, value, low, middle, high, interval="interval", label=words)
+    style.band(ax, value, estimates, interval="interval", label=words)
     if is_number(setting.value):
         style.now(ax, setting.value, in_use(setting))
     if measure.share:
         percent_axis(ax.yaxis)
-        room = max(0.02, 0.08 * float(np.nanmax(high) - np.nanmin(low)))
-        ax.set_ylim(max(0.0, np.nanmin(low) - room), min(1.0, np.nanmax(high) + room))
+        low, high = np.nanmin([e.low for e in estimates]), np.nanmax([e.high for e in estimates])
+        room = max(0.02, 0.08 * float(high - low))
+        ax.set_ylim(max(0.0, low - room), min(1.0, high + room))
     title = headline(found.situation)
     return style.dress(ax, title=title, x=axis_of(setting), y=words, legend=True)
 

@@ -17,6 +17,7 @@ from experiments.words.looks import hardly_in_short, looks_in_short
 from experiments.words.measured import headline, words_of
 from experiments.words.wording import minus
 
+CAREFUL = "Careful"  # begins a note that warns
 LINE = 1.35  # from line to line of the notes, in sizes of their letters
 SIDES = {"better": ("o", OFFENCE), "worse": ("v", DEFENCE), "may be either": ("s", INK)}
 
@@ -47,12 +48,12 @@ def differences_of_measures(
         raise ValueError(f"not compared: {', '.join(unknown)}; compared are {', '.join(known)}")
     plans = len({d.plan for d in every})
     notes = _look_notes(found, style)
-    top = LINE * style.sizes.text / 72.0 * sum(note.count("\n") + 1 for note, _ in notes)
+    top = height_of(notes, style)
     height = 0.9 + top + len(wanted) * (0.62 + 0.3 * plans)
     if style.clinic:
         fits = max(int((style.sizes.height - 1.4 - top) / (0.95 + 0.34 * plans)), 1)
         if left_out := [words_of(MEASURES[name], situation) for name in wanted[fits:]]:
-            notes.append((f"not shown: {', '.join(left_out)}", False))
+            notes.append(f"not shown: {', '.join(left_out)}")
         wanted = wanted[:fits]
     figure = style.figure(height, headline(situation, plan=False))
     # The notes hang from axes without height, so that the layout gives them what they need.
@@ -65,39 +66,41 @@ def differences_of_measures(
         draw_rows([d for d in every if d.measure == name], words, MEASURES[name], each, style)
         seen |= {label: h for h, label in zip(*each.get_legend_handles_labels(), strict=True)}
     style.legend_below(figure, seen)
-    first: Axes = axes[0]
-    return first
+    return axes[0]
 
 
-def _look_notes(compared: Compared, style: Style) -> list[tuple[str, bool]]:
-    """What each plan threw first, broken to the width, and whether its own look was hardly thrown."""
+def _look_notes(compared: Compared, style: Style) -> list[str]:
+    """What each plan threw first, broken to the width, with a warning where its own look hardly was."""
     notes = []
     for plan, shares in compared.looks.items():
         hardly = hardly_in_short(compared.situation, plan, shares)
         text = f"plan {plan}: {looks_in_short(shares, 2, kept=True)}"
-        text = f"Careful, {text}; {hardly}" if hardly else text
-        notes.append((style.broken(text, style.sizes.width), bool(hardly)))
+        text = f"{CAREFUL}, {text}; {hardly}" if hardly else text
+        notes.append(style.broken(text, style.sizes.width))
     return notes
 
 
-def write_notes(ax: Axes, notes: Sequence[tuple[str, bool]], style: Style) -> None:
-    """Write notes below each other from the left edge of the figure; True is a warning."""
+def height_of(notes: Sequence[str], style: Style, more: int = 0) -> float:
+    """Inches that notes take, with so many lines more."""
+    return LINE * style.sizes.text / 72.0 * ("\n".join(notes).count("\n") + 1 + more)
+
+
+def write_notes(ax: Axes, notes: Sequence[str], style: Style) -> None:
+    """Write notes below each other from the left edge of the figure, warnings in their colour."""
     ax.set_axis_off()
     size, above = style.sizes.text, 0
-    for note, hardly in notes:
-        ax.annotate(
-            note,
-            (0.0, 1.0),
-            xycoords=("figure fraction", "axes fraction"),
-            xytext=(0.5 * size, -LINE * size * above),
-            textcoords="offset points",
-            va="top",
-            linespacing=LINE / 1.2,
-            color=WARNING if hardly else INK,
-            gid="hardly thrown" if hardly else "looks thrown",
-            annotation_clip=False,
-        )
+    look: dict[str, Any] = {"xycoords": ("figure fraction", "axes fraction"), "va": "top"}
+    look |= {"linespacing": LINE / 1.2, "textcoords": "offset points", "annotation_clip": False}
+    for note in notes:
+        spot = 0.5 * size, -LINE * size * above
+        ax.annotate(note, (0.0, 1.0), spot, **look, **warned(note.startswith(CAREFUL)))
         above += note.count("\n") + 1
+
+
+def warned(hardly: bool) -> dict[str, Any]:
+    """How words about the looks are drawn, a warning where one was hardly thrown."""
+    gid = "hardly thrown" if hardly else "looks thrown"
+    return {"color": WARNING if hardly else INK, "gid": gid}
 
 
 def draw_rows(
@@ -115,22 +118,18 @@ def draw_rows(
     # What has no unit, such as a score, differs by less than a tenth.
     form = "+.1f" if unit else "+.3f"
     ax.axvline(0.0, color=LINES, gid="no difference")
-    seen: set[str] = set()
     for row, d in enumerate(rows):
         less = d.difference
         middle, low, high = (factor * v for v in (less.estimate, less.low, less.high))
-        side = (
-            ("better" if measure.more * middle > 0.0 else "worse") if d.clear else "may be either"
-        )
+        ahead = "better" if measure.more * middle > 0.0 else "worse"
+        side = ahead if d.clear else "may be either"
         marker, colour = SIDES[side]
         look: dict[str, Any] = {"color": colour, "linewidth": 1.8 * line}
         if np.isfinite([low, high]).all():
             ax.plot([low, high], [row, row], gid=f"interval {row}", **look)
         look = {"color": colour, "markersize": 0.8 * size, "markeredgewidth": 1.4 * line}
         look["markerfacecolor"] = colour if d.clear else "white"
-        label = side if side not in seen else None
-        ax.plot([middle], [row], marker, label=label, gid=f"difference {row}", **look)
-        seen.add(side)
+        ax.plot([middle], [row], marker, label=side, gid=f"difference {row}", **look)
         told = minus(f"{middle:{form}} ({low:{form}} to {high:{form}})")
         ax.text(1.02, row, told, transform=ax.get_yaxis_transform(), va="center")
     ax.set_yticks(range(len(rows)), [d.plan for d in rows], parse_math=False)

@@ -34,6 +34,11 @@ class Window:
         x, y = np.asarray(x), np.asarray(y)
         return (x >= self.left) & (x <= self.right) & (y >= self.low) & (y <= self.high)
 
+    def with_all_of(self, other: Window) -> Window:
+        """The smallest window that shows all of both."""
+        left, low = min(self.left, other.left), min(self.low, other.low)
+        return Window(left, max(self.right, other.right), low, max(self.high, other.high))
+
     def shape(self, style: Style) -> float:
         """Height over width of its picture."""
         across, along = self.right - self.left, self.high - self.low
@@ -58,82 +63,61 @@ def around(field: Any, points: Iterable[Any], margin: float = 4.0, least: float 
 
     Parameters
     ----------
-    field : the field.
     points : arrays (..., 2) of x and y in metres; entries that are not finite are left out.
     margin : metres kept free beyond the outermost point.
     least : the window is at least this many metres long.
     """
     stacked = np.concatenate([np.asarray(p, dtype=float).reshape(-1, 2) for p in points])
     stacked = stacked[np.isfinite(stacked).all(axis=1)]
-    all_of_it = whole(field)
+    every = whole(field)
     if len(stacked) == 0:
-        return all_of_it
-    all_of_it = _reaching(all_of_it, stacked)
-    low, high = stacked[:, 1].min() - margin, stacked[:, 1].max() + margin
+        return every
+    # Wider than the field where points lie outside of it.
+    lowest, highest = stacked.min(axis=0), stacked.max(axis=0)
+    ends = np.array([(every.left, every.low), (every.right, every.high)])
+    left, bottom = np.clip(lowest - MARGIN, ends[0] - OUTSIDE, ends[0]).tolist()
+    right, top = np.clip(highest + MARGIN, ends[1], ends[1] + OUTSIDE).tolist()
+    low, high = lowest[1] - margin, highest[1] + margin
     short = max(0.0, least - (high - low)) / 2.0
-    low, high = max(low - short, all_of_it.low), min(high + short, all_of_it.high)
+    low, high = max(low - short, bottom), min(high + short, top)
     # What an end of the field took away is given on the other side.
-    low = max(min(low, high - least), all_of_it.low)
-    high = min(max(high, low + least), all_of_it.high)
-    return Window(all_of_it.left, all_of_it.right, float(low), float(high))
-
-
-def _reaching(window: Window, points: np.ndarray) -> Window:
-    """The window made larger where points lie outside of it."""
-    lowest, highest = points.min(axis=0) - MARGIN, points.max(axis=0) + MARGIN
-    return Window(
-        float(np.clip(lowest[0], window.left - OUTSIDE, window.left)),
-        float(np.clip(highest[0], window.right, window.right + OUTSIDE)),
-        float(np.clip(lowest[1], window.low - OUTSIDE, window.low)),
-        float(np.clip(highest[1], window.high, window.high + OUTSIDE)),
-    )
-
-
-def field_axes(
-    field: Any, ax: Axes | None, style: Style, window: Window, *, panel: bool = True
-) -> Axes:
-    """The axes with a field drawn on them; where there are none, of a figure in the window's shape.
-
-    `panel` leaves room for one beside it.
-    """
-    if ax is None:
-        sizes = style.sizes
-        room = sizes.width - (2.45 if panel else 0.0) - 0.6
-        height = float(np.clip(room * window.shape(style) + 0.85, 3.4, 9.4))
-        ax = style.axes(height=height)
-    return draw_field(field, ax, style=style, window=window)
+    low = max(min(low, high - least), bottom)
+    high = min(max(high, low + least), top)
+    return Window(left, right, float(low), float(high))
 
 
 def draw_field(
-    field: Any, ax: Axes | None = None, *, style: Style | None = None, window: Window | None = None
+    field: Any,
+    ax: Axes | None = None,
+    *,
+    style: Style | None = None,
+    window: Window | None = None,
+    panel: bool = False,
 ) -> Axes:
     """Draw the lines of a field in the style's units and direction.
 
-    Parameters
-    ----------
-    field : `sim.field.Field`.
-    ax : axes to draw on; None makes a figure.
-    style : units, sizes and direction.
-    window : the part shown; None shows all of it.
-
-    Returns
-    -------
-    The axes, with equal scale in both directions and limits set to the window.
+    The axes have equal scale in both directions and the limits of the window. None makes a figure
+    in its shape, with room for a panel beside the field if there is to be one; a window that is None
+    shows all of the field.
     """
-    style = style or Style()
-    window = window or whole(field)
+    style, window = style or Style(), window or whole(field)
     if ax is None:
-        return field_axes(field, None, style, window, panel=False)
+        room = style.sizes.width - (2.45 if panel else 0.0) - 0.6
+        ax = style.axes(height=float(np.clip(room * window.shape(style) + 0.85, 3.4, 9.4)))
     line = style.sizes.line
     half, goal, back = field.half_width, field.length, field.length + field.end_zone
-    for low, high, name in ((goal, back, "attacked"), (-field.end_zone, 0.0, "defended")):
-        look: dict[str, Any] = {"facecolor": SHADE, "edgecolor": "none", "zorder": 0}
-        draw_area(ax, style, _box(half, low, high), f"end zone {name}", **look)
-    look = {"facecolor": "none", "edgecolor": INK, "linewidth": 1.4 * line, "zorder": 1}
-    draw_area(ax, style, _box(half, -field.end_zone, back), "perimeter", **look)
+    shaded: dict[str, Any] = {"facecolor": SHADE, "edgecolor": "none", "zorder": 0}
+    lined: dict[str, Any] = {"facecolor": "none", "edgecolor": INK, "zorder": 1}
+    for low, high, name, look in (
+        (goal, back, "end zone attacked", shaded),
+        (-field.end_zone, 0.0, "end zone defended", shaded),
+        (-field.end_zone, back, "perimeter", {**lined, "linewidth": 1.4 * line}),
+    ):
+        box = [(-half, low), (half, low), (half, high), (-half, high)]
+        draw_area(ax, style, box, name, **look)
     for y in (0.0, goal):
-        look = {"color": INK, "linewidth": line, "zorder": 1}
-        draw_line(ax, style, [(-half, y), (half, y)], "goal line", **look)
+        ends = [(-half, y), (half, y)]
+        draw_line(ax, style, ends, "goal line", color=INK, linewidth=line, zorder=1)
     # One that stands on the edge of the window is left out rather than cut through.
     inner = Window(window.left, window.right, window.low + 1.0, window.high - 1.0)
     bricks = np.array(field.brick_points)
@@ -170,10 +154,6 @@ def draw_arrow(
     ax.annotate("", arrowprops={**arrow, **look}, **ends, **more)
 
 
-def _box(half: float, low: float, high: float) -> list[tuple[float, float]]:
-    return [(-half, low), (half, low), (half, high), (-half, high)]
-
-
 def show_window(ax: Axes, style: Style, window: Window) -> None:
     """Set the limits of axes to a window, with equal scale in both directions."""
     u, v = style.place([window.left, window.right], [window.low, window.high])
@@ -183,10 +163,8 @@ def show_window(ax: Axes, style: Style, window: Window) -> None:
 def _frame(ax: Axes, field: Any, style: Style, window: Window) -> None:
     """Set the limits, and ticks that count from the defended goal line and from the long axis."""
     show_window(ax, style, window)
-    step = 10.0
-    goal = float(style.length(field.length))
-    back = float(style.length(field.end_zone))
-    ticks = np.arange(step * np.ceil(-back / step), goal + back + 0.01, step)
+    goal, back = style.length([field.length, field.end_zone])
+    ticks = np.arange(10.0 * np.ceil(-back / 10.0), goal + back + 0.01, 10.0)
     low, high = sorted(style.length([window.low, window.high]))
     # A number at the very end would reach into what stands beside the field.
     room = 0.02 * (high - low)
@@ -195,11 +173,8 @@ def _frame(ax: Axes, field: Any, style: Style, window: Window) -> None:
     along.set_ticks(ticks, [minus(f"{tick + 0.0:.0f}") for tick in ticks])
     across.set_ticks([])
     words = f"{style.unit_word} from the goal line defended {ARROW}"
+    words = f"{style.units} from own goal line {ARROW}" if style.clinic else words
     size = style.sizes.text
-    along.set_label_text(
-        f"{style.units} from own goal line {ARROW}" if style.clinic else words,
-        fontsize=size,
-        color=INK,
-    )
+    along.set_label_text(words, fontsize=size, color=INK)
     ax.tick_params(labelsize=size, color=LINES, labelcolor=INK, width=0.7 * style.sizes.line)
     ax.spines[:].set_visible(False)

@@ -34,7 +34,7 @@ def flights(
     title: str = "",
     style: Style | None = None,
 ) -> tuple[Axes, Axes]:
-    """Draw the flights of some shapes over one distance, from the side and from above.
+    """Draw the flights of some shapes over one distance; axes from the side and from above.
 
     A dot is drawn each half second, so that the slower of two flights can be told.
 
@@ -48,10 +48,6 @@ def flights(
     title : of the figure; empty says throw and distance.
     style : units and sizes.
 
-    Returns
-    -------
-    The axes from the side, and those from above.
-
     Raises
     ------
     ValueError : a throw or a shape that there is not.
@@ -60,49 +56,35 @@ def flights(
     for found, known in ((throw, THROWS), *((shape, SHAPES) for shape in shapes)):
         if found not in known:
             raise ValueError(f"found {found!r}; allowed are {', '.join(known)}")
-    length = f"{float(style.length(distance)):.3g} {style.unit_word}"
+    length = f"{style.length(distance):.3g} {style.unit_word}"
+    table, ahead, across = load_table(), wind[0], wind[1] * hand
+    knots = np.zeros((POINTS, 3))
     with style.in_use():
         figure = style.figure(4.6, title or f"{throw} over {length}".capitalize())
         side, top = figure.subplots(2, 1, sharex=True)
         for shape in shapes:
-            _draw((side, top), distance, throw, shape, wind, hand, style)
+            flight = table, THROWS.index(throw), SHAPES.index(shape)
+            end = duration(*flight, distance, ahead, across)
+            reached = reach(*flight, ahead, across)
+            step = lay_out(*flight, distance, ahead, across, CARRIED, 0.0, 0.0, 0.0, 0.0, knots)
+            words = f"{shape}: {end:.1f} s"
+            if distance > reached:
+                words += f", reaches {style.length(reached):.0f} {style.units}"
+            whole = {"linewidth": 1.6 * style.sizes.line, "label": words}
+            dots = {"linestyle": "none", "marker": "o", "markersize": 0.5 * style.sizes.marker}
+            for times, gid, look in (
+                (np.linspace(0.0, end, STEPS), f"flight {shape}", whole),
+                (np.append(np.arange(0.0, end, 0.5), end), f"dots {shape}", dots),
+            ):
+                places = (np.interp(times, step * np.arange(POINTS), part) for part in knots.T)
+                along, aside, height = map(style.length, places)
+                for ax, up in ((side, height), (top, hand * aside)):
+                    ax.plot(along, up, gid=gid, **{**LOOKS[shape], **look})
         side.set_ylim(bottom=0.0)
         top.axhline(0.0, color=LINES, linewidth=0.7 * style.sizes.line, zorder=0.5)
         style.dress(side, y=f"height ({style.units})", legend=True)
         # Right of the throw is below, as on a field that is attacked to the right.
         top.invert_yaxis()
-        along = f"along the throw ({style.unit_word}; a dot each half second)"
-        style.dress(top, x=along, y=f"to the right ({style.units})")
+        along_words = f"along the throw ({style.unit_word}; a dot each half second)"
+        style.dress(top, x=along_words, y=f"to the right ({style.units})")
     return side, top
-
-
-def _draw(
-    axes: tuple[Axes, Axes],
-    distance: float,
-    throw: str,
-    shape: str,
-    wind: tuple[float, float],
-    hand: int,
-    style: Style,
-) -> None:
-    """One flight up to the catch, on both axes."""
-    knots = np.zeros((POINTS, 3))
-    flight = load_table(), THROWS.index(throw), SHAPES.index(shape)
-    ahead, across = wind[0], wind[1] * hand
-    end = duration(*flight, distance, ahead, across)
-    reached = reach(*flight, ahead, across)
-    step = lay_out(*flight, distance, ahead, across, CARRIED, 0.0, 0.0, 0.0, 0.0, knots)
-    words = f"{shape}: {end:.1f} s"
-    if distance > reached:
-        words += f", reaches {float(style.length(reached)):.0f} {style.units}"
-    whole: dict[str, Any] = {**LOOKS[shape], "linewidth": 1.6 * style.sizes.line, "label": words}
-    dots: dict[str, Any] = {**LOOKS[shape], "linestyle": "none", "marker": "o"}
-    dots["markersize"] = 0.5 * style.sizes.marker
-    for times, gid, look in (
-        (np.linspace(0.0, end, STEPS), f"flight {shape}", whole),
-        (np.append(np.arange(0.0, end, 0.5), end), f"dots {shape}", dots),
-    ):
-        places = (np.interp(times, step * np.arange(POINTS), column) for column in knots.T)
-        along, aside, height = map(style.length, places)
-        for ax, up in zip(axes, (height, hand * aside), strict=True):
-            ax.plot(along, up, gid=gid, **look)

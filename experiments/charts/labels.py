@@ -12,20 +12,11 @@ from matplotlib.transforms import Bbox
 
 from experiments.charts.style import Style
 
-# Right, left, above, below, then the diagonals: (across, up, horizontal and vertical alignment).
-_SIDES = (
-    (1.0, 0.0, "left", "center"),
-    (-1.0, 0.0, "right", "center"),
-    (0.0, 1.0, "center", "bottom"),
-    (0.0, -1.0, "center", "top"),
-    (0.7, 0.7, "left", "bottom"),
-    (-0.7, 0.7, "right", "bottom"),
-    (0.7, -0.7, "left", "top"),
-    (-0.7, -0.7, "right", "top"),
-)
-
-# Of a label's width or height, how much lies left of or below the place it is aligned to.
-_SHARE = {"left": 0.0, "center": 0.5, "right": 1.0, "bottom": 0.0, "top": 1.0}
+# Across and up: right, left, above, below, then the diagonals.
+_BESIDE = ((1.0, 0.0), (-1.0, 0.0), (0.0, 1.0), (0.0, -1.0))
+_DIAGONAL = ((0.7, 0.7), (-0.7, 0.7), (0.7, -0.7), (-0.7, -0.7))
+# Alignments of a label that lies left of or below its place, on it, right of or above it.
+_ACROSS, _UP = ("right", "center", "left"), ("top", "center", "bottom")
 # Points a label may cover rather than stand nearer to another player than to its own.
 NEARER = 12.0
 
@@ -33,18 +24,10 @@ NEARER = 12.0
 def place_labels(
     ax: Axes, style: Style, labels: Sequence[tuple[float, float, str]], *, avoid: np.ndarray
 ) -> list[Text]:
-    """Write each label beside its point, on the side where it covers least.
+    """Write each label, (x, y, text) in metres, beside its point, on the side where it covers least.
 
-    Parameters
-    ----------
-    ax : the axes, with limits set and everything else drawn.
-    style : sizes and direction.
-    labels : (x, y, text) in metres.
-    avoid : (K, 2) points in metres that should stay free.
-
-    Returns
-    -------
-    The texts, in the order of `labels`.
+    `avoid` are (K, 2) points in metres that should stay free. The limits of the axes are set before,
+    and everything else is drawn.
     """
     figure: Any = ax.figure
     figure.draw_without_rendering()
@@ -57,16 +40,15 @@ def place_labels(
     taken: list[Bbox] = []
     texts: list[Text] = []
     for (x, y, words), owner in zip(labels, owners, strict=True):
-        probe = ax.text(0, 0, words, fontsize=style.sizes.text, parse_math=False)
-        size = probe.get_window_extent()
+        probe = ax.text(0, 0, words)
+        size = np.array(probe.get_window_extent().size)
         probe.remove()
         tried = []
         for ring in (0.75, 1.4, 2.2):
-            for across, up, left, top in _SIDES:
-                reach = ring * style.sizes.marker
-                corner = owner + per_point * reach * np.array([across, up])
-                corner -= np.array([_SHARE[left] * size.width, _SHARE[top] * size.height])
-                box = Bbox([corner, corner + np.array([size.width, size.height])])
+            for way in np.array([*_BESIDE, *_DIAGONAL]):
+                reach, side = ring * style.sizes.marker * way, np.sign(way)
+                corner = owner + per_point * reach - (1.0 - side) / 2.0 * size
+                box = Bbox([corner, corner + size])
                 # Points nearer than half a marker, labels crossed, parts outside the axes.
                 near = box.padded(0.5 * style.sizes.marker * per_point).count_contains(busy)
                 crossed = box.count_overlaps(taken)
@@ -74,8 +56,8 @@ def place_labels(
                 out = inside is None or not np.allclose(inside.extents, box.extents)
                 cost = near + 100.0 * crossed + 1000.0 * out + 0.5 * ring
                 cost += NEARER * _closer(box, owner, owners)
-                tried.append((cost, box, (across * reach, up * reach), left, top))
-        _, box, offset, left, top = min(tried, key=lambda one: one[0])
+                tried.append((cost, box, reach, side.astype(int) + 1))
+        _, box, offset, (across, up) = min(tried, key=lambda one: one[0])
         taken.append(box)
         u, v = style.place(x, y)
         text = ax.annotate(
@@ -83,10 +65,8 @@ def place_labels(
             xy=(float(u), float(v)),
             xytext=offset,
             textcoords="offset points",
-            ha=left,
-            va=top,
-            fontsize=style.sizes.text,
-            parse_math=False,
+            ha=_ACROSS[across],
+            va=_UP[up],
             zorder=9,
             gid="label",
             bbox={"facecolor": "white", "edgecolor": "none", "alpha": 0.7, "pad": 0.6},

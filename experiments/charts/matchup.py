@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from typing import Any
 
 import numpy as np
@@ -47,19 +46,22 @@ def matchup(found: Matchup, ax: Axes | None, style: Style) -> Axes:
         words = minus(f"{value:{form}}\n{_in_lines(ends, fits)}")
         patch, colour = bool(hardly[row, column]), norm(values[row, column])
         cell_number(ax, row, column, words, colour, patch=patch, linespacing=1.3)
+    look: dict[str, Any] = {"edgecolor": OFFENCE, "linewidth": style.sizes.line}
     for k, part in enumerate(_mix_ends(game.row_mix, game.row_range)):
-        x, y = columns - 0.42, k + 0.12
-        words = _bar(ax, part, x, y, 0.22, OFFENCE, "offence mix", style)
-        ax.text(x, k - 0.12, words, va="center")
+        words = _bar(ax, part, (columns - 0.42, k + 0.12), 0.22, gid="offence mix", **look)
+        ax.text(columns - 0.42, k - 0.12, words, va="center")
+    look["edgecolor"] = DEFENCE
     for k, part in enumerate(_mix_ends(game.column_mix, game.column_range)):
-        x, y = k - 0.45, rows - 0.32
-        words = _bar(ax, part, x, y, 0.16, DEFENCE, "defence mix", style)
-        ax.text(x, rows - 0.13, _in_lines(words, fits), va="top")
-    ax.set_xlim(-0.5, columns + 0.55)
-    ax.set_ylim(rows + 0.25, -0.5)
+        words = _bar(ax, part, (k - 0.45, rows - 0.32), 0.16, gid="defence mix", **look)
+        ax.text(k - 0.45, rows - 0.13, _in_lines(words, fits), va="top")
+    ax.set(xlim=(-0.5, columns + 0.55), ylim=(rows + 0.25, -0.5))
     hatch_cells(ax, hardly)
     plans = ["\n".join([n, *_ranges(*looks[k].T)]) for k, n in enumerate(found.plans)]
-    _names(ax, plans, found.defences)
+    ax.set_yticks([*range(rows), rows - 0.1], [*plans, "defence's mix"], parse_math=False)
+    across = [*map(_two_lines, found.defences), "offence's\nmix"]
+    ax.set_xticks(range(len(across)), across, parse_math=False)
+    ax.xaxis.tick_top()
+    ax.xaxis.set_label_position("bottom")
     shown = percent(game.value, 1) if share else minus(f"{game.value:{form}}")
     lines = [
         f"{words_of(found.measure, s)}{', per cent' * share}, with its interval",
@@ -73,23 +75,15 @@ def matchup(found: Matchup, ax: Axes | None, style: Style) -> Axes:
 
 
 def _bar(
-    ax: Axes,
-    ends: tuple[float, float],
-    x: float,
-    y: float,
-    height: float,
-    colour: str,
-    gid: str,
-    style: Style,
+    ax: Axes, ends: tuple[float, float], spot: tuple[float, float], high: float, **look: Any
 ) -> str:
     """A bar as long as the share of a plan, hatched up to the most; gives the share in words."""
-    least, most = ends
-    ax.add_patch(Rectangle((x, y), 0.9 * least, height, color=colour, gid=gid))
+    least, most = (0.9 * end for end in ends)
+    ax.add_patch(Rectangle(spot, least, high, color=look["edgecolor"], gid=look["gid"]))
     if most > least:
-        look: dict[str, Any] = {"facecolor": "none", "edgecolor": colour, "hatch": "///"}
-        look |= {"linewidth": style.sizes.line, "gid": f"{gid}, any part"}
-        ax.add_patch(Rectangle((x + 0.9 * least, y), 0.9 * (most - least), height, **look))
-    return percent_range(least, most)
+        look |= {"facecolor": "none", "hatch": "///", "gid": f"{look['gid']}, any part"}
+        ax.add_patch(Rectangle((spot[0] + least, spot[1]), most - least, high, **look))
+    return percent_range(*ends)
 
 
 def _in_lines(ends: str, fits: int) -> str:
@@ -97,32 +91,16 @@ def _in_lines(ends: str, fits: int) -> str:
     return ends if len(ends) <= fits else ends.replace("to ", "to\n")
 
 
-def _names(ax: Axes, plans: Sequence[str], defences: Sequence[str]) -> None:
-    """Offence plans at the left, defence plans on top, the mixes after them."""
-    down = [*plans, "defence's mix"]
-    ax.set_yticks([*range(len(plans)), len(plans) - 0.1], down, parse_math=False)
-    across = [*map(_two_lines, defences), "offence's\nmix"]
-    ax.set_xticks(range(len(across)), across, parse_math=False)
-    ax.xaxis.tick_top()
-    ax.xaxis.set_label_position("bottom")
-
-
 def _ranges(thrown: np.ndarray, kept: np.ndarray) -> list[str]:
     """From the least to the most over the defences, for each of the two; nothing where not known."""
-    lines = []
-    for word, shares in (("thrown", thrown), ("kept", kept)):
-        known = shares[np.isfinite(shares)]
-        if known.size:
-            lines.append(f"{word} {percent_range(known.min(), known.max())}")
-    return lines
+    known = {"thrown": thrown[np.isfinite(thrown)], "kept": kept[np.isfinite(kept)]}
+    return [f"{word} {percent_range(s.min(), s.max())}" for word, s in known.items() if s.size]
 
 
 def _two_lines(name: str) -> str:
     """A long name broken at the space or hyphen nearest its middle."""
-    if len(name) <= 11:
-        return name
     breaks = [i for i, letter in enumerate(name) if letter in " -"]
-    if not breaks:
+    if len(name) <= 11 or not breaks:
         return name
     at = min(breaks, key=lambda i: abs(i - len(name) / 2))
     return name[: at + (name[at] == "-")] + "\n" + name[at + 1 :]

@@ -37,28 +37,25 @@ def off_centre(study: Any, ax: Axes | None, style: Style) -> Axes:
         look: dict[str, Any] = {"align": "edge", "color": colour, "edgecolor": LINES}
         look |= {"linewidth": 0.5 * style.sizes.line, "gid": words.partition(",")[0]}
         ax.bar(edges[:-1], shares, np.diff(edges), bottom, label=words, **look)
-    line = float(style.length(half))
-    trap = float(style.length(half - TRAPPED_WITHIN))
+    trap, line = style.length([half - TRAPPED_WITHIN, half])
     top = 1.25 * max(float((found.share + found.goals).max()), 0.02)
     ax.axvspan(trap, line, **HATCHED, hatch="////", gid="trapped")
-    ax.set_xlim(0.0, line)
-    ax.set_ylim(0.0, top)
+    ax.set(xlim=(0.0, line), ylim=(0.0, top))
     paper = {"facecolor": "white", "edgecolor": "none", "pad": 1.5}
     words, spot = f"trapped {percent(found.trapped)}", (0.5 * (trap + line), 0.97 * top)
     ax.text(*spot, words, ha="center", va="top", bbox=paper, gid="trapped words")
     if found.n:
-        middle, size = float(style.length(found.median)), style.sizes.text
-        right = middle < 0.5 * line
+        middle, size = style.length(found.median), style.sizes.text
+        side, aside = ("left", 0.5 * size) if middle < 0.5 * line else ("right", -0.5 * size)
         ax.axvline(middle, color=INK, linewidth=1.4 * style.sizes.line, gid="median")
-        ax.annotate(
-            f"half nearer than {length(found.median, style.units)}",
-            xy=(middle, 0.9 * top),
-            xytext=(0.5 * size if right else -0.5 * size, 0.0),
-            textcoords="offset points",
-            ha="left" if right else "right",
-            va="top",
-            bbox={**paper, "pad": 1.0},
-        )
+        words = f"half nearer than {length(found.median, style.units)}"
+        look = {
+            "textcoords": "offset points",
+            "ha": side,
+            "va": "top",
+            "bbox": {**paper, "pad": 1.0},
+        }
+        ax.annotate(words, (middle, 0.9 * top), (aside, 0.0), **look)
     percent_axis(ax.yaxis)
     ax.xaxis.set_major_locator(MaxNLocator(8, integer=True))
     words = f"{style.unit_word} from the middle of the field (sideline at the right)"

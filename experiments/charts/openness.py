@@ -7,7 +7,7 @@ from typing import Any
 import numpy as np
 from matplotlib.axes import Axes
 
-from experiments.charts.field import around, field_axes
+from experiments.charts.field import around, draw_field
 from experiments.charts.labels import place_labels
 from experiments.charts.panel import Block, Heading, Key, draw_panel
 from experiments.charts.style import DEFENCE, INK, OFFENCE, Style, chart
@@ -48,38 +48,32 @@ def openness(study: Study, ax: Axes | None, style: Style, seconds: float | None 
     tape = study.tape(pick_rehearsal(study.rows, "typical").rehearsal)
     if seconds is None:
         last, flight = first_part(tape)
-        seconds = float(tape.times[last if flight is None else flight.release])
+        seconds = tape.times[last if flight is None else flight.release]
     try:
         index = instant(tape, seconds)
     except ValueError as error:
         raise StallwiseError(f"first: {error}") from None
-    places = np.asarray(tape.positions, dtype=float)[index]
+    places, count = tape.positions[index], int(tape.count[index])
     window = around(tape.field, [places], margin=8.0, least=style.sizes.stretch)
     found = compute(tape, abilities_of(study.situation), seconds, low=window.low, high=window.high)
-    ax = field_axes(tape.field, ax, style, window)
+    ax = draw_field(tape.field, ax, style=style, window=window, panel=True)
     level = len(SHADES) // 2
-    areas = ax.contourf(
-        *style.place(*np.meshgrid(found.x, found.y)),
-        found.margin,
-        levels=[-np.inf, *STEPS, np.inf],
-        colors=[*SHADES[:level], "none", *SHADES[level + 1 :]],
-        hatches=["..."] * level + [""] * (level + 1),
-        zorder=0.5,
-    )
+    shades: dict[str, Any] = {"hatches": ["..."] * level + [""] * (level + 1)}
+    shades["colors"] = [*SHADES[:level], "none", *SHADES[level + 1 :]]
+    grid, levels = style.place(*np.meshgrid(found.x, found.y)), [-np.inf, *STEPS, np.inf]
+    areas = ax.contourf(*grid, found.margin, levels=levels, zorder=0.5, **shades)
     areas.set(edgecolor=DEFENCE, linewidth=0.0, gid="openness")
-    keys: list[Block] = [*draw_formation(tape, ax, style=style, index=index)]
+    keys = draw_formation(tape, ax, style=style, index=index)
     keys += draw_covered(tape, ax, index, style=style)
     style.dress(ax, title=headline(study.situation))
-    count = int(np.floor(float(np.asarray(tape.count)[index])))
     told: list[Block] = [
         Heading("Who is first", large=True),
         f"{found.time:.1f} s after the start" + (f", stall {count}" if count > 0 else ""),
         "if all set off now",
     ]
     draw_panel(ax, told, [keys, _shades(style)], style)
-    labels = [entry for entry in player_labels(tape, index) if window.holds(entry[0], entry[1])]
-    disc = np.asarray(tape.disc, dtype=float)[index, None, :2]
-    place_labels(ax, style, labels, avoid=np.concatenate([places, disc]))
+    labels = [(x, y, name) for x, y, name in player_labels(tape, index) if window.holds(x, y)]
+    place_labels(ax, style, labels, avoid=np.concatenate([places, tape.disc[index, None, :2]]))
     return ax
 
 

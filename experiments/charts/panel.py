@@ -17,7 +17,7 @@ from matplotlib.offsetbox import AnchoredOffsetbox, DrawingArea, HPacker, TextAr
 from matplotlib.patches import Rectangle
 from matplotlib.transforms import ScaledTranslation
 
-from experiments.charts.style import INK, PAD, ChartFigure, Style
+from experiments.charts.style import PAD, ChartFigure, Style
 
 # Inches between the axes and the panel.
 GAP = 0.18
@@ -67,40 +67,26 @@ def draw_panel(
     A figure that the chart made itself is laid out anew, so that the panel fits: a page grows in
     height when the panel needs it, a slide keeps its size.
 
-    Parameters
-    ----------
-    ax : the axes it stands beside.
-    found : the lines at its top.
-    keys : columns of keys under them: under each other on a page, beside each other on a clinic
-        slide, which is wide.
-    style : gives the text size.
-    width : characters to a line.
+    `found` are the lines at its top, `keys` columns of keys under them: under each other on a page,
+    beside each other on a clinic slide, which is wide. `width` is in characters.
     """
     size, wide = style.sizes.text, style.clinic
     look: dict[str, Any] = {"align": "left", "pad": 0, "sep": (0.12 if wide else 0.42) * size}
-    columns: list[Artist] = [
-        VPacker(children=[_row(block, style, width) for block in blocks], **look)
-        for blocks in keys
-        if blocks
-    ]
-    parts: list[Artist] = []
-    if found:
-        parts.append(VPacker(children=[_row(line, style, width) for line in found], **look))
+
+    def column(blocks: Sequence[Block]) -> Artist:
+        return VPacker(children=[_row(block, style, width) for block in blocks], **look)
+
+    columns = [column(blocks) for blocks in keys if blocks]
     if wide and columns:
-        parts.append(HPacker(children=columns, align="top", pad=0, sep=0.8 * size))
-    else:
-        parts.extend(columns)
+        columns = [HPacker(children=columns, align="top", pad=0, sep=0.8 * size)]
+    parts = [column(found), *columns] if found else columns
+    whole = VPacker(children=parts, align="left", pad=0, sep=(0.6 if wide else 1.1) * size)
+    beside = ax.transAxes + ScaledTranslation(GAP, 0, ax.figure.dpi_scale_trans)
+    place: dict[str, Any] = {"bbox_to_anchor": (1.0, 1.0), "bbox_transform": beside}
     box = AnchoredOffsetbox(
-        loc="upper left",
-        child=VPacker(children=parts, align="left", pad=0, sep=(0.6 if wide else 1.1) * size),
-        pad=0.0,
-        borderpad=0.0,
-        frameon=False,
-        bbox_to_anchor=(1.0, 1.0),
-        bbox_transform=ax.transAxes + ScaledTranslation(GAP, 0, ax.figure.dpi_scale_trans),
+        "upper left", child=whole, pad=0.0, borderpad=0.0, frameon=False, **place
     )
-    box.set_clip_on(False)
-    box.set_gid("panel")
+    box.set(clip_on=False, gid="panel")
     ax.add_artist(box)
     if isinstance(figure := ax.figure, ChartFigure):
         box.set_in_layout(False)
@@ -121,16 +107,15 @@ def _row(block: Block, style: Style, width: int) -> Artist:
         high = 1.05 * size
         area = DrawingArea((1.3 if style.clinic else 2.2) * size, high, 0, 0)
         area.add_artist(block.artist(style, area.width, high))
-        pair: list[Artist] = [area, _text(block.text, style, width - 4)]
+        pair: list[Artist] = [area, _text(block.text, width - 4)]
         return HPacker(children=pair, align="center", pad=0, sep=0.6 * size)
     if isinstance(block, Heading):
         large = style.sizes.title if block.large else size
-        return _text(block.text, style, width, weight="bold", size=large)
-    return _text(block, style, width)
+        return _text(block.text, width, weight="bold", size=large)
+    return _text(block, width)
 
 
-def _text(text: str, style: Style, width: int, **more: Any) -> TextArea:
+def _text(text: str, width: int, **more: Any) -> TextArea:
     """Wrap a text to `width` characters; line breaks of its own are kept."""
     lines = [textwrap.fill(line, width) for line in text.splitlines() or [""]]
-    props = {"size": style.sizes.text, "color": INK, "parse_math": False, "linespacing": 1.25}
-    return TextArea("\n".join(lines), textprops={**props, **more})
+    return TextArea("\n".join(lines), textprops={"linespacing": 1.25, **more})

@@ -7,7 +7,7 @@ from typing import Any
 import numpy as np
 from matplotlib.axes import Axes
 
-from experiments.charts.field import Window, around, field_axes
+from experiments.charts.field import Window, around, draw_field
 from experiments.charts.labels import place_labels
 from experiments.charts.outcomes import ENDS, Drawn, draw_outcomes, outcome_keys
 from experiments.charts.panel import Block, Heading, draw_panel
@@ -66,7 +66,7 @@ def draw_rehearsed(
     -------
     The axes, the keys of the play, and how many of each ending were drawn.
     """
-    ax = field_axes(tape.field, ax, style, window)
+    ax = draw_field(tape.field, ax, style=style, window=window, panel=True)
     drawn = draw_outcomes(study.rows, ax, style=style, window=window, most=most)
     return ax, [*draw_tape(tape, ax, style=style)], drawn
 

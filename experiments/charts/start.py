@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from matplotlib.axes import Axes
 
-from experiments.charts.field import around, field_axes
+from experiments.charts.field import around, draw_field
 from experiments.charts.labels import place_labels
 from experiments.charts.panel import draw_panel
 from experiments.charts.style import Style, chart
@@ -25,7 +25,7 @@ def start(situation: Situation, ax: Axes | None, style: Style) -> Axes:
     ready = line_up(situation)
     tape = start_tape(ready.scene, ready.offence, ready.defence)
     window = around(tape.field, [tape.positions], least=style.sizes.stretch)
-    ax = field_axes(tape.field, ax, style, window)
+    ax = draw_field(tape.field, ax, style=style, window=window, panel=True)
     marks = draw_covered(tape, ax, 0, style=style) + draw_formation(tape, ax, style=style)
     style.dress(ax, title=title_of(situation))
     wind = situation.wind

@@ -29,18 +29,15 @@ def screening(found: Sturdiness, ax: Axes | None, style: Style) -> Axes:
     look: dict[str, Any] = {"color": INK, "linestyle": "--", "linewidth": 1.4 * line}
     ax.axvline(abs(found.advice.estimate), label="the difference in use", gid="advice", **look)
     for marker, colour, words in (("o", OFFENCE, "matters"), ("s", LINES, "no effect found")):
-        some = [(row, e) for row, e in enumerate(effects) if e.matters is (words == "matters")]
-        if not some:
+        rows = [row for row, e in enumerate(effects) if e.matters is (words == "matters")]
+        if not rows:
             continue
-        rows = [row for row, _ in some]
-        ends = (
-            [max(e.size - e.size_spread, 0.0) for _, e in some],
-            [e.size + e.size_spread for _, e in some],
-        )
+        sizes, spread = np.array([(effects[r].size, effects[r].size_spread) for r in rows]).T
+        ends = np.maximum(sizes - spread, 0.0), sizes + spread
         ax.hlines(rows, *ends, color=colour, linewidth=1.8 * line, gid=f"spread {words}")
         look = {"color": colour, "markersize": 0.8 * size, "label": words, "gid": words}
         look["markerfacecolor"] = colour if marker == "o" else "white"
-        ax.plot([e.size for _, e in some], rows, marker, **look)
+        ax.plot(sizes, rows, marker, **look)
     look = {"color": DEFENCE, "markersize": 1.2 * size, "markeredgewidth": 1.6 * line}
     noise = [e.noise for e in effects]
     ax.plot(noise, range(len(effects)), "|", label="luck alone", gid="noise", **look)
@@ -63,14 +60,9 @@ def turns(found: Sturdiness, ax: Axes | None, style: Style) -> Axes:
     figure = style.figure(0.8 + 2.5 * rows, _title(found))
     axes = figure.subplots(rows, COLUMNS, squeeze=False, sharey=True).ravel()
     for place, (ax, turn) in enumerate(zip(axes, found.turns, strict=False)):
-        value = list(turn.differences)
-        low, middle, high = (
-            np.array([getattr(d, part) for d in turn.differences.values()])
-            for part in ("low", "estimate", "high")
-        )
-        look: dict[str, Any] = {"linewidth": 1.4 * style.sizes.line, "linestyle": "--"}
-        ax.axhline(0.0, color=DEFENCE, gid="level", **look)
-        style.band(ax, value, low, middle, high)
+        line = 1.4 * style.sizes.line
+        ax.axhline(0.0, color=DEFENCE, gid="level", linewidth=line, linestyle="--")
+        style.band(ax, list(turn.differences), turn.differences.values())
         if turn.range.now is not None:
             style.now(ax, turn.range.now)
         ahead = f"{found.better} ahead by" if place % COLUMNS == 0 else ""
@@ -79,8 +71,7 @@ def turns(found: Sturdiness, ax: Axes | None, style: Style) -> Axes:
         ax.set_visible(False)
     note = f"below the dashed line {found.other} is ahead in {found.measure.words}; dotted: in use"
     figure.supxlabel(note, fontsize=style.sizes.text, x=0.01, ha="left")
-    first: Axes = axes[0]
-    return first
+    return axes[0]
 
 
 def _title(found: Sturdiness) -> str:

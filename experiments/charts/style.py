@@ -9,10 +9,9 @@ colour alone: offence and defence differ by marker and by line, outcomes by mark
 from __future__ import annotations
 
 import functools
-import inspect
 import io
 import textwrap
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from contextlib import AbstractContextManager
 from dataclasses import dataclass
 from typing import Any
@@ -31,7 +30,6 @@ from experiments.errors import StallwiseError
 from experiments.words.wording import UNIT_WORDS, UNITS
 
 OFFENCE, DEFENCE = "#009E73", "#D55E00"
-OFFENCE_MARKER, DEFENCE_MARKER = "o", "^"
 INK, LINES, SHADE, COVERED = "#1A1A1A", "#5A5A5A", "#EFEFEF", "#8C8C8C"
 WARNING = "#A33F00"  # the defence's colour, dark enough for words on white
 # Neither the offence's colour nor the defence's, for what both do.
@@ -44,25 +42,21 @@ PAD = 0.08
 NOTEBOOK_DOTS_AN_INCH = 110
 
 
-@dataclass(frozen=True)
-class Mark:
-    """How one outcome is drawn: marker, colour, and whether the pass was caught."""
-
-    marker: str
-    colour: str
-    caught: bool = False
-
-
-OUTCOME_MARKS: dict[str, Mark] = {
-    "completed": Mark("o", OFFENCE, caught=True),
-    "goal": Mark("*", OFFENCE, caught=True),
-    "blocked by the mark": Mark("s", "#000000"),
-    "blocked": Mark("X", DEFENCE),
-    "dropped": Mark("v", "#E69F00"),
-    "missed": Mark("D", "#003C7D"),
-    "out of bounds": Mark("P", "#AA3377"),
-    "stalled": Mark("h", "#B2ABD2"),
-    "time cap": Mark("p", "#DDCC77"),
+# How the players of a team and each outcome are drawn; `KEPT` ones were caught.
+TEAM_MARKS = {
+    "offence": {"marker": "o", "color": OFFENCE},
+    "defence": {"marker": "^", "color": DEFENCE},
+}
+OUTCOME_MARKS = {
+    "completed": {"marker": "o", "color": OFFENCE},
+    "goal": {"marker": "*", "color": OFFENCE},
+    "blocked by the mark": {"marker": "s", "color": "#000000"},
+    "blocked": {"marker": "X", "color": DEFENCE},
+    "dropped": {"marker": "v", "color": "#E69F00"},
+    "missed": {"marker": "D", "color": "#003C7D"},
+    "out of bounds": {"marker": "P", "color": "#AA3377"},
+    "stalled": {"marker": "h", "color": "#B2ABD2"},
+    "time cap": {"marker": "p", "color": "#DDCC77"},
 }
 
 
@@ -176,8 +170,7 @@ class Style:
         figure.set_layout_engine("constrained", h_pad=PAD, w_pad=PAD)
         if title:
             words, size = self.fit_title(title, width)
-            look: dict[str, Any] = {"color": INK, "x": 0.01, "ha": "left", "parse_math": False}
-            figure.suptitle(words, fontsize=size, **look)
+            figure.suptitle(words, fontsize=size, x=0.01, ha="left")
         return figure
 
     def dress(
@@ -201,25 +194,16 @@ class Style:
             alone = isinstance(figure, Figure) and len(figure.axes) == 1
             inches = figure.get_figwidth() if alone else ax.bbox.width / figure.dpi
             words, size = self.fit_title(title, inches)
-            look: dict[str, Any] = {
-                "fontsize": size,
-                "color": INK,
-                "loc": "left",
-                "parse_math": False,
-            }
+            pad = None
             if above is not None:
-                look["pad"] = (
-                    above.get_window_extent().height / figure.dpi * 72.0 + 0.8 * sizes.text
-                )
-            ax.set_title(words, **look)
+                pad = above.get_window_extent().height / figure.dpi * 72.0 + 0.8 * sizes.text
+            ax.set_title(words, loc="left", pad=pad, fontsize=size, color=INK, parse_math=False)
         ax.set_xlabel(ax.get_xlabel() if x is None else x)
         ax.set_ylabel(ax.get_ylabel() if y is None else y)
         for label in (ax.xaxis.label, ax.yaxis.label):
             label.set(fontsize=sizes.text, color=INK, parse_math=False)
-        thin = 0.7 * sizes.line
-        ax.tick_params(
-            labelsize=sizes.text, color=LINES, labelcolor=INK, width=thin, pad=0.4 * sizes.text
-        )
+        thin, gap = 0.7 * sizes.line, 0.4 * sizes.text
+        ax.tick_params(labelsize=sizes.text, color=LINES, labelcolor=INK, width=thin, pad=gap)
         ax.spines[:].set(color=LINES, linewidth=thin)
         ax.spines[["top", "right"]].set_visible(False)
         return ax
@@ -228,30 +212,23 @@ class Style:
         self,
         ax: Axes,
         x: Any,
-        low: Any,
-        middle: Any,
-        high: Any,
+        found: Iterable[Any],
         *,
         shade: float = 0.25,
         interval: str | None = None,
-        gids: tuple[str, str] = ("band", "curve"),
+        of: str = "",
         **look: Any,
     ) -> None:
-        """Draw a line through points with the band of their intervals.
+        """Draw a line through estimates with the band of their intervals.
 
-        `shade` is how dense the band is, `interval` its words in the legend; the rest goes to the line.
+        `shade` is how dense the band is, `interval` its words in the legend, `of` what the curve is
+        of, where there are several; the rest goes to the line.
         """
-        line = {
-            "color": OFFENCE,
-            "marker": "o",
-            "linewidth": 1.8 * self.sizes.line,
-            "markersize": 0.6 * self.sizes.marker,
-            **look,
-        }
-        ax.fill_between(
-            x, low, high, color=line["color"], alpha=shade, linewidth=0, label=interval, gid=gids[0]
-        )
-        ax.plot(x, middle, gid=gids[1], **line)
+        low, middle, high = np.array([(e.low, e.estimate, e.high) for e in found], dtype=float).T
+        line = {"color": OFFENCE, "marker": "o", "linewidth": 1.8 * self.sizes.line, **look}
+        area: dict[str, Any] = {"color": line["color"], "alpha": shade, "linewidth": 0}
+        ax.fill_between(x, low, high, label=interval, gid=f"band{of}", **area)
+        ax.plot(x, middle, gid=f"curve{of}", markersize=0.6 * self.sizes.marker, **line)
 
     def now(self, ax: Axes, value: float, words: str | None = None) -> None:
         """Draw a dotted line at the value in use."""
@@ -269,23 +246,15 @@ class Style:
             one_row = sum(map(len, labels)) < (50 if self.clinic else 75)
             columns = len(labels) if one_row else 1 + fits
             look = {"handlelength": 2.4, "columnspacing": 1.4}
-        place: dict[str, Any] = {
-            "loc": "lower left",
-            "bbox_to_anchor": (0.0, 1.0),
-            "ncols": columns,
-        }
-        legend = ax.legend(handles, labels, borderaxespad=0.3, **place, **look)
+        look |= {"loc": "lower left", "bbox_to_anchor": (0.0, 1.0), "borderaxespad": 0.3}
+        legend = ax.legend(handles, labels, ncols=columns, **look)
         legend.set_gid("legend")
         return legend
 
     def legend_below(self, figure: Figure, keys: Mapping[str, Any], columns: int = 3) -> None:
         """One legend for all axes of a figure, under them: a mark for each text."""
-        place: dict[str, Any] = {
-            "loc": "outside lower left",
-            "ncols": columns,
-            "columnspacing": 1.2,
-        }
-        figure.legend([*keys.values()], [*keys], **place).set_gid("legend")
+        look: dict[str, Any] = {"loc": "outside lower left", "columnspacing": 1.2}
+        figure.legend([*keys.values()], [*keys], ncols=columns, **look).set_gid("legend")
 
     def letters(self, inches: float, size: float | None = None) -> int:
         """How many letters, of the text if no size is given, fit a width.
@@ -304,10 +273,9 @@ class Style:
 
         A title that does not fit two lines ends in an ellipsis.
         """
-        sizes = self.sizes
-        if len(title) <= self.letters(inches, sizes.title):
-            return title, sizes.title
-        size = 1.1 * sizes.text
+        if len(title) <= self.letters(inches, self.sizes.title):
+            return title, self.sizes.title
+        size = 1.1 * self.sizes.text
         fits = max(8, self.letters(inches, size))
         return "\n".join(textwrap.wrap(title, fits, max_lines=2, placeholder=" …")), size
 
@@ -317,22 +285,15 @@ def chart(draw: Callable[..., Axes]) -> Callable[..., Axes]:
 
     A style that is left out is `Style()`; it is in use while the function draws.
     """
-    told = inspect.signature(draw)
-    parameters = [
-        each.replace(default=None) if each.name in ("ax", "style") else each
-        for each in told.parameters.values()
-    ]
-    signature = told.replace(parameters=parameters)
 
     @functools.wraps(draw)
-    def drawn(*values: Any, **named: Any) -> Axes:
-        bound = signature.bind(*values, **named)
-        bound.apply_defaults()
-        style = bound.arguments["style"] = bound.arguments["style"] or Style()
+    def drawn(
+        found: Any, /, ax: Axes | None = None, style: Style | None = None, *more: Any, **named: Any
+    ) -> Axes:
+        style = style or Style()
         with style.in_use():
-            return draw(*bound.args, **bound.kwargs)
+            return draw(found, ax, style, *more, **named)
 
-    drawn.__signature__ = signature  # type: ignore[attr-defined]
     return drawn
 
 
@@ -351,12 +312,7 @@ class ChartFigure(Figure):
 
 
 def own_figure(ax: Axes | None, kind: str) -> None:
-    """Refuse axes for a chart of several.
-
-    Raises
-    ------
-    StallwiseError : there are axes.
-    """
+    """Refuse axes for a chart of several, with a `StallwiseError`."""
     if ax is not None:
         raise StallwiseError(f"ax: found axes for {kind}, a chart of several; allowed: None")
 

@@ -4,20 +4,20 @@ from __future__ import annotations
 
 from typing import Any
 
+import numpy as np
 from matplotlib.axes import Axes
 
 from experiments.charts.style import DEFENCE, LINES, OFFENCE, Style, chart, own_figure, percent_axis
-from experiments.statistics.estimates import Estimate
 from experiments.studies.tuning.result import Tuned
 from experiments.words.looks import warned_title
 from experiments.words.measured import axis_of, in_use, measure_axis
 
 COLUMNS = 2
-# Words, marker, colour, whether it is filled.
+# Words, marker, colour, whether it is filled, and its size in markers of the style.
 KINDS = (
-    ("clearly worse", "s", LINES, False),
-    ("as good as the best", "o", OFFENCE, True),
-    ("best, with other luck", "*", DEFENCE, True),
+    ("clearly worse", "s", LINES, False, 0.7),
+    ("as good as the best", "o", OFFENCE, True, 0.7),
+    ("best, with other luck", "*", DEFENCE, True, 1.5),
 )
 
 
@@ -42,34 +42,27 @@ def tuning(found: Tuned, ax: Axes | None, style: Style) -> Axes:
         style.dress(ax, x=axis_of(r.setting), y=words if place % COLUMNS == 0 else "")
     for ax in axes[len(found.ranges) :]:
         ax.set_visible(False)
-    keys = {
-        label.partition(":")[0]: mark
-        for mark, label in zip(*axes[0].get_legend_handles_labels(), strict=True)
-    }
-    style.legend_below(figure, keys, 4)
-    first: Axes = axes[0]
-    return first
+    marks, labels = axes[0].get_legend_handles_labels()
+    keys = [label.partition(":")[0] for label in labels]
+    style.legend_below(figure, dict(zip(keys, marks, strict=True)), 4)
+    return axes[0]
 
 
 def _tried(found: Tuned, place: int, ax: Axes, style: Style) -> str:
     """Draw the trials against one setting, and say what is measured."""
-    r, measure = found.ranges[place], found.judge.measure
-    line, size = style.sizes.line, style.sizes.marker
-    kinds: list[list[tuple[float, Estimate]]] = [[], [], []]
-    for entry in found.tried:
-        shown = found.fresh if entry.best else entry.found
-        kinds[2 if entry.best else int(entry.as_good)].append((entry.values[place], shown))
-    for (words, marker, colour, filled), rows in zip(KINDS, kinds, strict=True):
-        if not rows:
+    r, measure, star = found.ranges[place], found.judge.measure, len(KINDS) - 1
+    for kind, (words, marker, colour, filled, size) in enumerate(KINDS):
+        some = [trial for trial in found.tried if kind == (star if trial.best else trial.as_good)]
+        if not some:
             continue
-        values = [value for value, _ in rows]
-        ends = [e.low for _, e in rows], [e.high for _, e in rows]
-        gid, star = f"intervals {words}", marker == "*"
-        ax.vlines(values, *ends, color=colour, linewidth=line, alpha=0.6, gid=gid)
-        look: dict[str, Any] = {"color": colour, "label": words, "gid": words}
-        look |= {"markerfacecolor": colour if filled else "white", "zorder": 4 if star else 3}
-        middle = [estimate.estimate for _, estimate in rows]
-        ax.plot(values, middle, marker, markersize=(1.5 if star else 0.7) * size, **look)
+        shown = [found.fresh if trial.best else trial.found for trial in some]
+        values = [trial.values[place] for trial in some]
+        low, middle, high = np.array([(e.low, e.estimate, e.high) for e in shown]).T
+        look: dict[str, Any] = {"alpha": 0.6, "linewidth": style.sizes.line}
+        ax.vlines(values, low, high, color=colour, gid=f"intervals {words}", **look)
+        look = {"color": colour, "markerfacecolor": colour if filled else "white"}
+        look |= {"markersize": size * style.sizes.marker, "zorder": 4 if kind == star else 3}
+        ax.plot(values, middle, marker, label=words, gid=words, **look)
     if r.now is not None:
         style.now(ax, r.now, in_use(r.setting))
     ax.margins(x=0.05)

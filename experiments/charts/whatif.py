@@ -4,12 +4,11 @@ from __future__ import annotations
 
 from matplotlib.axes import Axes
 
-from experiments.charts.differences import LINE, write_notes
-from experiments.charts.field import Window
+from experiments.charts.differences import height_of, warned, write_notes
 from experiments.charts.outcomes import outcome_key
 from experiments.charts.panel import Key
 from experiments.charts.play import draw_rehearsed, label_players, play_window
-from experiments.charts.style import INK, WARNING, Style, chart, own_figure
+from experiments.charts.style import Style, chart, own_figure
 from experiments.situations.asks import ASKS
 from experiments.statistics.look_shares import look_shares
 from experiments.statistics.measures import MEASURES, measured
@@ -34,23 +33,13 @@ def before_and_after(found: WhatIf, ax: Axes | None, style: Style) -> Axes:
     measure = MEASURES[ASKS[found.situation.asks]]
     tapes = [study.tape(pick_rehearsal(study.rows, "typical").rehearsal) for study in sides]
     windows = [play_window(study, tape, style) for study, tape in zip(sides, tapes, strict=True)]
-    window = Window(
-        min(w.left for w in windows),
-        max(w.right for w in windows),
-        min(w.low for w in windows),
-        max(w.high for w in windows),
-    )
-    notes = [
-        (style.broken(text, sizes.width), False)
-        for text in (
-            f"changed: {changes_in_words(found.changes, found.situation)}",
-            in_a_sentence(found.comparison, found.situation, style.units),
-        )
-    ]
-    # Title, notes, three lines over the fields, and four of the legend.
-    lines = sum(note.count("\n") + 1 for note, _ in notes) + 3 + 4
+    window = windows[0].with_all_of(windows[1])
+    changed = f"changed: {changes_in_words(found.changes, found.situation)}"
+    said = in_a_sentence(found.comparison, found.situation, style.units)
+    notes = [style.broken(text, sizes.width) for text in (changed, said)]
     width = sizes.width / 2.0 - 0.2
-    height = 0.8 + LINE * sizes.text / 72.0 * lines + (width - 0.2) * window.shape(style)
+    # Title, notes, three lines over the fields, and four of the legend.
+    height = 0.8 + height_of(notes, style, more=7) + (width - 0.2) * window.shape(style)
     figure = style.figure(height, headline(found.situation))
     grid = figure.add_gridspec(2, 2, height_ratios=[0.01, 1.0])
     write_notes(figure.add_subplot(grid[0, :]), notes, style)
@@ -73,14 +62,8 @@ def before_and_after(found: WhatIf, ax: Axes | None, style: Style) -> Axes:
         each.set_anchor("NW")
         if style.clinic:  # no room for the words
             (each.set_ylabel if style.upright else each.set_xlabel)(style.units)
-        each.set_title(
-            "\n".join(style.broken(line, width) for line in words),
-            fontsize=sizes.text,
-            color=WARNING if hardly else INK,
-            loc="left",
-            parse_math=False,
-            gid="hardly thrown" if hardly else "looks thrown",
-        )
+        lines = "\n".join(style.broken(line, width) for line in words)
+        each.set_title(lines, fontsize=sizes.text, loc="left", **warned(bool(hardly)))
     marks_of = {text: key.artist(style) for text, key in keys.items()}
     style.legend_below(figure, marks_of, 4 if style.clinic else 3)
     for study, tape, each in zip(sides, tapes, axes, strict=True):

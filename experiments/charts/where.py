@@ -10,13 +10,12 @@ from typing import Any
 import numpy as np
 import pandas as pd
 from matplotlib.axes import Axes
-from matplotlib.contour import ContourSet
 from matplotlib.figure import Figure
 from matplotlib.offsetbox import AnchoredOffsetbox
 from matplotlib.patches import Rectangle
 
-from experiments.charts.field import Window, around, draw_marks, field_axes, show_window
-from experiments.charts.outcomes import draw_outcomes, outcome_keys
+from experiments.charts.field import Window, around, draw_field, draw_marks, show_window
+from experiments.charts.outcomes import ENDS, draw_outcomes, outcome_keys
 from experiments.charts.panel import Block, Heading, Key, draw_panel
 from experiments.charts.style import LINES, OFFENCE, ChartFigure, Style, chart
 from experiments.charts.tape import draw_disc
@@ -36,17 +35,19 @@ ROOM = 1.6  # inches, height of the smallest enlargement worth having
 def where(study: Any, ax: Axes | None, style: Style, *, most: int = 400) -> Axes:
     """Draw where the rehearsals of a study ended; failures are thinned to `most` by their number."""
     table = study.table
-    start = table[["start_x_m", "start_y_m"]].to_numpy(dtype=float)[0]
-    ends = table[["end_x_m", "end_y_m"]].to_numpy(dtype=float)
-    near = np.nanquantile(ends, [0.01, 0.99], axis=0)
     field = study.situation.playing_field
+    start = table[["start_x_m", "start_y_m"]].to_numpy(float)[0]
+    near = np.nanquantile(table[[*ENDS]].to_numpy(float), [0.01, 0.99], axis=0)
     window = around(field, [start, near], least=style.sizes.stretch)
-    ax = field_axes(field, ax, style, window)
+    ax = draw_field(field, ax, style=style, window=window, panel=True)
     caught = caught_points(table)
     found = density(caught, inside=tuple(OUTLINES))
     keys: list[Block] = [draw_disc(start, ax, style=style, words="disc at the start")]
     if found is not None:
-        keys += _areas(ax, found, style)
+        _areas(ax, found, style)
+        for word, line in OUTLINES.values():
+            look = {"color": OFFENCE, "linestyle": line, "linewidth": 1.4 * style.sizes.line}
+            keys.append(Key(word, "line", look))
     elif len(caught):
         look = {"marker": "o", "color": OFFENCE}
         draw_marks(ax, style, caught, "catches", markersize=style.sizes.dot, **look)
@@ -71,32 +72,25 @@ def where(study: Any, ax: Axes | None, style: Style, *, most: int = 400) -> Axes
     return ax
 
 
-def _areas(ax: Axes, found: Density, style: Style) -> list[Block]:
-    """The smallest areas that hold half and nine tenths of the catches."""
+def _areas(ax: Axes, found: Density, style: Style) -> None:
+    """Shade and outline the smallest areas that hold half and nine tenths of the catches."""
     half, most, top = found.levels[0.5], found.levels[0.9], float(found.share.max())
     if most < half < top:
         grid = style.place(*np.meshgrid(found.x, found.y))
         look: dict[str, Any] = {"levels": [most, half, top], "colors": ["#D5EDE5", "#8FCFB9"]}
         ax.contourf(*grid, found.share, zorder=1.5, **look).set_gid("catch density")
-    keys: list[Block] = []
-    for share, (word, line) in OUTLINES.items():
-        _outline(ax, found, share, line, style).set_gid(f"outline {share}")
-        thick = 1.4 * style.sizes.line
-        keys.append(Key(word, "line", {"color": OFFENCE, "linestyle": line, "linewidth": thick}))
-    return keys
+    _outline(ax, found, style)
 
 
-def _outline(ax: Axes, found: Density, share: float, line: str, style: Style) -> ContourSet:
-    """Outline the smallest area that holds this share of the catches."""
-    return ax.contour(
-        *style.place(*np.meshgrid(found.x, found.y)),
-        found.share,
-        levels=[found.levels[share]],
-        colors=[OFFENCE],
-        linestyles=[line],
-        linewidths=[1.4 * style.sizes.line],
-        zorder=4,
-    )
+def _outline(ax: Axes, found: Density, style: Style) -> None:
+    """Outline those areas."""
+    grid, line = style.place(*np.meshgrid(found.x, found.y)), 1.4 * style.sizes.line
+    for share, (_, dashes) in OUTLINES.items():
+        look: dict[str, Any] = {"levels": [found.levels[share]], "linestyles": [dashes]}
+        drawn = ax.contour(
+            *grid, found.share, colors=[OFFENCE], linewidths=[line], zorder=4, **look
+        )
+        drawn.set_gid(f"outline {share}")
 
 
 def _enlarge(
@@ -113,28 +107,25 @@ def _enlarge(
     """
     # A square around the middle nineteen of twenty catches.
     low, high = np.quantile(caught, [0.025, 0.975], axis=0)
-    (x, y), half = (low + high) / 2.0, max(LEAST, 1.4 * float((high - low).max())) / 2.0
-    window = Window(float(x - half), float(x + half), float(y - half), float(y + half))
-    side = float(style.length(window.right - window.left))
+    (x, y), half = (low + high) / 2.0, max(LEAST, 1.4 * (high - low).max()) / 2.0
+    window = Window(x - half, x + half, y - half, y + half)
+    side = style.length(window.right - window.left)
     across = abs(float(np.diff(ax.get_xlim() if style.upright else ax.get_ylim())[0]))
-    figure = ax.figure
-    assert isinstance(figure, Figure)
+    figure: Any = ax.figure
     if side > WIDE * across or (spot := _free(figure, box, style)) is None:
         return
     small = figure.add_axes(spot, gid="enlarged")
     small.set_in_layout(False)
     small.set_anchor("NW")
-    for share, (_, line) in OUTLINES.items():
-        _outline(small, found, share, line, style)
+    _outline(small, found, style)
     draw_outcomes(table, small, style=style, window=window, most=150)
     show_window(small, style, window)
     small.set(xticks=[], yticks=[])
     small.spines[:].set(color=LINES, linewidth=style.sizes.line)
     size, words = style.sizes.text, f"enlarged: {side:.1f} {style.units} wide"
     small.set_title(words, fontsize=size, loc="left", pad=0.4 * size)
-    look: dict[str, Any] = {"facecolor": "none", "edgecolor": LINES, "zorder": 6}
-    corner = small.get_xlim()[0], small.get_ylim()[0]
-    look["linewidth"] = style.sizes.line
+    look: dict[str, Any] = {"facecolor": "none", "edgecolor": LINES, "linewidth": style.sizes.line}
+    corner, look["zorder"] = (small.get_xlim()[0], small.get_ylim()[0]), 6
     ax.add_patch(Rectangle(corner, side, side, gid="enlarged place", **look))
 
 

@@ -22,9 +22,7 @@ SITUATION = "situation.toml"
 
 def command(
     study: Annotated[Path, options.argument("STUDY", "Folder written by a command's --out.")],
-    out: Annotated[
-        Path, options.option("--out", shown="DIR", told="A new folder for the new run.")
-    ],
+    out: Annotated[Path, options.option("DIR", "A new folder for the new run.")],
     jobs: options.Jobs = None,
     cluster: options.Cluster = None,
     json: options.Json = False,
@@ -53,40 +51,33 @@ def command(
 
 
 def _line(study: Path, command: Any, told: dict[str, Any]) -> list[str]:
-    """The options as command-line arguments, so that they are checked like any others.
-
-    Raises
-    ------
-    StallwiseError : an option is unknown, or its value is not a word, a number or a list of them.
-    """
-    known = {parameter.name: parameter for parameter in command.params}
+    """The options as command-line arguments, so that they are checked like any others."""
+    known = {each.name: each for each in command.params if each.name != "situation"}
     line: list[str] = []
     bare: list[str] = []
     for name, value in told.items():
         if value is None or value is False:
             continue
-        if name not in known or name == "situation":
+        if name not in known:
             raise StallwiseError(f"{study}: found the unknown option {name!r}")
         values = value if isinstance(value, list) else [value]
         if not all(isinstance(each, (str, int, float, Path)) for each in values):
             raise StallwiseError(f"{study}: found {name} = {value!r:.100}; allowed: words, numbers")
-        flag, opts = getattr(known[name], "is_flag", False), known[name].opts
         if known[name].param_type_name == "argument":
             bare += map(str, values)
-        elif flag:
-            line.append(opts[-1])
-        elif opts[-1].startswith("--"):
-            line += [f"{opts[-1]}={each}" for each in values]
+        else:
+            flag = known[name].opts[-1]
+            line += [flag] if known[name].is_flag else [f"{flag}={each}" for each in values]
     return [*line, "--", *bare]
 
 
 def _differences(manifest: Manifest) -> list[str]:
     """What may make the results differ from those in the folder."""
-    now = identity.versions()
+    before, now = manifest.versions, identity.versions()
     changed = [
-        f"{name} was {manifest.versions.get(name)}, is {now[name]}"
+        f"{name} was {before.get(name)}, is {now[name]}"
         for name in identity.COMPUTING
-        if manifest.versions.get(name) != now[name]
+        if before.get(name) != now[name]
     ]
     if manifest.code != code_of(rehearse_dict, [task.situation for task in manifest.tasks]):
         changed.append("the code of the game or its policies has changed")

@@ -98,14 +98,6 @@ def _guarded(command: Callable[..., None]) -> Callable[..., None]:
     return run
 
 
-def installed_version() -> str:
-    """The installed version, or words saying that the source tree is used uninstalled."""
-    try:
-        return metadata.version("stallwise")
-    except metadata.PackageNotFoundError:
-        return "source tree, not installed"
-
-
 app = typer.Typer(
     cls=Commands,
     help="Rehearse a handler reset in Ultimate thousands of times and see how often it works.",
@@ -123,7 +115,10 @@ def _top(
     version: Annotated[bool, typer.Option("--version", help="Print the version.")] = False,
 ) -> None:
     if version:
-        print(installed_version())
+        try:
+            print(metadata.version("stallwise"))
+        except metadata.PackageNotFoundError:
+            print("source tree, not installed")
     elif context.invoked_subcommand is None:
         print(context.get_help())
 
@@ -135,11 +130,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
     An error in the program keeps its traceback.
     """
     try:
-        code = app(
-            args=None if arguments is None else list(arguments),
-            prog_name="stallwise",
-            standalone_mode=False,
-        )
+        code = app(args=arguments, prog_name="stallwise", standalone_mode=False)
     except (KeyboardInterrupt, typer.Abort):
         return INTERRUPTED
     except Exception as error:

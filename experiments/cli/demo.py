@@ -20,7 +20,7 @@ from experiments.words.wording import estimate_lines
 
 SITUATIONS = ("week-trapped-line", "week-end-zone-pair", "week-denied-reset")
 REHEARSALS = 1000
-NONE = "none"
+NONE, OUT = "none", Path("stallwise-out")
 
 
 def command(
@@ -28,10 +28,8 @@ def command(
     seed: options.Seed = DEFAULT_SEED,
     jobs: options.Jobs = None,
     json: options.Json = False,
-    out: Annotated[
-        Path, options.option("--out", shown="DIR", told="Folder for tables and charts.")
-    ] = Path("stallwise-out"),
-    units: options.UnitsOption = options.Units.m,
+    out: Annotated[Path, options.option("DIR", "Folder for tables and charts.")] = OUT,
+    units: options.Units = "m",
 ) -> None:
     """Rehearse shipped situations with several plans; the first thing to run."""
     options.ready_folder(out)
@@ -43,18 +41,21 @@ def command(
         Study(done.tables[key], situation=situation, seed=seed, **done.account)
         for key, situation in played.items()
     ]
+    estimates = []
+    for s, study in zip(played.values(), studies, strict=True):
+        what = {"situation": s.name, "plan": s.plan, "defence": s.defence, "force": s.force}
+        estimates.append({**what, "rehearsals": n, "seed": seed, **study.estimates()})
     everything = [
         s.table.assign(situation=s.situation.name, plan=s.situation.plan) for s in studies
     ]
     written = [
-        write_csv(frame_of([_row(study) for study in studies]), out / "estimates.csv"),
+        write_csv(frame_of(estimates), out / "estimates.csv"),
         write_csv(pd.concat(everything, ignore_index=True), out / "rehearsals.csv"),
     ]
     for s in shown:
         study = studies[list(played).index(f"{s.name} {s.plan}")]
-        written.append(
-            write_chart(drawn(study, "play", units=units), out / f"{s.name}-{s.plan}.png")
-        )
+        path = out / f"{s.name}-{s.plan}.png"
+        written.append(write_chart(drawn(study, "play", units=units), path))
     if json:
         print_json({"studies": [study.as_dict() for study in studies]})
         return
@@ -71,10 +72,3 @@ def command(
         print_lines([f"{s.name}: {s.question}", *careful, TextTable(("plan", *names), rows)])
     print("Under each figure its 95 % interval. The same seed is the same luck for every plan.")
     print_end(done.run.rehearsed, done.run.per_second, written, reached=True)
-
-
-def _row(study: Study) -> dict[str, object]:
-    """What was rehearsed, and each estimate."""
-    s = study.situation
-    names = {"situation": s.name, "plan": s.plan, "defence": s.defence, "force": s.force}
-    return {**names, "rehearsals": study.n, "seed": study.seed, **study.estimates()}

@@ -35,15 +35,15 @@ PICTURE = "The picture; by default beside you, by its name."
 
 def command(
     situation: options.SituationName,
-    chart: Annotated[str, options.option("--chart", shown="NAME", told=CHART)] = START,
-    at: Annotated[float | None, options.option("--at", shown="VALUE", told=AT, parse=VALUE)] = None,
-    out: Annotated[Path | None, options.option("--out", shown="FILE.png", told=PICTURE)] = None,
+    chart: Annotated[str, options.option("NAME", CHART)] = START,
+    at: Annotated[float | None, options.option("VALUE", AT, parse=VALUE)] = None,
+    out: Annotated[Path | None, options.option("FILE.png", PICTURE)] = None,
     n: options.RehearsalsEach = None,
     seed: options.Seed = DEFAULT_SEED,
-    size: options.Size = options.PictureSize.page,
+    size: options.Size = "page",
     sideways: options.Sideways = False,
     settings: options.Settings = None,
-    units: options.UnitsOption = options.Units.m,
+    units: options.Units = "m",
 ) -> None:
     """Draw the start of a situation, or another chart of it: --chart NAME."""
     if chart not in CHARTS:

@@ -7,17 +7,16 @@ from typing import Annotated
 from experiments.charts.style import Style
 from experiments.cli import options
 from experiments.errors import StallwiseError
+from experiments.handouts.drill import PACE_M
 from experiments.handouts.folders import sheets_from
 from experiments.handouts.handout import write_handout
-
-Pace = Annotated[float, options.option("--pace", shown="M", told="Metres of one pace of yours.")]
 
 
 def command(
     studies: options.Studies,
     out: options.Folder,
-    units: options.UnitsOption = options.Units.m,
-    pace: Pace = 0.75,
+    units: options.Units = "m",
+    pace: Annotated[float, options.option("M", "Metres of one pace of yours.")] = PACE_M,
 ) -> None:
     """Write studies as a handout, a page a situation, for print and as a web page.
 

@@ -17,13 +17,11 @@ KEEP = "Do not mirror the formation where the other side is open."
 @study("map", units=True)
 def command(
     asked: Asked,
-    x: Annotated[str | None, options.option("--x", shown="VALUES", told=ACROSS)] = None,
-    y: Annotated[str | None, options.option("--y", shown="VALUES", told=ALONG)] = None,
-    forces: Annotated[
-        str, options.option("--forces", shown="A,B", told="Forces of the mark.")
-    ] = "forehand,backhand",
-    look: Annotated[str | None, options.option("--look", shown="NAME", told=LOOK)] = None,
-    keep_sides: Annotated[bool, options.option("--keep-sides", told=KEEP)] = False,
+    x: Annotated[str | None, options.option("VALUES", ACROSS)] = None,
+    y: Annotated[str | None, options.option("VALUES", ALONG)] = None,
+    forces: Annotated[str, options.option("A,B", "Forces of the mark.")] = "forehand,backhand",
+    look: Annotated[str | None, options.option("NAME", LOOK)] = None,
+    keep_sides: Annotated[bool, options.switch("--keep-sides", KEEP)] = False,
 ) -> Map:
     """Map where a plan's look is available: over places of the disc and both forces."""
     across = None if x is None else options.spots_in("--x", x)

@@ -8,15 +8,13 @@ from experiments.cli import options
 from experiments.cli.study import Asked, study
 from experiments.studies.matchup import DEFAULT_N, Matchup, match_up
 
-DEFENCES = "Names; by default all in the file."
-
 
 @study("matchup", within=options.WithinValue)
 def command(
     asked: Asked,
     plans: options.Plans = None,
     defences: Annotated[
-        str | None, options.option("--defences", shown="A,B,...", told=DEFENCES)
+        str | None, options.option("A,B,...", "Names; by default all in the file.")
     ] = None,
     measure: options.Measure = None,
     weights: options.WeightsOption = None,

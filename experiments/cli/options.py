@@ -1,4 +1,7 @@
-"""The options of commands, those of several declared once, and how their texts are read."""
+"""The options of commands, those of several declared once, and how their texts are read.
+
+What cannot be read is a `StallwiseError` that says what was found and what is allowed.
+"""
 
 from __future__ import annotations
 
@@ -8,9 +11,8 @@ import os
 import tempfile
 import tomllib
 from collections.abc import Callable, Sequence
-from enum import StrEnum
 from pathlib import Path
-from typing import Annotated, Any
+from typing import Annotated, Any, Literal
 
 import typer
 
@@ -27,23 +29,17 @@ MOST_SPOTS = 1000  # values of one setting in one question
 WORTH_A_PROCESS = 2000
 
 
-class Units(StrEnum):
-    """Units of lengths in what is printed and drawn."""
+def option(shown: str | None, told: str, *flags: str, parse: Any = None) -> Any:
+    """An option of a command: what the help shows for its value, what it tells, its flags.
 
-    m = "m"
-    yd = "yd"
-
-
-class PictureSize(StrEnum):
-    """Sizes of pictures."""
-
-    page = "page"
-    clinic = "clinic"
-
-
-def option(*flags: str, shown: str | None = None, told: str, parse: Any = None) -> Any:
-    """An option of a command: its flags, what the help shows for the value, what it tells."""
+    Without flags it has that of the parameter's name; None shows the words it takes.
+    """
     return typer.Option(*flags, metavar=shown, help=told, parser=parse)
+
+
+def switch(flag: str, told: str) -> Any:
+    """An option without a value: its flag, and what the help tells."""
+    return typer.Option(flag, help=told)
 
 
 def argument(shown: str, told: str) -> Any:
@@ -78,55 +74,51 @@ def number(kind: type, low: float, high: float | None = None) -> Callable[[Any],
 
 
 def _rehearsals(told: str) -> Any:
-    many = number(int, 1, MOST_REHEARSALS)
-    return option("-n", "--rehearsals", shown="N", told=told, parse=many)
+    return option("N", told, "-n", "--rehearsals", parse=number(int, 1, MOST_REHEARSALS))
 
 
 def _within(what: str, shown: str) -> Any:
     told = f"Rehearse until {what} is known to plus or minus this much, instead of -n."
-    return option("--within", shown=shown, told=told, parse=number(float, 0.0005, 0.5))
+    return option(shown, told, parse=number(float, 0.0005, 0.5))
 
 
-SituationName = Annotated[
-    str, argument("SITUATION", "A shipped situation ('stallwise situations') or a TOML file.")
-]
+_SITUATION = "A shipped situation ('stallwise situations') or a TOML file."
+SituationName = Annotated[str, argument("SITUATION", _SITUATION)]
 Studies = Annotated[list[Path], argument("STUDY...", "Folders written by a command's --out.")]
 Rehearsals = Annotated[int, _rehearsals("How many rehearsals.")]
 RehearsalsEach = Annotated[int | None, _rehearsals("Rehearsals of each situation.")]
 Within = Annotated[float | None, _within("completion", "SHARE")]
 WithinValue = Annotated[float | None, _within("the measure", "HALF-WIDTH")]
 _SEED = "Seed of the random draws: the same seed gives the same rehearsals."
-Seed = Annotated[int, option("--seed", shown="N", told=_SEED, parse=number(int, 0, MOST_SEED))]
-_JOBS, _MANY = "Worker processes; by default as many as save time.", number(int, 1, MOST_JOBS)
-Jobs = Annotated[int | None, option("--jobs", shown="N", told=_JOBS, parse=_MANY)]
+Seed = Annotated[int, option("N", _SEED, parse=number(int, 0, MOST_SEED))]
+_JOBS = "Worker processes; by default as many as save time."
+Jobs = Annotated[int | None, option("N", _JOBS, parse=number(int, 1, MOST_JOBS))]
 _CLUSTER = "Rehearse on the Dask cluster at this address, such as tcp://host:8786."
-Cluster = Annotated[str | None, option("--cluster", shown="ADDRESS", told=_CLUSTER)]
+Cluster = Annotated[str | None, option("ADDRESS", _CLUSTER)]
 _SETTINGS = "Change a setting by its path in the file, such as plan=dump; may be repeated."
-Settings = Annotated[list[str] | None, option("--set", shown="PATH=VALUE", told=_SETTINGS)]
-Json = Annotated[bool, option("--json", told="Print one JSON object and nothing else.")]
-Out = Annotated[Path | None, option("--out", shown="DIR", told="Folder for tables and charts.")]
-Folder = Annotated[Path, option("--out", shown="DIR", told="Folder for what is written.")]
-Size = Annotated[PictureSize, option("--size", told="Pictures for a page or for the room.")]
-Sideways = Annotated[
-    bool, option("--sideways", told="The attacked end zone at the right, not at the top.")
-]
-UnitsOption = Annotated[Units, option("--units", told="Units of lengths shown.")]
-_PLANS = "Names of plans; by default all in the file."
-Plans = Annotated[str | None, option("--plans", shown="A,B,...", told=_PLANS)]
+Settings = Annotated[list[str] | None, option("PATH=VALUE", _SETTINGS, "--set")]
+Json = Annotated[bool, switch("--json", "Print one JSON object and nothing else.")]
+Out = Annotated[Path | None, option("DIR", "Folder for tables and charts.")]
+Folder = Annotated[Path, option("DIR", "Folder for what is written.")]
+Size = Annotated[Literal["page", "clinic"], option(None, "Pictures for a page or for the room.")]
+_SIDEWAYS = "The attacked end zone at the right, not at the top."
+Sideways = Annotated[bool, switch("--sideways", _SIDEWAYS)]
+Units = Annotated[Literal["m", "yd"], option(None, "Units of lengths shown.")]
+Plans = Annotated[str | None, option("A,B,...", "Names of plans; by default all in the file.")]
 _MEASURE = (
     "What to measure: completed, goal, score, gain_m, off_centre_m, trapped ...; by default the one "
     "that the situation asks about."
 )
-Measure = Annotated[str | None, option("--measure", shown="NAME", told=_MEASURE)]
+Measure = Annotated[str | None, option("NAME", _MEASURE)]
 _WEIGHTS = "Weights of the score: completed, gain, off_centre, trapped."
-WeightsOption = Annotated[str | None, option("--weights", shown="NAME=VALUE,...", told=_WEIGHTS)]
+WeightsOption = Annotated[str | None, option("NAME=VALUE,...", _WEIGHTS)]
 _MARGIN = (
     "A value worse than the best by no more than this counts as equally good, in the measure's own "
     "unit; by default 0.01 for shares and the score (one pass in a hundred), 0.5 m for gain_m and "
     "off_centre_m, 0.2 m for separation_m."
 )
 _LEAST = number(float, 0)
-Margin = Annotated[float | None, option("--margin", shown="VALUE", told=_MARGIN, parse=_LEAST)]
+Margin = Annotated[float | None, option("VALUE", _MARGIN, parse=_LEAST)]
 
 
 def processes(jobs: int | None, rehearsals: int) -> int:
@@ -138,13 +130,8 @@ def processes(jobs: int | None, rehearsals: int) -> int:
     return max(1, min(cores, rehearsals // WORTH_A_PROCESS))
 
 
-def ready_folder(out: Path) -> Path:
-    """Make the folder if it is missing and check that it can be written to, before any work is done.
-
-    Raises
-    ------
-    StallwiseError : it cannot be made or written to; the text says why.
-    """
+def ready_folder(out: Path) -> None:
+    """Make the folder if it is missing and check that it can be written to, before any work is done."""
     try:
         out.mkdir(parents=True, exist_ok=True)
         with tempfile.TemporaryFile(dir=out):
@@ -155,7 +142,6 @@ def ready_folder(out: Path) -> Path:
             f"--out {os.fspath(out)}: cannot be written to: {reason}; "
             "allowed: a folder that is there or can be made"
         ) from error
-    return out
 
 
 def listed(text: str | None) -> list[str] | None:
@@ -164,12 +150,7 @@ def listed(text: str | None) -> list[str] | None:
 
 
 def weights_of(text: str | None) -> Weights:
-    """Weights from ``NAME=VALUE,...``; the defaults where not named.
-
-    Raises
-    ------
-    StallwiseError : a name is unknown, or a value is no number or out of its range.
-    """
+    """Weights from ``NAME=VALUE,...``; the defaults where not named."""
     known = [field.name for field in dataclasses.fields(Weights)]
     given: dict[str, float] = {}
     for part in listed(text) or []:
@@ -185,12 +166,7 @@ def weights_of(text: str | None) -> Weights:
 
 
 def number_in(what: str, text: str) -> float:
-    """A finite number from a text; `what` names the option in the error.
-
-    Raises
-    ------
-    StallwiseError : it is none.
-    """
+    """A finite number from a text; `what` names the option in the error."""
     try:
         value = float(text)
     except ValueError:
@@ -201,12 +177,7 @@ def number_in(what: str, text: str) -> float:
 
 
 def spots_in(what: str, text: str) -> list[float]:
-    """Values from ``LOW:HIGH:COUNT`` or ``V,V,...``.
-
-    Raises
-    ------
-    StallwiseError : it is neither.
-    """
+    """Values from ``LOW:HIGH:COUNT`` or ``V,V,...``."""
     parts = text.split(":")
     if len(parts) == 1:
         values = listed(text) or [""]
@@ -225,12 +196,7 @@ def spots_in(what: str, text: str) -> list[float]:
 
 
 def ends_in(what: str, text: str) -> tuple[float, float]:
-    """The ends of ``LOW:HIGH``.
-
-    Raises
-    ------
-    StallwiseError : it is not that.
-    """
+    """The ends of ``LOW:HIGH``."""
     parts = text.split(":")
     if len(parts) != 2:
         raise StallwiseError(f"{what}: found {text!r}; allowed: LOW:HIGH")
@@ -238,12 +204,7 @@ def ends_in(what: str, text: str) -> tuple[float, float]:
 
 
 def by_path(texts: Sequence[str], form: str, read: Callable[[str, str], Any]) -> dict[str, Any]:
-    """The parsed value of each ``PATH=VALUE`` text, by its path.
-
-    Raises
-    ------
-    StallwiseError : a text has no ``=``, or a path is there twice.
-    """
+    """The parsed value of each ``PATH=VALUE`` text, by its path."""
     found: dict[str, Any] = {}
     for text in texts:
         path, equals, said = (piece.strip() for piece in text.partition("="))
@@ -255,13 +216,7 @@ def by_path(texts: Sequence[str], form: str, read: Callable[[str, str], Any]) ->
 
 
 def with_settings(situation: Situation, settings: list[str] | None) -> Situation:
-    """The situation with the settings of ``PATH=VALUE`` texts changed together, in any order.
-
-    Raises
-    ------
-    StallwiseError : a text has no ``=``.
-    SituationError : there is no such setting, or it does not take the value.
-    """
+    """The situation with the settings of ``PATH=VALUE`` texts changed together, in any order."""
     values = changes(situation, settings)
     return situation.with_settings(values) if values else situation
 
@@ -269,13 +224,7 @@ def with_settings(situation: Situation, settings: list[str] | None) -> Situation
 def changes(
     situation: Situation, settings: list[str] | None, option: str = "--set "
 ) -> dict[str, Any]:
-    """The values in ``PATH=VALUE`` texts, by the path of each setting; `x, y` is a place.
-
-    Raises
-    ------
-    StallwiseError : a text has no ``=``.
-    SituationError : there is no such setting.
-    """
+    """The values in ``PATH=VALUE`` texts, by the path of each setting; `x, y` is a place."""
     values: dict[str, Any] = {}
     for text in settings or []:
         path, equals, value = text.partition("=")

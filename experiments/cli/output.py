@@ -71,13 +71,7 @@ def complain(text: str) -> None:
 def keep(found: Result, out: Path, **style: Any) -> list[Path]:
     """Write a result's answer as JSON, its tables as CSV, its charts as PNG and its findings.
 
-    Parameters
-    ----------
-    found : the result. out : the folder. style : of the charts, see `experiments.charts.style.Style`.
-
-    Returns
-    -------
-    The files written.
+    `style` is that of the charts, see `experiments.charts.style.Style`. The files are returned.
     """
     # The game takes two seconds to import, and most that is printed has no need of it.
     from experiments.studies.rehearse import Study

@@ -18,13 +18,13 @@ PICK = "typical, best, worst, or the number of a rehearsal."
 def command(
     situation: options.SituationName,
     out: options.Folder,
-    pick: Annotated[str, options.option("--pick", shown="WHICH", told=PICK)] = "typical",
+    pick: Annotated[str, options.option("WHICH", PICK)] = "typical",
     n: options.Rehearsals = DEFAULT_N,
     seed: options.Seed = DEFAULT_SEED,
     jobs: options.Jobs = None,
     settings: options.Settings = None,
-    units: options.UnitsOption = options.Units.m,
-    size: options.Size = options.PictureSize.page,
+    units: options.Units = "m",
+    size: options.Size = "page",
     sideways: options.Sideways = False,
 ) -> None:
     """Rehearse a situation and write one rehearsal as an animation and a page to play it."""

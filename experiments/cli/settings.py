@@ -58,7 +58,7 @@ def _described(found: Setting) -> dict[str, object]:
         "unit": _unit(found),
         "low": found.low,
         "high": found.high,
-        "choices": None if found.choices is None else list(found.choices),
+        "choices": found.choices,
         "meaning": found.doc,
         "source": found.source,
     }

@@ -7,7 +7,6 @@ import functools
 import inspect
 from collections.abc import Callable
 from dataclasses import dataclass
-from pathlib import Path
 from typing import Any
 
 from experiments.cli import options
@@ -35,10 +34,11 @@ COMMON: dict[str, tuple[Any, Any]] = {
     "settings": (options.Settings, None),
     "json": (options.Json, False),
     "out": (options.Out, None),
-    "size": (options.Size, options.PictureSize.page),
+    "size": (options.Size, "page"),
     "sideways": (options.Sideways, False),
 }
-UNITS = {"units": (options.UnitsOption, options.Units.m)}
+UNITS = {"units": (options.Units, "m")}
+RUNNING = ("n", "seed", "within", "jobs", "cluster", "out")
 
 
 @dataclass(frozen=True)
@@ -48,20 +48,13 @@ class Asked:
     Attributes
     ----------
     situation : with what --set did to it.
-    n, within, seed : how many rehearsals, or to which precision, and with which luck.
-    jobs, cluster, out : where it is to be run and kept.
-    told : what the command was told, for the manifest.
+    command : its name. given : its options by name.
     opened : closes what is opened for the command.
     """
 
     situation: Situation
-    n: int | None
-    within: float | None
-    seed: int
-    jobs: int | None
-    cluster: str | None
-    out: Path | None
-    told: dict[str, Any]
+    command: str
+    given: dict[str, Any]
     opened: contextlib.ExitStack
 
     def run(self, situations: int | None, each: int = 0) -> dict[str, Any]:
@@ -76,23 +69,25 @@ class Asked:
         ------
         StallwiseError : `out` cannot be written to, or the cluster does not answer or will not do.
         """
-        if self.jobs is not None and self.cluster is not None:
+        n, seed, within, jobs, cluster, out = map(self.given.get, RUNNING)
+        if jobs is not None and cluster is not None:
             raise StallwiseError("found --jobs and --cluster; allowed: one of the two")
-        if self.out is not None:
-            options.ready_folder(self.out)
+        if out is not None:
+            options.ready_folder(out)
         if machine_code.is_first():
             complain(FIRST_COMPILING)
-        settings = {**self.told, "situation": self.situation.to_dict()}
-        if each and self.n is None and self.within is None:
-            # What is usual may change; the folder says how many there were.
-            settings["options"] = {**self.told["options"], "n": each}
-        known = situations is not None and self.within is None
-        expected = (situations or 0) * (self.n or each) if known else MANY
-        engine = Engine(options.processes(self.jobs, expected), None, self.out, settings=settings)
-        if self.cluster is not None:
-            executor = self.opened.enter_context(cluster_executor(self.cluster))
-            engine = Engine(executor=executor, folder=self.out, settings=settings)
-        return {"n": self.n, "seed": self.seed, "within": self.within, "engine": engine}
+        told = {k: v for k, v in self.given.items() if v is not None and k not in APART}
+        if each and n is None and within is None:
+            told["n"] = each  # What is usual may change; the folder says how many there were.
+        situation = self.situation.to_dict()
+        settings = {"command": self.command, "options": told, "situation": situation}
+        known = situations is not None and within is None
+        expected = (situations or 0) * (n or each) if known else MANY
+        engine = Engine(options.processes(jobs, expected), folder=out, settings=settings)
+        if cluster is not None:
+            executor = self.opened.enter_context(cluster_executor(cluster))
+            engine = Engine(executor=executor, folder=out, settings=settings)
+        return {"n": n, "seed": seed, "within": within, "engine": engine}
 
 
 def study(
@@ -113,14 +108,11 @@ def study(
 
         @functools.wraps(ask)
         def command(**given: Any) -> None:
-            kept = {k: v for k, v in given.items() if v is not None and k not in APART}
-            told = {"command": name, "options": kept}
             situation = options.with_settings(load(given["situation"]), given["settings"])
             own_options = {each.name: given[each.name] for each in own}
-            shared = {k: given[k] for k in ("n", "within", "seed", "jobs", "cluster", "out")}
             with contextlib.ExitStack() as opened:
-                found = ask(Asked(situation, **shared, told=told, opened=opened), **own_options)
-            shown = given.get("units", options.Units.m)
+                found = ask(Asked(situation, name, given, opened), **own_options)
+            shown = given.get("units", "m")
             style = {"units": shown, "size": given["size"], "upright": not given["sideways"]}
             written = [] if given["out"] is None else keep(found, given["out"], **style)
             if given["json"]:
@@ -129,17 +121,17 @@ def study(
             print_lines(found.told(shown))
             print_end(found.made, found.per_second, written, reached=found.reached)
 
+        keyword = functools.partial(inspect.Parameter, kind=inspect.Parameter.KEYWORD_ONLY)
         parameters = [
-            _keyword("situation", options.SituationName),
+            keyword("situation", annotation=options.SituationName),
             *(each.replace(kind=inspect.Parameter.KEYWORD_ONLY) for each in own),
-            *(_keyword(key, kind, default) for key, (kind, default) in common.items()),
+            *(
+                keyword(key, annotation=kind, default=usual)
+                for key, (kind, usual) in common.items()
+            ),
         ]
         command.__signature__ = inspect.Signature(parameters)  # type: ignore[attr-defined]
         command.__annotations__ = {each.name: each.annotation for each in parameters}
         return command
 
     return decorate
-
-
-def _keyword(name: str, kind: Any, default: Any = inspect.Parameter.empty) -> inspect.Parameter:
-    return inspect.Parameter(name, inspect.Parameter.KEYWORD_ONLY, annotation=kind, default=default)

@@ -23,30 +23,24 @@ MORRIS = "Number of Morris paths through the assumptions; more take longer and a
 @study("sturdiness", within=options.WithinValue)
 def command(
     asked: Asked,
-    plans: Annotated[str, options.option("--plans", shown="A,B", told="The two plans.")],
-    over: Annotated[
-        list[str] | None, options.option("--over", shown="PATH[=LOW:HIGH]", told=OVER)
-    ] = None,
-    spread: Annotated[
-        float, options.option("--spread", shown="SHARE", told=WIDTH, parse=SHARE)
-    ] = SPREAD,
-    paths: Annotated[int, options.option("--paths", shown="N", told=MORRIS, parse=COUNT)] = PATHS,
+    plans: Annotated[str, options.option("A,B", "The two plans.")],
+    over: Annotated[list[str] | None, options.option("PATH[=LOW:HIGH]", OVER)] = None,
+    spread: Annotated[float, options.option("SHARE", WIDTH, parse=SHARE)] = SPREAD,
+    paths: Annotated[int, options.option("N", MORRIS, parse=COUNT)] = PATHS,
     measure: options.Measure = None,
     weights: options.WeightsOption = None,
 ) -> Sturdiness:
     """Ask which assumptions could reverse the finding that one plan is better."""
-    s, names = asked.situation, options.listed(plans) or []
+    names, over = options.listed(plans) or [], over or []
     if len(names) != 2:
-        known = ", ".join(s.plans)
+        known = ", ".join(asked.situation.plans)
         raise StallwiseError(f"--plans: found {plans!r}; allowed: two of {known}, as A,B")
-    ranges: dict[str, tuple[float, float] | None] = {
-        text.strip(): None for text in over or () if "=" not in text
-    }
-    told = [text for text in over or () if "=" in text]
+    told = [text for text in over if "=" in text]
+    ranges = options.by_path(told, "LOW:HIGH", options.ends_in)
     return sturdiness(
-        s,
+        asked.situation,
         (names[0], names[1]),
-        over=ranges | options.by_path(told, "LOW:HIGH", options.ends_in),
+        over={text.strip(): None for text in over if "=" not in text} | ranges,
         spread=spread,
         count=paths,
         measure=measure,

@@ -11,12 +11,14 @@ from experiments.errors import StallwiseError
 from experiments.running.columns import COLUMNS
 from experiments.running.joined import joined, write_joined
 
-FOLDERS, FILE = "Folders written by a command's --out.", "A name that ends in .parquet or .csv."
+FOLDERS = "Folders written by a command's --out."
 
 
 def command(
     studies: Annotated[list[Path] | None, options.argument("[STUDY...]", FOLDERS)] = None,
-    out: Annotated[Path | None, options.option("--out", shown="FILE", told=FILE)] = None,
+    out: Annotated[
+        Path | None, options.option("FILE", "A name that ends in .parquet or .csv.")
+    ] = None,
 ) -> None:
     """Join the rehearsals of studies in one table; without a study, say what its columns mean."""
     if not studies:

@@ -10,7 +10,6 @@ from experiments.studies.tuning.result import Tuned
 from experiments.studies.tuning.search import DEFAULT_N, points_for, tune
 
 RANGES = "One to four settings by their path, with their range."
-TRIED = "How many to try at first."
 COUNT = options.number(int, 2, 10_000)
 
 
@@ -19,7 +18,7 @@ def command(
     asked: Asked,
     ranges: Annotated[list[str], options.argument("PATH=LOW:HIGH...", RANGES)],
     points: Annotated[
-        int | None, options.option("--points", shown="N", told=TRIED, parse=COUNT)
+        int | None, options.option("N", "How many to try at first.", parse=COUNT)
     ] = None,
     measure: options.Measure = None,
     weights: options.WeightsOption = None,

@@ -11,10 +11,10 @@ from matplotlib.patches import Polygon
 from matplotlib.patheffects import withStroke
 from PIL import Image
 
-from experiments.charts.field import around, field_axes
+from experiments.charts.field import around, draw_field
 from experiments.charts.panel import Block, Heading, Key, draw_panel
-from experiments.charts.style import DEFENCE, HATCHED, INK, OFFENCE, Style
-from experiments.charts.tape import CHASE, SECTOR_RADIUS, player_look
+from experiments.charts.style import DEFENCE, HATCHED, INK, OFFENCE, TEAM_MARKS, Style
+from experiments.charts.tape import CHASE, SECTOR_RADIUS, disc_look, player_look
 from experiments.running import disk
 from experiments.tapes.paths import TRAIL, covered_sector, disc_at_end, ending, trail_start
 
@@ -29,34 +29,21 @@ def animate(tape: Any, path: Path, *, title: str = "", style: Style | None = Non
     It plays in real time at 10 pictures a second; a long rehearsal is shown with fewer pictures a
     second, so that the file stays small. The last picture stays for two seconds.
 
-    Parameters
-    ----------
-    tape : `sim.record.Tape`.
-    path : the file. title : above the field.
-    style : units and direction.
+    `title` stands above the field; `style` gives units and direction.
     """
-    style = style or Style()
-    times = np.asarray(tape.times, dtype=float)
+    times, stage = tape.times, Stage(tape, title, style or Style())
     frames = int(min(MOST_FRAMES, np.ceil((times[-1] - times[0]) * FRAMES_A_SECOND) + 1))
     wanted = np.linspace(times[0], times[-1], max(frames, 2))
     indices = np.unique(np.abs(times[:, None] - wanted[None]).argmin(axis=0))
-    stage = Stage(tape, title, style)
-    pictures = [stage.picture(int(index)) for index in indices]
+    first, *others = (stage.picture(int(index)) for index in indices)
     # GIF counts in hundredths of a second.
-    gaps = np.diff(np.round(times[indices] * 100.0)).astype(int) * 10
-    durations = [max(20, int(gap)) for gap in gaps] + [2000]
+    gaps = np.diff(np.round(times[indices] * 100.0)) * 10
+    kept: dict[str, Any] = {"duration": [*np.maximum(gaps, 20).astype(int).tolist(), 2000]}
+    kept |= {"save_all": True, "append_images": others, "loop": 0, "optimize": False}
     whole = io.BytesIO()
-    pictures[0].save(
-        whole,
-        format="GIF",
-        save_all=True,
-        append_images=pictures[1:],
-        duration=durations,
-        loop=0,
-        optimize=False,
-    )
-    disk.put(Path(path), whole.getvalue())
-    return Path(path)
+    first.save(whole, format="GIF", **kept)
+    disk.put(path, whole.getvalue())
+    return path
 
 
 class Stage:
@@ -64,14 +51,11 @@ class Stage:
 
     def __init__(self, tape: Any, title: str, style: Style) -> None:
         self.tape, self.style = tape, style
-        self._palette: Image.Image | None = None
-        self.positions = np.asarray(tape.positions, dtype=float)
-        self.disc = np.asarray(tape.disc, dtype=float)
         self.offence = np.array([team == "offence" for team in tape.teams])
-        window = around(tape.field, [self.positions, self.disc[:, :2]], margin=5.0)
+        window = around(tape.field, [tape.positions, tape.disc[:, :2]], margin=5.0)
         self.end = disc_at_end(tape)
         with style.in_use():
-            self.ax = field_axes(tape.field, None, style, window)
+            self.ax = draw_field(tape.field, None, style=style, window=window, panel=True)
             if title:
                 # The words above are those that change; the title is the first line of the panel.
                 self.ax.set_title(" ", fontsize=style.sizes.title, loc="left")
@@ -85,16 +69,15 @@ class Stage:
         self.canvas.draw()
         figure.set_layout_engine("none")
         self.ground = self.canvas.copy_from_bbox(figure.bbox)
+        # Finding 64 colours costs more than drawing; the last picture has all of them.
+        last = self._drawn(len(tape.times) - 1)
+        self._palette = last.quantize(colors=64, dither=Image.Dither.NONE)
 
     def _key(self, title: str) -> list[Block]:
         white = {"marker": "o", "color": "white", "markeredgecolor": INK}
-        teams = {team: player_look(team, self.style) for team in ("offence", "defence")}
         return [
             *([Heading(title)] if title else []),
-            *(
-                Key(team, "marker", {k: look[k] for k in ("marker", "color")})
-                for team, look in teams.items()
-            ),
+            *(Key(team, "marker", TEAM_MARKS[team]) for team in TEAM_MARKS),
             Key("disc, bigger when high", "marker", white),
             Key(f"way of the last {TRAIL:g} s", "line", {"color": OFFENCE}),
             Key("defender's way", "line", {"color": DEFENCE, "linestyle": CHASE}),
@@ -119,22 +102,15 @@ class Stage:
             line(team, linestyle="none", **player_look(team, self.style))
         point: dict[str, Any] = {"linestyle": "none", "marker": "o"}
         line("shadow", color="#00000040", markersize=0.5 * sizes.marker, **point)
-        rim = {"markeredgecolor": INK, "markeredgewidth": 1.2 * sizes.line}
-        line("disc", color="white", **rim, **point)
+        line("disc", **disc_look(self.style), linestyle="none")
         halo = [withStroke(linewidth=2.5 * sizes.line, foreground="white")]
+        look: dict[str, Any] = {"textcoords": "offset points", "ha": "center", "va": "top"}
+        look |= {"fontsize": 0.9 * sizes.text, "path_effects": halo}
         for player in np.flatnonzero(self.offence).tolist():
-            artists[f"name {player}"] = ax.annotate(
-                str(self.tape.names[player]),
-                xy=(0.0, 0.0),
-                xytext=(0.0, -0.6 * sizes.marker),
-                textcoords="offset points",
-                ha="center",
-                va="top",
-                fontsize=0.9 * sizes.text,
-                path_effects=halo,
-            )
+            name, below = self.tape.names[player], (0.0, -0.6 * sizes.marker)
+            artists[f"name {player}"] = ax.annotate(name, (0.0, 0.0), below, **look)
         # A ring alone, or with a cross in it: brick marks are crosses without a ring.
-        look: dict[str, Any] = {"color": INK, "markeredgewidth": 2.0 * sizes.line}
+        look = {"color": INK, "markeredgewidth": 2.0 * sizes.line}
         look |= {"linestyle": "none", "markerfacecolor": "none"}
         line("end", marker="o", markersize=2.2 * sizes.marker, **look)
         line("lost", marker="x", markersize=1.5 * sizes.marker, **look)
@@ -144,10 +120,6 @@ class Stage:
 
     def picture(self, index: int) -> Image.Image:
         """The picture of one instant of the tape, in the colours of the last one."""
-        if self._palette is None:
-            # Finding 64 colours costs more than drawing; the last picture has all of them.
-            last = self._drawn(len(self.tape.times) - 1)
-            self._palette = last.quantize(colors=64, dither=Image.Dither.NONE)
         return self._drawn(index).quantize(palette=self._palette, dither=Image.Dither.NONE)
 
     def _drawn(self, index: int) -> Image.Image:
@@ -163,48 +135,42 @@ class Stage:
         outline = covered_sector(tape, index, SECTOR_RADIUS)
         moving["sector"].set_visible(len(outline) > 0)
         if len(outline):
-            moving["sector"].set_xy(np.column_stack(style.place(outline[:, 0], outline[:, 1])))
+            moving["sector"].set_xy(np.column_stack(style.place(*outline.T)))
         since = trail_start(tape, index)
         for player in range(len(self.offence)):
-            path = self.positions[since : index + 1, player]
-            moving[f"trail {player}"].set_data(*style.place(path[:, 0], path[:, 1]))
+            path = tape.positions[since : index + 1, player]
+            moving[f"trail {player}"].set_data(*style.place(*path.T))
         for team, chosen in (("offence", self.offence), ("defence", ~self.offence)):
-            spots = self.positions[index, chosen]
-            moving[team].set_data(*style.place(spots[:, 0], spots[:, 1]))
+            moving[team].set_data(*style.place(*tape.positions[index, chosen].T))
         for player in np.flatnonzero(self.offence).tolist():
-            u, v = style.place(*self.positions[index, player])
-            moving[f"name {player}"].xy = (float(u), float(v))
-        x, y, height = self.disc[index]
-        flying = int(tape.holder[index]) < 0
+            moving[f"name {player}"].xy = style.place(*tape.positions[index, player])
+        x, y, height = tape.disc[index]
+        flying, over = tape.holder[index] < 0, index == len(tape.times) - 1
         u, v = style.place(x, y)
-        moving["disc"].set_data([u], [v])
-        moving["disc"].set_markersize(style.sizes.marker * (0.5 + 0.12 * max(float(height), 0.0)))
-        lift = 0.25 * float(style.length(height))
-        moving["shadow"].set_data([u + lift], [v - lift])
-        moving["shadow"].set_visible(flying)
-        over = index == len(tape.times) - 1
-        for name, shown in (("end", bool(self.end)), ("lost", self.end == "lost")):
-            moving[name].set_data([u], [v])
-            moving[name].set_visible(over and shown)
+        size = style.sizes.marker * (0.5 + 0.12 * max(height, 0.0))
+        moving["disc"].set(data=([u], [v]), markersize=size)
+        lift = 0.25 * style.length(height)
+        moving["shadow"].set(data=([u + lift], [v - lift]), visible=flying)
+        for name, shown in (("end", self.end != ""), ("lost", self.end == "lost")):
+            moving[name].set(data=([u], [v]), visible=over and shown)
         # On the side where there is room for it.
-        right = float(u) < self.ax.get_xlim()[1] - float(style.length(5.0))
-        moving["height"].set_ha("left" if right else "right")
-        moving["height"].set_visible(flying and float(height) > 0.0)
-        moving["height"].set_position((float(u) + (1.0 if right else -1.0), float(v) + 0.6))
-        moving["height"].set_text(f"{float(style.length(height)):.1f} {style.units}")
+        side, aside = ("left", 1.0)
+        if u >= self.ax.get_xlim()[1] - style.length(5.0):
+            side, aside = ("right", -1.0)
+        words = f"{style.length(height):.1f} {style.units}"
+        moving["height"].set(ha=side, position=(u + aside, v + 0.6), text=words)
+        moving["height"].set_visible(flying and height > 0.0)
         moving["state"].set_text(self.words(index))
 
     def words(self, index: int) -> str:
         """What is said above the field: time, stall, who has the disc, and the end."""
-        tape = self.tape
-        time = float(np.asarray(tape.times)[index])
-        holder = int(tape.holder[index])
-        stall = int(np.floor(float(np.asarray(tape.count)[index]) + 1e-9))
-        parts = [f"{time:.1f} s"]
-        if holder >= 0 and stall >= 1:
+        tape, stall = self.tape, int(self.tape.count[index] + 1e-9)
+        flying = tape.holder[index] < 0
+        parts = [f"{tape.times[index]:.1f} s"]
+        if not flying and stall >= 1:
             parts.append(f"stall {stall}")
         if index == len(tape.times) - 1:
             parts.append(ending(tape))
-        elif holder < 0:
+        elif flying:
             parts.append("in the air")
         return "   ".join(parts)

@@ -14,6 +14,7 @@ from experiments.studies.rehearse import Study
 from experiments.words.looks import looks_in_short
 from experiments.words.measured import told, told_difference, words_of
 from experiments.words.wording import count, force_words, join, length_with_range, percent
+from sim.record import KEPT
 
 CAUTIONS = (
     "This is hard running with sudden turns: only for players who are fit for it. Warm up first, "
@@ -57,52 +58,41 @@ class Answer:
         """What the situation asks."""
         return MEASURES[ASKS[self.study.situation.asks]]
 
-    def difference(self, plan: str) -> Difference | None:
-        """A plan less the chosen one, in what the situation asks; None without common luck."""
-        for d in self.comparison.differences if self.comparison else ():
-            if d.plan == plan and d.measure == self.measure.name:
-                return d
-        return None
+    @property
+    def differences(self) -> list[Difference]:
+        """Plans that met the same luck less the chosen one, in what the situation asks."""
+        every = self.comparison.differences if self.comparison else ()
+        return [d for d in every if d.measure == self.measure.name]
 
 
 def answer_of(studies: Mapping[str, Study]) -> Answer:
     """Choose the plan to show and compare the others with it; the first study has the plan in use."""
     first, study = next(iter(studies.items()))
-    size = study.n
-    tables = {
-        plan: each.rows
-        for plan, each in studies.items()
-        if each.seed == study.seed and each.n == size
-    }
+    luck = study.seed, study.n
+    tables = {plan: s.rows for plan, s in studies.items() if (s.seed, s.n) == luck}
     if len(tables) < 2:
         return Answer(studies, first, None)
     level = max(each.level for each in studies.values())
-    measure = MEASURES[ASKS[study.situation.asks]]
-    found = compare_tables(tables, first, level=level)
-    better = [
-        d for d in found.differences
-        if d.measure == measure.name and d.clear and d.difference.estimate > 0.0
-    ]  # fmt: skip
-    if better:
-        first = max(better, key=lambda d: d.difference.estimate).plan
-        found = compare_tables(tables, first, level=level)
-    return Answer(studies, first, found)
+    found = Answer(studies, first, compare_tables(tables, first, level=level))
+    better = [d for d in found.differences if d.clear and d.difference.estimate > 0.0]
+    if not better:
+        return found
+    best = max(better, key=lambda d: d.difference.estimate).plan
+    return Answer(studies, best, compare_tables(tables, best, level=level))
 
 
 def setting(situation: Situation) -> str:
     """Count, force, defence, levels and wind, in a line."""
-    levels = situation.roster.offence.level, situation.roster.defence.level
-    players = f"{levels[0]} players against {levels[1]} players"
-    wind = situation.wind
+    ours, theirs = situation.roster.offence.level, situation.roster.defence.level
+    wind, against = situation.wind, f"{ours} players against {theirs} players"
     parts = [
-        f"count at {situation.stall:g} when the play starts",
+        f"Count at {situation.stall:g} when the play starts",
         force_words(situation),
         f"defence {situation.defence}",
-        f"{levels[0]} players on both sides" if levels[0] == levels[1] else players,
+        f"{ours} players on both sides" if ours == theirs else against,
         f"wind {wind.speed:g} m/s toward {wind.toward:g} degrees" if wind.speed else "no wind",
     ]
-    text = join(parts)
-    return f"{text[:1].upper()}{text[1:]}."
+    return f"{join(parts)}."
 
 
 def headline(found: Answer, units: str = "m") -> str:
@@ -124,22 +114,18 @@ def sentences(found: Answer, units: str = "m") -> list[str]:
     study = found.study
     lines = [f"Thrown first: {_looks(study)}."]
     if study.completion.estimate > 0.0:
-        where = length_with_range(study.off_centre, units)
-        trapped = study.trapped.estimate
+        trapped, gained = study.trapped.estimate, f"{_gained(study, units)}. "
         line = f"; {percent(trapped)} of these trapped on a line" if trapped >= 0.005 else ""
-        place = f"Caught {where} off the middle{line}."
-        lines.append(
-            place if study.situation.asks == "gain" else f"{_gained(study, units)}. {place}"
-        )
-    failed = failures(study)
-    if failed:
+        place = f"Caught {length_with_range(study.off_centre, units)} off the middle{line}."
+        lines.append(place if study.situation.asks == "gain" else gained + place)
+    if failed := failures(study):
         lines.append(f"When it fails: {join(failed[:4])}.")
-    lines += _better(found)
-    lines.append(
+    return [
+        *lines,
+        *_better(found),
         f"{count(study.n)} rehearsals a plan. A range in brackets is a {100 * study.level:.0f} % "
-        "interval: how well the model's figure is known, not how well the model knows your players."
-    )
-    return lines
+        "interval: how well the model's figure is known, not how well the model knows your players.",
+    ]
 
 
 def _gained(study: Study, units: str) -> str:
@@ -154,20 +140,15 @@ def _gained(study: Study, units: str) -> str:
 
 def failures(study: Study) -> list[str]:
     """The causes of failure with their shares of all rehearsals, the most frequent first."""
-    outcomes = {
-        name: number
-        for name, number in study.outcomes.items()
-        if number and name not in ("completed", "goal")
-    }
-    ordered = sorted(outcomes.items(), key=lambda item: (-item[1], item[0]))
-    return [f"{name} {percent(number / study.n)}" for name, number in ordered]
+    ordered = sorted(study.outcomes.items(), key=lambda item: (-item[1], item[0]))
+    failed = [(name, number) for name, number in ordered if number and name not in KEPT]
+    return [f"{name} {percent(number / study.n)}" for name, number in failed]
 
 
 def _better(found: Answer) -> list[str]:
     """Against which of the other plans the chosen one is clearly ahead."""
-    differences = [d for plan in found.studies if (d := found.difference(plan)) is not None]
-    ahead = [d.plan for d in differences if d.clear and d.difference.estimate < 0.0]
-    level = [d.plan for d in differences if not d.clear]
+    ahead = [d.plan for d in found.differences if d.clear and d.difference.estimate < 0.0]
+    level = [d.plan for d in found.differences if not d.clear]
     what = AHEAD[found.study.situation.asks]
     lines = [f"It {what} than {join(ahead)}, for certain."] if ahead else []
     if level:
@@ -187,35 +168,29 @@ class PlanTable:
 def plan_table(found: Answer, units: str = "m") -> PlanTable:
     """Each plan with what was asked, its difference from the chosen one, and what it threw."""
     situation, asked = found.study.situation, found.measure
-    some_goals = any(study.goals.estimate >= 0.01 for study in found.studies.values())
-    others = [
-        MEASURES[name]
-        for name in ("goal", "completed", "gain_m")
-        if name != asked.name
-        and not (name == "goal" and not some_goals)
-        and not (name == "completed" and situation.until == "possession")
-    ][: 1 if found.comparison else 2]
-    heads = ["plan", words_of(asked, situation)]
-    if found.comparison:
-        heads.append(f"against {found.chosen}")
-    heads += [words_of(measure, situation) for measure in others]
-    ordered = [found.chosen, *(plan for plan in found.studies if plan != found.chosen)]
+    others = {
+        "goal": any(study.goals.estimate >= 0.01 for study in found.studies.values()),
+        "completed": situation.until != "possession",
+        "gain_m": True,
+    }
+    shown = [MEASURES[name] for name, told in others.items() if told and name != asked.name]
+    shown = shown[: 1 if found.comparison else 2]
+    less = {
+        d.plan: told_difference(d.difference, asked, units) + " *" * d.clear
+        for d in found.differences
+    }
+    against = [f"against {found.chosen}"] if found.comparison else []
+    words = [words_of(measure, situation) for measure in shown]
+    heads = ("plan", words_of(asked, situation), *against, *words, "thrown first")
     rows = []
-    for plan in ordered:
+    for plan in dict.fromkeys([found.chosen, *found.studies]):
         study = found.studies[plan]
-        row = [plan, _told(study, asked, units)]
-        if found.comparison:
-            d = found.difference(plan)
-            row.append(
-                told_difference(d.difference, asked, units) + (" *" if d.clear else "") if d else ""
-            )
         # Beside what was asked, a figure without its range leaves room for what was thrown.
-        row += [_told(study, measure, units).partition(" (")[0] for measure in others]
-        rows.append((*row, _looks(study)))
-    note = (
-        "* a difference that is surely there, all stars judged together" if found.comparison else ""
-    )
-    return PlanTable((*heads, "thrown first"), tuple(rows), note)
+        figures = [_told(study, measure, units).partition(" (")[0] for measure in shown]
+        between = [less.get(plan, "")] if found.comparison else []
+        rows.append((plan, _told(study, asked, units), *between, *figures, _looks(study)))
+    note = "* a difference that is surely there, all stars judged together" if against else ""
+    return PlanTable(heads, tuple(rows), note)
 
 
 def _told(study: Study, measure: Measure, units: str) -> str:

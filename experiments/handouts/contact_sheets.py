@@ -19,7 +19,7 @@ import numpy as np
 from matplotlib.axes import Axes
 
 from experiments.charts.field import draw_field
-from experiments.charts.style import DEFENCE, OFFENCE, Style
+from experiments.charts.style import DEFENCE, OFFENCE
 from experiments.running.batch import rehearse_tape
 from experiments.situations.files import load, shipped
 from experiments.situations.situation import Situation
@@ -44,9 +44,9 @@ def sheet(situation: Situation, seed: int = SEED, first: int = 0) -> plt.Figure:
 
 
 def _draw(tape: Any, ax: Axes, *, whole: bool) -> None:
-    style = Style()
-    draw_field(tape.field, ax, style=style, window=None)
-    shown = _who(tape) if whole else range(len(tape.names))
+    draw_field(tape.field, ax)
+    # Of a whole possession, those who have the disc at some time.
+    shown = np.unique(tape.holder[tape.holder >= 0]) if whole else range(len(tape.names))
     step = max(round(1.0 / float(tape.times[1] - tape.times[0])), 1)
     for p in shown:
         colour = OFFENCE if tape.teams[p] == "offence" else DEFENCE
@@ -63,11 +63,6 @@ def _draw(tape: Any, ax: Axes, *, whole: bool) -> None:
         ax.set_xlim(near[:, 0].min() - 14, near[:, 0].max() + 14)
         ax.set_ylim(near[:, 1].min() - 9, near[:, 1].max() + 13)
     ax.set_aspect("equal")
-
-
-def _who(tape: Any) -> list[int]:
-    """Those who have the disc at some time."""
-    return sorted({int(p) for p in tape.holder if p >= 0})
 
 
 def _words(log: Any, outcome: str) -> str:
@@ -90,8 +85,7 @@ def main() -> None:
         for plan in start.plans:
             for defence in start.defences:
                 asked = start.with_setting("plan", plan).with_setting("defence", defence)
-                figure = sheet(asked)
-                path = folder / f"{name}--{plan}--{defence}.png"
+                figure, path = sheet(asked), folder / f"{name}--{plan}--{defence}.png"
                 figure.savefig(path, dpi=60)
                 plt.close(figure)
                 print(path)

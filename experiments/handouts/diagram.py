@@ -33,18 +33,14 @@ def diagram(
 ) -> Axes:
     """Draw the first throw of a play upright, over the full width of the field.
 
-    Parameters
-    ----------
-    tape : a play that starts on the places of the file.
-    card : whose cones get their letters.
-    pace : metres, of which five are drawn as a scale.
-    units : m or yd.
-    most : metres of field shown for the sake of players who have no part in the throw.
+    The play starts on the places of the file. The cones of the card get their letters, and five
+    paces of so many metres are drawn as a scale. `most` is the metres of field shown for the sake of
+    players who have no part in the throw.
     """
     style = HandoutStyle(units=units)
     last, _ = first_part(tape)
     cones = card.origin + np.array([[cone.right, cone.downfield] for cone in card.cones])
-    runs = np.asarray(tape.positions, dtype=float)[: last + 1]
+    runs = tape.positions[: last + 1]
     window = _window(tape, cones, runs, most)
     with style.in_use():
         ax = style.axes(height=0.45 + (style.sizes.width - 0.6) * window.shape(style))
@@ -85,7 +81,6 @@ def _letters(ax: Axes, card: DrillCard, cones: np.ndarray, runs: np.ndarray, sty
         (float(x), float(y), cone.letter) for cone, (x, y) in zip(card.cones, cones, strict=True)
     ]
     busy = np.concatenate([np.repeat(cones, 6, axis=0), runs[::3].reshape(-1, 2)])
-    busy = busy[np.isfinite(busy).all(axis=1)]
     for text, cone in zip(place_labels(ax, style, labels, avoid=busy), card.cones, strict=True):
         theirs = cone.purpose.startswith(("mark", "defender"))
         text.set(fontweight="bold", fontsize=11, color=DEFENCE if theirs else INK)

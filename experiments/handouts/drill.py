@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from string import ascii_uppercase
 from typing import Any
 
 import numpy as np
@@ -28,13 +29,7 @@ CATCH = "catch"
 
 @dataclass(frozen=True)
 class Typical:
-    """One play to show.
-
-    Attributes
-    ----------
-    tape : its path; everybody starts where the file, or the defence, puts them.
-    look : what is thrown first; "" if nothing is.
-    """
+    """One play to show: its path, from the places of the file, and its first look, "" for none."""
 
     tape: Any
     look: str
@@ -78,9 +73,9 @@ class Cone:
 
     def words(self, units: str = "m", pace: float = PACE_M) -> str:
         """Where it stands, as somebody walks it out; "" for the thrower's own."""
-        ways = _ways(self.right, self.downfield)
         return ", ".join(
-            f"{length(metres, units)} ({paces(metres, pace)}) {way}" for metres, way in ways
+            f"{length(metres, units)} ({paces(metres, pace)}) {way}"
+            for metres, way in _ways(self.right, self.downfield)
         )
 
 
@@ -116,42 +111,23 @@ def paces(metres: float, pace: float = PACE_M) -> str:
 
 
 def check_pace(pace: float) -> None:
-    """Check that a person can have such a pace.
-
-    Raises
-    ------
-    ValueError : `pace` is not between 0.3 and 1.5 m.
-    """
+    """Refuse a pace that no person has, not between 0.3 and 1.5 m, with a `ValueError`."""
     if not 0.3 <= pace <= 1.5:
         raise ValueError(f"a pace of {pace:g} m is not possible; allowed is 0.3 to 1.5 m")
 
 
 def drill_card(study: Any, play: Typical, *, units: str = "m") -> DrillCard:
-    """Make the drill card of a study.
-
-    Parameters
-    ----------
-    study : `experiments.Study`.
-    play : its typical play from the places of the file, which gives starts and cues.
-    units : of the lengths in the cues.
-    """
-    tape = play.tape
-    _, thrown = first_part(tape)
+    """Make the drill card of a study from its typical play, which gives starts and cues."""
+    tape, (_, thrown) = play.tape, first_part(play.tape)
     cones = _cones(study, play, thrown)
-    origin = np.asarray(tape.positions, dtype=float)[0, int(tape.holder[0])]
-    return DrillCard(
-        cones=tuple(cones),
-        cues=tuple(_cues(tape, thrown, cones, units)),
-        counts=tuple(_counts(study, cones)),
-        origin=origin,
-    )
+    cues, counts = _cues(tape, thrown, cones, units), _counts(study, cones)
+    return DrillCard(cones, tuple(cues), tuple(counts), tape.positions[0, tape.holder[0]])
 
 
-def _cones(study: Any, play: Typical, thrown: Flight | None) -> list[Cone]:
+def _cones(study: Any, play: Typical, thrown: Flight | None) -> tuple[Cone, ...]:
     """Thrower, runner, their defenders, the other handlers, and where the first throw is caught."""
     tape, situation = play.tape, study.situation
-    start = np.asarray(tape.positions, dtype=float)[0]
-    thrower = int(tape.holder[0])
+    start, thrower = tape.positions[0], int(tape.holder[0])
     runner = thrown.receiver if thrown else -1
     first = [thrower, *([runner] if runner not in (-1, thrower) else [])]
     mark = int(tape.mark[0])  # in a zone not always the one who is said to guard the thrower
@@ -170,11 +146,11 @@ def _cones(study: Any, play: Typical, thrown: Flight | None) -> list[Cone]:
     if thrown and not more_throws(study) and len(caught):
         spots.append((f"{CATCH}, the middle of all of this look", np.median(caught, axis=0)))
     elif thrown:
-        spots.append((f"{CATCH} of the first throw", np.asarray(tape.disc)[thrown.arrival, :2]))
-    return [
-        Cone(chr(ord("A") + index), purpose, *(float(c) for c in spot - start[thrower]))
-        for index, (purpose, spot) in enumerate(spots)
-    ]
+        spots.append((f"{CATCH} of the first throw", tape.disc[thrown.arrival, :2]))
+    return tuple(
+        Cone(letter, purpose, *(spot - start[thrower]).tolist())
+        for letter, (purpose, spot) in zip(ascii_uppercase, spots, strict=False)
+    )
 
 
 def _part(tape: Any, player: int, thrower: int, runner: int) -> str:
@@ -191,28 +167,21 @@ def more_throws(study: Any) -> bool:
     return bool((study.table["throws"] > 1).mean() > 0.1)
 
 
-def letter_of(cones: tuple[Cone, ...] | list[Cone], purpose: str) -> str:
+def letter_of(cones: tuple[Cone, ...], purpose: str) -> str:
     """Letter of the first cone whose purpose starts so; empty when there is none."""
     return next((cone.letter for cone in cones if cone.purpose.startswith(purpose)), "")
 
 
 def set_off(tape: Any, player: int, until: int) -> int | None:
     """Index of the instant from which a player runs without stopping until a given index."""
-    speed = np.hypot(*np.asarray(tape.velocities, dtype=float)[: until + 1, player].T)
-    running = speed > SETTING_OFF
-    if not running.any():
-        return None
-    first = int(np.argmax(running))
+    running = np.hypot(*tape.velocities[: until + 1, player].T) > SETTING_OFF
     # One that stopped again set off later: a false step is not the start.
-    stopped = np.flatnonzero(~running[first:])
-    while len(stopped) and running[first + stopped[0] :].any():
-        first += int(stopped[0]) + int(np.argmax(running[first + stopped[0] :]))
-        stopped = np.flatnonzero(~running[first:])
-    return first
+    starts = np.flatnonzero(running & ~np.append(False, running[:-1]))
+    return int(starts[-1]) if len(starts) else None
 
 
-def _cues(tape: Any, thrown: Flight | None, cones: list[Cone], units: str) -> list[str]:
-    times, count = np.asarray(tape.times, dtype=float), np.asarray(tape.count, dtype=float)
+def _cues(tape: Any, thrown: Flight | None, cones: tuple[Cone, ...], units: str) -> list[str]:
+    times, count = tape.times, tape.count
     said = int(np.floor(count[0] + 1e-9))
     begin = f"The mark counts aloud from {said}." if said >= 1 else "The mark starts the count."
     if thrown is None:
@@ -250,24 +219,22 @@ def _when(count: float, time: float) -> str:
 
 def _where(tape: Any, thrown: Flight, units: str) -> str:
     """Where the runner is at the release, seen from the thrower."""
-    positions = np.asarray(tape.positions, dtype=float)[thrown.release]
-    right, downfield = positions[thrown.receiver] - positions[thrown.thrower]
+    there = tape.positions[thrown.release]
+    right, downfield = there[thrown.receiver] - there[thrown.thrower]
     parts = [f"{length(metres, units)} {way}" for metres, way in _ways(right, downfield)]
     return " and ".join(parts) + " of the thrower" if parts else "beside the thrower"
 
 
-def _counts(study: Any, cones: list[Cone]) -> list[str]:
+def _counts(study: Any, cones: tuple[Cone, ...]) -> list[str]:
     """Measures for ten turns, with what the model would expect of them."""
     rate = float(study.completion.estimate)
     low, high = (int(stats.binom.ppf(q, TURNS, rate)) for q in (0.05, 0.95))
     expected = f"{low} to {high}" if low < high else f"{low}"
     kept = "Turns in which you keep the disc or score" if more_throws(study) else "Catches"
-    counts = [
-        f"{kept}, in {TURNS} turns. The model has {percent(rate)}; with that, nine sets of "
-        f"{TURNS} in ten give {expected}."
-    ]
     catch = letter_of(cones, CATCH)
-    if catch:
-        counts.append(f"Catches within three paces of cone {catch}.")
-    counts.append("The number that the mark last said when the disc leaves the hand.")
-    return counts
+    return [
+        f"{kept}, in {TURNS} turns. The model has {percent(rate)}; with that, nine sets of "
+        f"{TURNS} in ten give {expected}.",
+        *([f"Catches within three paces of cone {catch}."] if catch else []),
+        "The number that the mark last said when the disc leaves the hand.",
+    ]

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import os
+from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from pathlib import Path
 from typing import Any
@@ -23,6 +24,7 @@ ALONE = "try"  # the key of the one task of a study that rehearses one situation
 FINDINGS, ANSWER = "findings.txt", "answer.json"
 # Commands, or a script, whose studies are of plans as they are; those of others have cells.
 WHOLE = ("try", "compare", "whatif", None)
+Part = tuple[Path, Manifest, Situation]  # a folder with a study of a situation
 # Commands that write into findings.txt what `answer.json` says too, and here in plainer words.
 TOLD = ("sturdiness", "tune")
 
@@ -38,13 +40,11 @@ def sheets_from(folders: Iterable[Path]) -> list[Sheet]:
     StallwiseError : of a situation there is no study of a plan as it is, to draw and to walk out.
     StudyFolderError : there is no study, or it is damaged or not finished.
     """
-    by_situation: dict[str, list[tuple[Path, Manifest, Situation]]] = {}
+    by_situation: dict[str, list[Part]] = defaultdict(list)
     for folder in dict.fromkeys(folders):
         manifest = read_manifest(folder)
         for situation in situations_of(manifest, folder):
-            by_situation.setdefault(_whatever_plan(situation), []).append(
-                (folder, manifest, situation)
-            )
+            by_situation[_whatever_plan(situation)].append((folder, manifest, situation))
     return [_sheet(parts) for parts in by_situation.values()]
 
 
@@ -74,12 +74,7 @@ def _whatever_plan(situation: Situation) -> str:
 
 
 def studies_in(folder: Path, situation: Situation) -> list[Study]:
-    """The studies in a folder of a situation as it is, whatever the plan; that in use comes first.
-
-    Raises
-    ------
-    StudyFolderError : there is no study, or it is damaged or not finished.
-    """
+    """The studies in a folder of a situation as it is, whatever the plan; that in use comes first."""
     manifest = read_manifest(folder)
     # A study that was stopped by looking at its intervals needs them a little wider.
     looked = "within" in manifest.settings
@@ -96,8 +91,7 @@ def studies_in(folder: Path, situation: Situation) -> list[Study]:
 
 def answer_in(folder: Path) -> dict[str, Any] | None:
     """What the command that made a study printed with `--json`; None if the folder has none."""
-    path = folder / ANSWER
-    if not path.is_file():
+    if not (path := folder / ANSWER).is_file():
         return None
     with disk.in_words(folder, "read"):
         text = path.read_bytes()
@@ -110,8 +104,7 @@ def answer_in(folder: Path) -> dict[str, Any] | None:
 
 def findings_in(folder: Path) -> tuple[str, ...]:
     """The lines of findings.txt in a study's folder; none when there is no such file."""
-    path = folder / FINDINGS
-    if not path.is_file():
+    if not (path := folder / FINDINGS).is_file():
         return ()
     try:
         text = path.read_text(encoding="utf-8")
@@ -120,11 +113,12 @@ def findings_in(folder: Path) -> tuple[str, ...]:
     return tuple(line.strip() for line in text.splitlines() if line.strip())
 
 
-def _sheet(parts: Sequence[tuple[Path, Manifest, Situation]]) -> Sheet:
+def _sheet(parts: Sequence[Part]) -> Sheet:
     asked: list[Study] = []
     cells: list[Study] = []
     also: list[Any] = []
     findings: list[str] = []
+    first_folder, _, situation_asked = parts[0]
     for folder, manifest, situation in parts:
         whole = manifest.settings.get("command") in WHOLE
         (asked if whole else cells).extend(studies_in(folder, situation))
@@ -132,17 +126,15 @@ def _sheet(parts: Sequence[tuple[Path, Manifest, Situation]]) -> Sheet:
         also += [answer] if answer else []
         if manifest.settings.get("command") not in TOLD:
             findings += findings_in(folder)
-    studies = asked or cells
-    if not studies:
-        _, _, situation = parts[0]
+    if not (studies := asked or cells):
         raise StallwiseError(
-            f"{parts[0][0]}: no plan of '{title_of(situation)}' was rehearsed as it is; allowed: give "
-            "a folder of try or compare of the same situation beside it"
+            f"{first_folder}: no plan of '{title_of(situation_asked)}' was rehearsed as it is; "
+            "allowed: give a folder of try or compare of the same situation beside it"
         )
     # Of plans on the same luck can be said which is better; of more rehearsals, more surely.
     alike = {id(s): [o for o in studies if (o.seed, o.n) == (s.seed, s.n)] for s in studies}
     first = max(studies, key=lambda s: (len(alike[id(s)]) > 1, s.n))
     same = alike[id(first)]
     rest = [s for s in studies if (s.seed, s.n) != (first.seed, first.n)]
-    in_use = [s for s in same if s.situation.plan == parts[0][2].plan] or same
+    in_use = [s for s in same if s.situation.plan == situation_asked.plan] or same
     return Sheet(in_use[0], tuple(dict.fromkeys(findings)), (*same, *rest, *also))

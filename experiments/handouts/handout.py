@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
-from dataclasses import dataclass, field
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
@@ -17,6 +17,7 @@ from experiments.handouts.pages import Picture, page, picture_of
 from experiments.handouts.paper import Paper, PaperSheet
 from experiments.running import disk
 from experiments.situations.setting_paths import every_setting
+from experiments.situations.situation import Situation
 from experiments.studies.compare import Compared
 from experiments.studies.rehearse import Study
 from experiments.words.looks import traps
@@ -43,18 +44,15 @@ class Sheet:
 
     study: Study
     findings: tuple[str, ...] = ()
-    also: tuple[Any, ...] = field(default=())
+    also: tuple[Any, ...] = ()
 
     @property
     def studies(self) -> dict[str, Study]:
         """The study of each plan."""
         found = {self.study.situation.plan: self.study}
         for other in self.also:
-            if isinstance(other, Study):
-                found.setdefault(other.situation.plan, other)
-            elif isinstance(other, Compared):
-                for each in studies_of(other):
-                    found.setdefault(each.situation.plan, each)
+            for each in studies_of(other):
+                found.setdefault(each.situation.plan, each)
         return found
 
     @property
@@ -64,16 +62,19 @@ class Sheet:
         return [other if isinstance(other, dict) else other.as_dict() for other in kept]
 
 
-def studies_of(compared: Compared) -> list[Study]:
-    """A study for each plan of a comparison."""
+def studies_of(found: Any) -> list[Study]:
+    """The study of each plan in a study or a comparison; none in other results."""
+    if isinstance(found, Study):
+        return [found]
+    rows = found.rows.items() if isinstance(found, Compared) else ()
     return [
         Study(
-            rows,
-            situation=compared.situation.with_setting("plan", plan),
-            seed=compared.seed,
-            level=compared.level,
+            table,
+            situation=found.situation.with_setting("plan", plan),
+            seed=found.seed,
+            level=found.level,
         )
-        for plan, rows in compared.rows.items()
+        for plan, table in rows
     ]
 
 
@@ -108,14 +109,12 @@ def write_handout(
         raise ValueError("a handout needs at least one study")
     check_pace(pace)
     units = style.units if style else "m"
-    pages = [
-        content_of(sheet, units, pace, title)
-        for sheet, title in zip(sheets, titles(sheets), strict=True)
-    ]
+    each = titles(sheets)
+    pages = [content_of(*one, units, pace) for one in zip(sheets, each, strict=True)]
+    title = ", ".join(each)
     out = Path(out)
     out.mkdir(parents=True, exist_ok=True)
     html, pdf = out / "handout.html", out / "handout.pdf"
-    title = ", ".join(one.title for one in pages)
     disk.put(html, page("handout.html", title=title, sheets=pages).encode())
     Paper(pdf, title=title).write(pages)
     return Handout(pdf, html)
@@ -123,15 +122,11 @@ def write_handout(
 
 def titles(sheets: Sequence[Sheet]) -> list[str]:
     """The title of each sheet, with what tells it from others of the same situation."""
-    found = []
-    for sheet in sheets:
-        what = _apart(sheet, sheets)
-        found.append(f"{title_of(sheet.study.situation)}{': ' if what else ''}{what}")
-    return found
+    return [f"{title_of(sheet.study.situation)}{_apart(sheet, sheets)}" for sheet in sheets]
 
 
 def _apart(sheet: Sheet, sheets: Sequence[Sheet]) -> str:
-    """What tells a situation from the first other one of the same title; "" if nothing needs to."""
+    """What tells a situation from the first other one of the same title, after a colon."""
     mine = sheet.study.situation
     for other in sheets:
         theirs = other.study.situation
@@ -143,18 +138,17 @@ def _apart(sheet: Sheet, sheets: Sequence[Sheet]) -> str:
             if path != "plan" and (path not in before or before[path].value != found.value)
         ]  # fmt: skip
         shortest = sorted(changed, key=lambda path: (path.count("."), path))[:MOST_DIFFERENCES]
-        return ", ".join(f"{label_of(path)} {now[path].value}" for path in shortest)
+        told = [f"{label_of(path)} {now[path].value}" for path in shortest]
+        return f": {', '.join(told)}" if told else ""
     return ""
 
 
-def content_of(sheet: Sheet, units: str = "m", pace: float = PACE_M, title: str = "") -> PaperSheet:
+def content_of(sheet: Sheet, title: str = "", units: str = "m", pace: float = PACE_M) -> PaperSheet:
     """Everything that stands on one page, still without form."""
     found = answers.answer_of(sheet.studies)
-    study = found.study
-    situation = study.situation
+    study, situation = found.study, found.study.situation
     play = typical_play(study)
-    card = drill_card(study, play, units=units)
-    plans = answers.plan_table(found, units)
+    card, plans = drill_card(study, play, units=units), answers.plan_table(found, units)
 
     def drawn(most: float) -> Picture:
         return picture_of(diagram(play.tape, card, pace, units=units, most=most), DOTS_AN_INCH)
@@ -162,14 +156,12 @@ def content_of(sheet: Sheet, units: str = "m", pace: float = PACE_M, title: str 
     story = " ".join(situation.story.split())
     if len(story) > LONGEST_STORY:
         story = story[:LONGEST_STORY].rsplit(" ", 1)[0] + " …"
-    told = sheet.told
-    windows = [line for each in told for line in limits.windows(each, situation)]
-    overturned = [line for each in told for line in limits.overturns(each, situation)]
-    findings = [
-        *sheet.findings,
-        *overturned,
-        *(line for each in told for line in limits.calls(each, situation)),
-    ]
+
+    def limits_by(tell: Callable[[Any, Situation], list[str]]) -> list[str]:
+        return [line for each in sheet.told for line in tell(each, situation)]
+
+    windows = limits_by(limits.windows)
+    findings = [*sheet.findings, *limits_by(limits.overturns), *limits_by(limits.calls)]
     return PaperSheet(
         title=title or title_of(situation),
         question=" ".join(situation.question.split()) or f"What comes of the {found.chosen}?",
@@ -183,9 +175,7 @@ def content_of(sheet: Sheet, units: str = "m", pace: float = PACE_M, title: str 
         note=plans.note,
         windows=_tied(windows),
         findings=_tied(findings or ([] if windows else [answers.NOT_STUDIED])),
-        cones=tuple(
-            (cone.letter, cone.purpose, tie(cone.words(units, pace))) for cone in card.cones
-        ),
+        cones=tuple((c.letter, c.purpose, tie(c.words(units, pace))) for c in card.cones),
         pace=tie(f"From A; a pace is {pace * Style(units=units).per_metre:.2f} {units}."),
         cues=_tied(card.cues),
         counts=_tied(card.counts),

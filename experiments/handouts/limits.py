@@ -44,40 +44,41 @@ def _of_curve(found: Found, situation: Situation) -> list[str]:
     path, unit = settings[0]["path"], settings[0]["unit"]
     measure = MEASURES[found["measure"]]
     label, look = _label(path), first_cut(situation, path)
-    ordered = sorted(points, key=lambda p: float(p["values"][0]))
-    values = [float(p["values"][0]) for p in ordered]
-    thrown = [p["first_look"]["estimate"] >= HALF for p in ordered]
+    points = sorted(points, key=lambda p: float(p["values"][0]))
+    values = [float(p["values"][0]) for p in points]
+    often = [p["first_look"]["estimate"] for p in points]
+    least = float("-inf") * measure.more  # where nothing was measured
+    estimates = [p[measure.name]["estimate"] for p in points]
+    figures = [least if estimate is None else float(estimate) for estimate in estimates]
     tried = f"{span((values[0], values[-1]), unit)} in {len(values)} steps"
-    if not any(thrown):
+    if max(often) < HALF:
         return [
             f"{label}: from {tried}, the {look} was itself thrown in under half of the plays, so no "
             "window can be told for it."
         ]
-    best = max(range(len(ordered)), key=lambda k: measure.more * _estimate(ordered[k], measure))
-    if not thrown[best]:
-        held = [value for value, is_thrown in zip(values, thrown, strict=True) if is_thrown]
+    gained = [measure.more * figure for figure in figures]
+    best, worst = gained.index(max(gained)), gained.index(min(gained))
+    if often[best] < HALF:
+        held = [value for value, share in zip(values, often, strict=True) if share >= HALF]
         return [
             f"{label}: no window, because the best figure (at {span((values[best],), unit)}) is not the "
-            f"{look}'s, which was thrown in only "
-            f"{percent(ordered[best]['first_look']['estimate'], 0)} of the plays there. The {look} "
-            f"itself is what is thrown at {listed(held, unit)}."
+            f"{look}'s, which was thrown in only {percent(often[best], 0)} of the plays there. The "
+            f"{look} itself is what is thrown at {listed(held, unit)}."
         ]
-    good = [p["as_good"] and own for p, own in zip(ordered, thrown, strict=True)]
+    good = [p["as_good"] and share >= HALF for p, share in zip(points, often, strict=True)]
     low, high = stretch(good, best)
-    shares = [p["first_look"]["estimate"] for p in ordered[low : high + 1]]
-    now = settings[0]["in_use"]
+    shares = often[low : high + 1]
     told = f"{label}: as good from {span((values[low], values[high]), unit)}"
     if low == high:
         told = (
             f"{label}: of the values tried only {span((values[low],), unit)} is as good as the best"
         )
-    worst = min(ordered, key=lambda p: measure.more * _estimate(p, measure))
     return [
-        f"{told} (in use {number(float(now)) if now is not None else 'none'}; tried {tried}). The "
+        f"{told} (in use {_in_use(settings[0])}; tried {tried}). The "
         f"{look} is what is thrown there, in {percent_range(min(shares), max(shares))} of the plays. At "
-        f"the worst value tried, {span((float(worst['values'][0]),), unit)}: "
-        f"{_figure(_estimate(worst, measure), measure, situation)}, best "
-        f"{_figure(_estimate(ordered[best], measure), measure, situation)}."
+        f"the worst value tried, {span((values[worst],), unit)}: "
+        f"{_figure(figures[worst], measure, situation)}, best "
+        f"{_figure(figures[best], measure, situation)}."
     ]
 
 
@@ -101,10 +102,9 @@ def _of_search(found: Found, situation: Situation) -> list[str]:
         told = (
             f"as good from {span((low, high))}" if low < high else f"only {number(low)} is as good"
         )
-        now = "none" if entry["in_use"] is None else number(float(entry["in_use"]))
-        searched = span((entry["low"], entry["high"]))
+        best, searched = number(found["best"][path]), span((entry["low"], entry["high"]))
         lines.append(
-            f"{label}: {told} (best {number(found['best'][path])}, in use {now}; searched {searched}). "
+            f"{label}: {told} (best {best}, in use {_in_use(entry)}; searched {searched}). "
             f"The {look} is what is thrown at the best, in {percent(often, 0)} of the plays."
         )
     return lines
@@ -125,11 +125,10 @@ def overturns(found: Found, situation: Situation, most: int = 4) -> list[str]:
     ]
     turning, holding, open_ = [], [], []
     for entry in found["assumptions"]:
-        label, now = _label(entry["path"]), entry["in_use"]
-        in_use = f" (in use {number(float(now))})" if now is not None else ""
         if entry["verdict"] is None:
             continue
-        unit = situation.setting(entry["path"]).unit
+        label, unit = _label(entry["path"]), situation.setting(entry["path"]).unit
+        in_use = f" (in use {_in_use(entry)})" if entry["in_use"] is not None else ""
         if entry["turned_at"]:
             at = listed(entry["turned_at"], unit)
             turning.append(f"{label} alone turns it: at {at} {other} is better{in_use}.")
@@ -199,9 +198,8 @@ def _label(path: str) -> str:
     return f"{SAID.get(name, name)}{bracket}{owners}"
 
 
-def _estimate(point: Found, measure: Measure) -> float:
-    value = point[measure.name]["estimate"]
-    return float("-inf") * measure.more if value is None else float(value)
+def _in_use(entry: Found) -> str:
+    return "none" if entry["in_use"] is None else number(float(entry["in_use"]))
 
 
 def _figure(value: float, measure: Measure, situation: Situation) -> str:

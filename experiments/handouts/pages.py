@@ -14,18 +14,14 @@ from PIL import Image
 
 def page(template: str, **values: Any) -> str:
     """Fill a template of `experiments/handouts/templates`; every value is escaped for HTML."""
-    return _environment().get_template(template).render(**values)
-
-
-def _environment() -> Environment:
-    # Autoescape for every template, whatever its name ends in.
-    return Environment(
+    environment = Environment(
         loader=PackageLoader("experiments.handouts", "templates"),
-        autoescape=True,
+        autoescape=True,  # for every template, whatever its name ends in
         undefined=StrictUndefined,
         trim_blocks=True,
         lstrip_blocks=True,
     )
+    return environment.get_template(template).render(**values)
 
 
 @dataclass(frozen=True)
@@ -48,14 +44,9 @@ def picture_of(ax: Axes, dpi: int = 150) -> Picture:
     figure: Any = ax.figure
     # A panel keeps out of the layout of its figure, but belongs to the picture.
     panels = figure.findobj(lambda artist: artist.get_gid() == "panel")
-    figure.savefig(
-        buffer,
-        format="png",
-        dpi=dpi,
-        bbox_inches="tight",
-        pad_inches=0.03,
-        bbox_extra_artists=[*figure.get_default_bbox_extra_artists(), *panels],
-    )
+    whole = [*figure.get_default_bbox_extra_artists(), *panels]
+    cut: dict[str, Any] = {"bbox_inches": "tight", "pad_inches": 0.03, "bbox_extra_artists": whole}
+    figure.savefig(buffer, format="png", dpi=dpi, **cut)
     with Image.open(buffer) as image:
         width, height = image.size
     return Picture(buffer.getvalue(), width / dpi, height / dpi)

@@ -8,6 +8,7 @@ from __future__ import annotations
 import io
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from itertools import repeat
 from pathlib import Path
 from typing import Any
 from xml.sax.saxutils import escape
@@ -38,6 +39,7 @@ PLAIN, BOLD = "StallwiseSans", "StallwiseSans-Bold"
 SIZE, LEAD = 10.0, 12.2
 MARGIN = 1.0 * cm
 GAP = 4.0
+ALL = (0, 0), (-1, -1)  # cells of a table
 
 
 @dataclass(frozen=True)
@@ -100,24 +102,12 @@ class Paper:
 
     def write(self, sheets: Sequence[PaperSheet]) -> None:
         """Write the file whole or not at all, each sheet on a page of its own."""
-        story: list[Flowable] = []
-        for index, sheet in enumerate(sheets):
-            story += [PageBreak()] if index else []
-            story.append(self._one_page(sheet))
+        pages = [part for sheet in sheets for part in (PageBreak(), self._one_page(sheet))]
+        margins = dict.fromkeys(("leftMargin", "rightMargin", "topMargin", "bottomMargin"), MARGIN)
+        # The same study gives the same file: no time of writing in it.
+        told = {"title": self.title, "author": "Stallwise", "invariant": 1}
         whole = io.BytesIO()
-        document = SimpleDocTemplate(
-            whole,
-            pagesize=A4,
-            leftMargin=MARGIN,
-            rightMargin=MARGIN,
-            topMargin=MARGIN,
-            bottomMargin=MARGIN,
-            title=self.title,
-            author="Stallwise",
-            # The same study gives the same file: no time of writing in it.
-            invariant=1,
-        )
-        document.build(story)
+        SimpleDocTemplate(whole, pagesize=A4, **margins, **told).build(pages[1:])
         disk.put(self.path, whole.getvalue())
 
     def _one_page(self, sheet: PaperSheet) -> Flowable:
@@ -129,53 +119,51 @@ class Paper:
         parts: list[Flowable] = []
         for one in (sheet, bare, replace(bare, diagram=sheet.small)):
             parts = self._page(one)
-            if sum(_height(part, self.width) for part in parts) <= self.height:
+            # Each takes its height, with the room above and below it.
+            high = [part.wrap(self.width, 1e6)[1] for part in parts]
+            high += [part.getSpaceBefore() + part.getSpaceAfter() for part in parts]
+            if sum(high) <= self.height:
                 break
         return KeepInFrame(self.width, self.height, parts, mode="shrink", vAlign="TOP")
 
     def _page(self, sheet: PaperSheet) -> list[Flowable]:
         """The parts of a page from the top."""
-        picture = self._picture(sheet.diagram)
+        drawn = sheet.diagram
+        picture = Image(io.BytesIO(drawn.png), width=drawn.width * inch, height=drawn.height * inch)
+        left = picture.drawWidth + 8
+        care = [self._say("Take care", self.bold), *self._points(sheet.cautions)]
         beside = [
-            self._say(sheet.headline, self.bold),
-            *(self._say(text, self.bold) for text in sheet.careful),
+            *(self._say(text, self.bold) for text in (sheet.headline, *sheet.careful)),
             *(self._say(text) for text in sheet.answer),
         ]
-        limits: list[Flowable] = []
-        if sheet.windows:
-            limits += [self._say("From when to when", self.head), *self._points(sheet.windows)]
-        if sheet.findings:
-            limits += [
-                self._say("When it stops being true", self.head),
-                *self._points(sheet.findings),
-            ]
         return [
             self._say(sheet.title, self.name),
             self._say(sheet.question, self.bold),
             self._say(sheet.setting),
             *([self._say(sheet.story)] if sheet.story else []),
             Spacer(0, GAP),
-            self._columns([picture], beside, picture.drawWidth + 8),
+            _table([[[picture], beside]], [left, self.width - left], (0, 4, 0, 0)),
             Spacer(0, GAP),
             self._plans(sheet),
             *([self._say(sheet.note)] if sheet.note else []),
-            *limits,
+            *self._section("From when to when", sheet.windows),
+            *self._section("When it stops being true", sheet.findings),
             Spacer(0, GAP),
             self._drill(sheet),
             Spacer(0, GAP),
-            self._cautions(sheet),
+            _table([[care]], [self.width], (7, 7, 2, 4), ("BACKGROUND", *ALL, HexColor(SHADE))),
             self._say(sheet.foot),
         ]
 
     def _say(self, text: str, style: ParagraphStyle | None = None) -> Paragraph:
         return Paragraph(escape(clean(text)), style or self.text)
 
-    def _points(self, texts: Sequence[str]) -> list[Flowable]:
+    def _points(self, texts: Sequence[str]) -> list[Paragraph]:
         return [Paragraph(escape(clean(text)), self.point, bulletText="•") for text in texts]
 
-    def _picture(self, picture: Picture) -> Image:
-        wide, high = picture.width * inch, picture.height * inch
-        return Image(io.BytesIO(picture.png), width=wide, height=high)
+    def _section(self, head: str, texts: Sequence[str]) -> list[Paragraph]:
+        """Points under their head; nothing where there are none."""
+        return [self._say(head, self.head), *self._points(texts)] if texts else []
 
     def _plans(self, sheet: PaperSheet) -> Table:
         """The plans beside each other; the last column takes what room is left."""
@@ -185,62 +173,33 @@ class Paper:
         widths = [width * self.width / sum(widths) for width in widths]
         rows = [[self._say(head, self.bold) for head in sheet.heads]]
         rows += [[self._say(cell) for cell in row] for row in sheet.rows]
-        rule = ("LINEBELOW", (0, 0), (-1, -1), 0.4, HexColor("#BBBBBB"))
-        return self._table(rows, widths, [rule, *_padding(2, 4, 1, 2)])
+        rule = ("LINEBELOW", *ALL, 0.4, HexColor("#BBBBBB"))
+        return _table(rows, widths, (2, 4, 1, 2), rule)
 
     def _widest(self, texts: Sequence[str]) -> float:
         """Points that the longest of some cells needs on a line of its own, the first one bold."""
         fonts = [BOLD, *[PLAIN] * (len(texts) - 1)]
-        pairs = zip(texts, fonts, strict=True)
-        return 8.0 + max(pdfmetrics.stringWidth(clean(text), font, SIZE) for text, font in pairs)
-
-    def _columns(self, left: list[Any], right: list[Any], width: float) -> Table:
-        return self._table([[left, right]], [width, self.width - width], _padding(0, 4, 0, 0))
-
-    def _table(self, rows: list[Any], widths: list[float], style: list[Any]) -> Table:
-        return Table(rows, colWidths=widths, style=[("VALIGN", (0, 0), (-1, -1), "TOP"), *style])
+        return 8.0 + max(map(pdfmetrics.stringWidth, map(clean, texts), fonts, repeat(SIZE)))
 
     def _drill(self, sheet: PaperSheet) -> Table:
         """The drill card: a frame that can be cut out."""
-        inner = self.width - 14
-        half = 0.5 * inner
-        cones = self._table(
-            [
-                [
-                    self._say(letter, self.bold),
-                    self._say(f"{purpose}: {place}" if place else purpose),
-                ]
-                for letter, purpose, place in sheet.cones
-            ],
-            [0.6 * cm, half - 0.6 * cm],
-            _padding(0, 4, 0, 1),
-        )
-        left = [self._say("Drill: the cones", self.head), self._say(sheet.pace), cones]
-        right = [
-            self._say("Start and throw", self.head),
-            *self._points(sheet.cues),
-            self._say("Count", self.head),
-            *self._points(sheet.counts),
+        half = (self.width - 14) / 2
+        rows = [
+            [self._say(letter, self.bold), self._say(f"{purpose}: {place}" if place else purpose)]
+            for letter, purpose, place in sheet.cones
         ]
-        both = self._table([[left, right]], [half, half], _padding(0, 4, 0, 0))
-        box = ("BOX", (0, 0), (-1, -1), 1.0, HexColor(LINES))
-        return self._table([[both]], [self.width], [box, *_padding(7, 7, 0, 4)])
-
-    def _cautions(self, sheet: PaperSheet) -> Table:
-        care = [self._say("Take care", self.bold), *self._points(sheet.cautions)]
-        shade = ("BACKGROUND", (0, 0), (-1, -1), HexColor(SHADE))
-        return self._table([[care]], [self.width], [shade, *_padding(7, 7, 2, 4)])
+        cones = _table(rows, [0.6 * cm, half - 0.6 * cm], (0, 4, 0, 1))
+        left = [self._say("Drill: the cones", self.head), self._say(sheet.pace), cones]
+        right = self._section("Start and throw", sheet.cues) + self._section("Count", sheet.counts)
+        both = _table([[left, right]], [half, half], (0, 4, 0, 0))
+        return _table([[both]], [self.width], (7, 7, 0, 4), ("BOX", *ALL, 1.0, HexColor(LINES)))
 
 
-def _padding(left: float, right: float, top: float, bottom: float) -> list[Any]:
-    sides = {"LEFT": left, "RIGHT": right, "TOP": top, "BOTTOM": bottom}
-    return [(f"{side}PADDING", (0, 0), (-1, -1), points) for side, points in sides.items()]
-
-
-def _height(part: Flowable, width: float) -> float:
-    """Points that a part takes on a page of this width, with the room above and below it."""
-    high = float(part.wrap(width, 1e6)[1])
-    return high + float(part.getSpaceBefore()) + float(part.getSpaceAfter())
+def _table(rows: list[Any], widths: list[float], padding: tuple[int, ...], *rules: Any) -> Table:
+    """A table whose cells begin at the top, with so many points left, right, above and below."""
+    sides = zip(("LEFT", "RIGHT", "TOP", "BOTTOM"), padding, strict=True)
+    padded = [(f"{side}PADDING", *ALL, points) for side, points in sides]
+    return Table(rows, colWidths=widths, style=[("VALIGN", *ALL, "TOP"), *rules, *padded])
 
 
 def clean(text: str) -> str:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass
 from pathlib import Path
 from typing import Any
 
@@ -17,8 +17,6 @@ from experiments.running import disk
 from experiments.tapes.paths import TRAIL, disc_at_end, ending
 from experiments.tapes.picking import Pick, pick_rehearsal
 from experiments.words.measured import headline
-
-__all__ = ["Pick", "Replay", "pick_rehearsal", "replay_page", "write_replay"]
 
 
 @dataclass(frozen=True)
@@ -60,55 +58,40 @@ def write_replay(
 
 
 def replay_page(tape: Any, title: str, why: str, *, style: Style | None = None) -> str:
-    """The page of one rehearsal, complete in itself.
-
-    Parameters
-    ----------
-    tape : `sim.record.Tape`.
-    title : of the situation. why : which rehearsal this is, in words.
-    style : units and direction.
-    """
-    style = style or Style()
-    sentence = why[:1].upper() + why[1:].rstrip(".") + "."
-    return page(
-        "replay.html", title=title, why=sentence, outcome=ending(tape), tape=tape_data(tape, style)
-    )
+    """The page of one rehearsal, complete in itself; `why` says which rehearsal this is."""
+    why = why[:1].upper() + why[1:].rstrip(".") + "."
+    told = {"title": title, "why": why, "outcome": ending(tape)}
+    return page("replay.html", **told, tape=tape_data(tape, style or Style()))
 
 
 def tape_data(tape: Any, style: Style) -> dict[str, Any]:
     """The tape as plain numbers for the page: metres to the centimetre, times in seconds."""
-    positions = np.round(np.asarray(tape.positions, dtype=float), 2)
-    reach = np.asarray(tape.mark_reach, dtype=float)
-    disc = np.asarray(tape.disc, dtype=float)
-    window = around(tape.field, [positions, disc[:, :2]], margin=5.0)
+    positions, field = np.round(tape.positions, 2), tape.field
+    paths = positions.swapaxes(0, 1).tolist()
     players = [
-        {"name": str(name), "team": str(team), "path": positions[:, index].tolist()}
-        for index, (name, team) in enumerate(zip(tape.names, tape.teams, strict=True))
+        {"name": name, "team": team, "path": path}
+        for name, team, path in zip(tape.names, tape.teams, paths, strict=True)
     ]
     return {
-        "times": np.round(np.asarray(tape.times, dtype=float), 4).tolist(),
+        "times": np.round(tape.times, 4).tolist(),
         "players": players,
-        "disc": np.round(disc, 2).tolist(),
-        "holder": [int(h) for h in tape.holder],
-        "mark": [int(m) for m in tape.mark],
+        "disc": np.round(tape.disc, 2).tolist(),
+        "holder": tape.holder.tolist(),
+        "mark": tape.mark.tolist(),
         "reach": [
-            np.round(pair, 4).tolist() if np.isfinite(pair).all() else None for pair in reach
+            np.round(pair, 4).tolist() if np.isfinite(pair).all() else None
+            for pair in tape.mark_reach
         ],
         "trail": TRAIL,
         "end": disc_at_end(tape),
-        "count": np.round(np.nan_to_num(np.asarray(tape.count, dtype=float)), 3).tolist(),
+        "count": np.round(tape.count, 3).tolist(),
         "field": {
-            "half_width": tape.field.half_width,
-            "length": tape.field.length,
-            "end_zone": tape.field.end_zone,
-            "bricks": [list(spot) for spot in tape.field.brick_points],
+            "half_width": field.half_width,
+            "length": field.length,
+            "end_zone": field.end_zone,
+            "bricks": field.brick_points,
         },
-        "window": {
-            "left": window.left,
-            "right": window.right,
-            "low": window.low,
-            "high": window.high,
-        },
+        "window": asdict(around(field, [positions, tape.disc[:, :2]], margin=5.0)),
         "upright": style.upright,
         "units": style.units,
         "per_metre": style.per_metre,

@@ -5,6 +5,7 @@ The last answer stands beside the one before, a row a measure, as HTML, everythi
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Sequence
 from html import escape
 from typing import Any
 
@@ -17,7 +18,7 @@ from experiments.situations.asks import asked_first
 from experiments.situations.files import load, shipped
 from experiments.situations.formation import limits
 from experiments.situations.situation import Situation
-from experiments.statistics.measures import MEASURES, difference, measured
+from experiments.statistics.measures import MEASURES, Measure, difference, measured
 from experiments.studies.rehearse import Study, rehearse
 from experiments.words.looks import looks_in_short, traps
 from experiments.words.measured import told, told_difference, words_of
@@ -30,6 +31,7 @@ from sim.ability import LEVELS
 FIRST = 100
 # Points: the panel fits a screen of 1280 x 720 beside the frame of the browser and the notebook.
 WIDE, HIGH, TURNS, PICTURE = 1180, 600, 370, 375
+ROW = {"width": f"{TURNS - 30}px", "height": "26px", "margin": "0"}
 
 SHOWN = ("completed", "goal", "gain_m", "off_centre_m", "trapped")
 FRESH, STALE = "", "Changed since: these figures are of the settings before. Press Rehearse."
@@ -56,23 +58,24 @@ class Panel:
         self.before: Study | None = None
         self.figure: Figure | None = None
         self._filling = False
+        rows = {"overflow": "visible", "flex": "0 0 auto"}
+        seen = {"width": "auto", "height": "auto", "max_width": f"{WIDE - TURNS - 20}px"}
+        seen |= {"max_height": f"{PICTURE}px", "object_fit": "contain", "align_self": "flex-start"}
+
+        def choice(words: str, options: Iterable[str] = ()) -> Any:
+            return widgets.Dropdown(description=words, options=list(options), layout=ROW)
+
         self.name = widgets.Combobox(
             options=shipped(), value=situation, ensure_option=False, continuous_update=False,
-            description="situation", placeholder="a name, or a file of yours",
+            description="situation", placeholder="a name, or a file of yours", layout=ROW,
         )  # fmt: skip
-        self.plan = widgets.Dropdown(description="plan")
-        self.defence = widgets.Dropdown(description="defence")
-        self.force = widgets.Dropdown(description="force")
-        self.ours = widgets.Dropdown(options=list(LEVELS), description="our level")
-        self.theirs = widgets.Dropdown(options=list(LEVELS), description="their level")
-        self.player = widgets.Dropdown(description="player")
-        self.speed = widgets.VBox()
-        self.place = widgets.VBox()
-        self.turned = widgets.VBox()
+        self.plan, self.defence, self.force = choice("plan"), choice("defence"), choice("force")
+        self.ours, self.theirs = choice("our level", LEVELS), choice("their level", LEVELS)
+        self.player = choice("player")
+        self.speed, self.place, self.turned = (widgets.VBox(layout=rows) for _ in range(3))
         self.button = widgets.Button(description="Rehearse", button_style="primary")
-        self.state = widgets.HTML()
-        self.found = widgets.HTML()
-        self.picture = widgets.Image(format="png")
+        self.state, self.found = widgets.HTML(), widgets.HTML()
+        self.picture = widgets.Image(format="png", layout=seen)
         self.sliders: dict[str, Any] = {}
         self._at: list[Any] = []
         self._lay_out()
@@ -131,34 +134,19 @@ class Panel:
         # A whole field is longer than the panel is high.
         style = Style(upright=study.situation.until != "possession")
         ax = play(study, found=False, style=style)
-        figure = ax.get_figure(root=True)
-        assert isinstance(figure, Figure)
-        self.figure = figure
+        self.figure = ax.get_figure(root=True)
         self.picture.value = picture_of(ax, 100).png
 
     def _lay_out(self) -> None:
-        box, layout = self._widgets, self._widgets.Layout
-        for widget in (
-            self.name, self.plan, self.defence, self.force, self.ours, self.theirs, self.player,
-        ):  # fmt: skip
-            widget.layout = layout(width=f"{TURNS - 30}px", height="26px", margin="0")
-        self.picture.layout = layout(
-            width="auto", height="auto", max_width=f"{WIDE - TURNS - 20}px",
-            max_height=f"{PICTURE}px", object_fit="contain", align_self="flex-start",
-        )  # fmt: skip
-        for rows in (self.turned, self.place, self.speed):
-            rows.layout = layout(overflow="visible", flex="0 0 auto")
+        horizontal, vertical = self._widgets.HBox, self._widgets.VBox
+        column = {"height": f"{HIGH}px", "overflow": "hidden auto"}
         asked = [self.name, self.plan, self.defence, self.force, self.ours, self.theirs]
-        left = box.VBox(
-            [*asked, self.turned, self.place, self.player, self.speed],
-            layout=layout(width=f"{TURNS}px", height=f"{HIGH}px", overflow="hidden auto"),
-        )
-        top = box.HBox([self.button, self.state], layout=layout(flex="0 0 auto"))
-        right = box.VBox(
-            [top, self.found, self.picture],
-            layout=layout(width=f"{WIDE - TURNS}px", height=f"{HIGH}px", overflow="hidden auto"),
-        )
-        self.box = box.HBox([left, right], layout=layout(width=f"{WIDE}px"))
+        asked += [self.turned, self.place, self.player, self.speed]
+        left = vertical(asked, layout={"width": f"{TURNS}px", **column})
+        top = horizontal([self.button, self.state], layout={"flex": "0 0 auto"})
+        told = [top, self.found, self.picture]
+        right = vertical(told, layout={"width": f"{WIDE - TURNS}px", **column})
+        self.box = horizontal([left, right], layout={"width": f"{WIDE}px"})
 
     def _situation_chosen(self, _: Any = None) -> None:
         try:
@@ -229,7 +217,7 @@ class Panel:
             description=knob.words,
             continuous_update=False,
             style={"description_width": "165px"},
-            layout=self._widgets.Layout(width=f"{TURNS - 30}px", height="26px", margin="0"),
+            layout=ROW,
         )
         slider.in_file, slider.whole = knob.value, knob.whole
         slider.observe(self._changed, names="value")
@@ -241,31 +229,29 @@ def table_of(now: Study, before: Study | None = None) -> str:
 
     The difference is over the rehearsals that both have; without a common seed there is none.
     """
-    studies = [now] if before is None else [before, now]
-    last = [] if before is None else [""]
-    rows = [["", "now"] if before is None else ["", "before", "now", "difference"]]
-    for name in asked_first(SHOWN, now.situation.asks):
-        measure = MEASURES[name]
-        found = [measured(study.rows, measure, level=study.level) for study in studies]
-        row = [words_of(measure, now.situation), *(told(each, measure) for each in found)]
-        rows.append(row if before is None else [*row, _difference(now, before, name)])
-    rows.append(["thrown first", *(looks_in_short(study.looks, 1) for study in studies), *last])
-    rows.append(["rehearsals", *(count(study.n) for study in studies), *last])
+    measures = [MEASURES[name] for name in asked_first(SHOWN, now.situation.asks)]
+    words = [words_of(measure, now.situation) for measure in measures]
+    columns = [["", *words, "thrown first", "rehearsals"]]
+    for head, study in (("before", before), ("now", now)):
+        if study is not None:
+            values = [told(measured(study.rows, m, level=study.level), m) for m in measures]
+            columns.append([head, *values, looks_in_short(study.looks, 1), count(study.n)])
+    if before is not None:
+        columns.append(["difference", *(_difference(now, before, m) for m in measures), "", ""])
     careful = "".join(
         f"<div><b>{escape(line)}</b></div>" for line in traps(now.situation, now.rows)
     )
-    title = f"<b>{escape(title_of(now.situation))}</b>"
-    return f'<div style="font-size:13px;line-height:1.25">{title}{careful}{_html(rows)}</div>'
+    title, table = escape(title_of(now.situation)), _html(zip(*columns, strict=True))
+    return f'<div style="font-size:13px;line-height:1.25"><b>{title}</b>{careful}{table}</div>'
 
 
-def _difference(now: Study, before: Study, name: str) -> str:
-    measure = MEASURES[name]
+def _difference(now: Study, before: Study, measure: Measure) -> str:
     if now.seed != before.seed:
         return "other luck"
     return told_difference(difference(now.rows, before.rows, measure, level=now.level), measure)
 
 
-def _html(rows: list[list[str]]) -> str:
+def _html(rows: Iterable[Sequence[str]]) -> str:
     cell = (
         '<td style="padding:0 14px 0 0;white-space:nowrap;font-size:13px;line-height:1.25">{}</td>'
     )

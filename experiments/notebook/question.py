@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from typing import Any
@@ -127,8 +128,5 @@ def _end(situation: Situation, setting: Setting, value: float, step: float, way:
 
     if takes(steps):
         return at(steps)
-    good, bad = 0, steps
-    while bad - good > 1:
-        middle = (good + bad) // 2
-        good, bad = (middle, bad) if takes(middle) else (good, middle)
-    return at(good)
+    # The step before the first that is refused.
+    return at(bisect_left(range(1, steps), True, key=lambda k: not takes(k)))

@@ -59,10 +59,8 @@ def plugin(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:
     )
     (about / "entry_points.txt").write_text(ENTRY_POINTS)
     monkeypatch.syspath_prepend(str(tmp_path))
-    registry._all_offered.cache_clear()
     registry._offered.cache_clear()
     yield
-    registry._all_offered.cache_clear()
     registry._offered.cache_clear()
     sys.modules.pop("stallwise_test_plugin", None)
 

@@ -54,8 +54,8 @@ def test_each_run_is_a_line_of_its_numbers_with_its_intervals():
     ax = completion_by_distance(FOUND, style=Style(units="yd"))
     for run in RUNS:
         own = frame[frame["run"] == run]
-        np.testing.assert_allclose(points(ax, f"line {run}")[:, 0], own["distance_m"] / 0.9144)
-        np.testing.assert_allclose(points(ax, f"line {run}")[:, 1], own["estimate"])
+        np.testing.assert_allclose(points(ax, f"curve {run}")[:, 0], own["distance_m"] / 0.9144)
+        np.testing.assert_allclose(points(ax, f"curve {run}")[:, 1], own["estimate"])
         (band,) = by_gid(ax, f"band {run}")
         heights = band.get_paths()[0].vertices[:, 1]
         assert (heights.min(), heights.max()) == pytest.approx(

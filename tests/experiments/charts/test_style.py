@@ -9,14 +9,13 @@ import pytest
 
 from experiments.charts.style import (
     DEFENCE,
-    DEFENCE_MARKER,
     OFFENCE,
-    OFFENCE_MARKER,
     OUTCOME_MARKS,
     SIZES,
+    TEAM_MARKS,
     Style,
 )
-from sim.record import OUTCOMES
+from sim.record import KEPT, OUTCOMES
 from tests.experiments.colours import BLINDNESS, apart, lab, linear
 
 # Several times the 2.3 that is just noticeable.
@@ -52,23 +51,22 @@ def test_offence_and_defence_stay_apart(blindness: str) -> None:
 def test_outcomes_stay_apart(blindness: str) -> None:
     """Every two outcomes but the two that are both catches, whose markers differ."""
     for one, other in combinations(OUTCOME_MARKS, 2):
-        marks = OUTCOME_MARKS[one], OUTCOME_MARKS[other]
-        if marks[0].caught and marks[1].caught:
+        if one in KEPT and other in KEPT:
             continue
-        assert apart(marks[0].colour, marks[1].colour, blindness) > APART, (one, other)
+        colours = OUTCOME_MARKS[one]["color"], OUTCOME_MARKS[other]["color"]
+        assert apart(*colours, blindness) > APART, (one, other)
 
 
 def test_nothing_depends_on_colour_alone() -> None:
     """In grey, every outcome and both teams are told apart by their markers."""
-    markers = [mark.marker for mark in OUTCOME_MARKS.values()]
+    markers = [mark["marker"] for mark in OUTCOME_MARKS.values()]
     assert len(set(markers)) == len(markers)
-    assert OFFENCE_MARKER != DEFENCE_MARKER
+    assert TEAM_MARKS["offence"]["marker"] != TEAM_MARKS["defence"]["marker"]
 
 
 def test_every_outcome_of_the_record_has_a_mark() -> None:
     assert tuple(OUTCOME_MARKS) == OUTCOMES
-    kept = {name for name, mark in OUTCOME_MARKS.items() if mark.caught}
-    assert kept == {"completed", "goal"}
+    assert set(KEPT) == {"completed", "goal"}
 
 
 def test_clinic_text_is_readable_from_the_back() -> None:

@@ -13,9 +13,9 @@ from PIL import Image
 
 from experiments.charts.style import Style
 from experiments.handouts.animation import MOST_FRAMES, Stage, animate
-from experiments.handouts.replay import pick_rehearsal, replay_page, tape_data, write_replay
+from experiments.handouts.replay import replay_page, tape_data, write_replay
 from experiments.tapes.paths import TRAIL
-from experiments.tapes.picking import WATCHED
+from experiments.tapes.picking import WATCHED, pick_rehearsal
 from tests.experiments.chromium import dom_of, requests_of, screenshot
 from tests.experiments.fakes import InventedStudy, invented_table, invented_tape, titled
 
