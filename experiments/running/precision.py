@@ -143,15 +143,11 @@ def run_to_precision(
     sizes = [first] * len(tasks)
     with Runner(tasks, engine.noting(within=within, level=level)) as runner:
         while True:
-            runner.extend(sizes)
-            tables = {
-                task.key: runner.table(index, size)
-                for index, (task, size) in enumerate(zip(runner.tasks, sizes, strict=True))
-            }
-            found = measure(tables, used)
+            done = runner.extend(sizes)
+            found = measure(done.tables, used)
             widths = {key: _width(estimate) for key, estimate in found.items()}
             if together:
-                widths = dict.fromkeys(tables, max(widths.values()))
+                widths = dict.fromkeys(done.tables, max(widths.values()))
             wanted = [
                 size if width <= within else min(next_look(size, width, within), most)
                 for size, width in zip(sizes, (widths[task.key] for task in tasks), strict=True)
@@ -159,10 +155,9 @@ def run_to_precision(
             if wanted == sizes:
                 break
             sizes = wanted
-        result = runner.result(sizes)
     estimates = {key: dataclasses.replace(e, level=level) for key, e in found.items()}
     reached = all(width <= within for width in widths.values())
-    return Rehearsed(result, used, reached, estimates)
+    return Rehearsed(done, used, reached, estimates)
 
 
 def _width(estimate: Estimate) -> float:

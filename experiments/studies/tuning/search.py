@@ -9,14 +9,16 @@ search looks better than it is, so its estimate comes from rehearsals with fresh
 from __future__ import annotations
 
 import dataclasses
+import math
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import field
 
 import numpy as np
 
 from experiments.errors import SituationError, StallwiseError, known_keywords
-from experiments.running.common_luck import Size, rehearse_many
+from experiments.running.common_luck import Size, rehearse_many, tasks_of
 from experiments.running.engine import ENGINE, Engine
+from experiments.running.runner import Runner
 from experiments.running.tasks import Run
 from experiments.situations.asks import ASKS
 from experiments.situations.grid import Range, key_of, range_of
@@ -27,13 +29,16 @@ from experiments.statistics.subset_selection import Judge
 from experiments.statistics.tables import Table
 from experiments.statistics.weights import Weights
 from experiments.studies.rehearse import DEFAULT_SEED
-from experiments.studies.tuning.race import looks_at, race
 from experiments.studies.tuning.result import Tried, Tuned
 
 DEFAULT_N = 2000
 MOST_SETTINGS = 4
 # A second round is made if some range has shrunk to this share of itself.
 SHRUNK = 0.8
+# Looks of a race to a number of rehearsals: at a quarter, at half, at the end.
+PARTS = (0.25, 0.5, 1.0)
+# Looks of a race to a precision; each doubles the rehearsals.
+FIRST, DOUBLINGS = 500, 5
 
 
 @known_keywords
@@ -103,6 +108,13 @@ def points_for(settings: int) -> int:
     return 8 + 8 * settings
 
 
+def looks_at(n: int | None) -> tuple[int, ...]:
+    """The numbers of rehearsals at which a race looks: up to n, or until it is precise."""
+    if n is None:
+        return tuple(FIRST * 2**k for k in range(DOUBLINGS + 1))
+    return tuple(sorted({max(1, math.ceil(part * n)) for part in PARTS}))
+
+
 def design(ranges: Sequence[Range], count: int, seed: int) -> list[tuple[float, ...]]:
     """`count` points spread over the ranges, or fewer where whole numbers fall together."""
     if len(ranges) == 1:
@@ -158,7 +170,10 @@ class _Search:
         return key
 
     def round(self, number: int, spots: list[tuple[float, ...]], in_use: bool) -> None:
-        """Race the spots against each other and against what is left of earlier rounds."""
+        """Race the spots against each other and against what is left of earlier rounds.
+
+        The clearly worse drop out at each look, the others are rehearsed further.
+        """
         if in_use and self._now is not None:
             spots = [tuple(float(r.now or 0.0) for r in self.ranges), *spots]
         new = [key for key in map(self._add, spots) if key is not None]
@@ -166,18 +181,25 @@ class _Search:
             raise StallwiseError(f"no settings tried can be played: {self.left_out[0]}")
         if not new:
             return
-        done = race(
-            {key: self.made[key] for key in new},
-            self.looks,
-            self.judge,
-            self.seed,
-            against=self._alive(),
-            enough=self._enough,
-            engine=self.engine.part(f"round-{number}"),
-        )
-        self.tables |= done.tables
-        self.given_up |= set(done.given_up)
-        self.runs.append(done.run)
+        rivals = self._alive()
+        sizes = dict.fromkeys(new, self.looks[0])
+        tasks = tasks_of({key: self.made[key] for key in new}, self.looks[0], self.seed)
+        with Runner(tasks, self.engine.part(f"round-{number}")) as runner:
+            for look in self.looks:
+                running = [key for key in new if key not in self.given_up]
+                if not running:
+                    break
+                sizes |= dict.fromkeys(running, look)
+                run = runner.extend(list(sizes.values()))
+                tables = {key: run.tables[key] for key in running}
+                everyone = {**rivals, **tables}
+                best = self.judge.best(everyone)
+                behind = self.judge.behind({**tables, best: everyone[best]}, best)
+                self.given_up |= {key for key in running if self.judge.worse(behind[key])}
+                if self._enough(everyone[best]):
+                    break
+        self.tables |= run.tables
+        self.runs.append(run)
 
     def _enough(self, table: Table) -> bool:
         if self.within is None:
