@@ -51,7 +51,7 @@ class SituationFields(Table):
     home: Annotated[str, Key(_HOME, choices=(*HOMES, ""))] = ""
     asks: Annotated[str, Key(_ASKS, choices=tuple(ASKS))] = "keep"
     until: Annotated[str, Key("how long a play is rehearsed", choices=UNTIL)] = "throw"
-    resets: Annotated[int, Key(_RESETS, 1, 20, "(passes that restart the count)", whole=True)] = 1
+    resets: Annotated[int, Key(_RESETS, 1, 20, "(passes that restart the count)", int)] = 1
     time_cap: Annotated[float, Key("when a rehearsal is broken off", 1.0, 120.0, "s")] = 20.0
     spread: Annotated[float, Key(_SPREAD, 0.0, 3.0, "m")] = 0.4
     plan: str

@@ -9,6 +9,7 @@ throws a careful thrower would choose. The field is larger than any: no line is 
 from __future__ import annotations
 
 import dataclasses
+import itertools
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import Any
@@ -123,17 +124,19 @@ class Passing:
     @property
     def mark_bearing(self) -> float:
         """Where the mark stands at the start, deg from downfield, + to the right."""
-        mark = self.defence.mark
-        x, y = start_of_mark(mark.force, mark.angle, mark.distance, self.open_side)
-        return float(np.rad2deg(np.arctan2(x, y)))
+        return float(np.rad2deg(np.arctan2(*self._mark)))
 
     @property
     def covered(self) -> tuple[float, float]:
         """Lowest and highest bearing (deg) that a mark stops for a thrower who does not pivot."""
+        low, high = covered_sector(0.0, 0.0, *self._mark, 0.0, MarkBody())
+        return float(np.rad2deg(low)), float(np.rad2deg(high))
+
+    @property
+    def _mark(self) -> tuple[float, float]:
         mark = self.defence.mark
         x, y = start_of_mark(mark.force, mark.angle, mark.distance, self.open_side)
-        low, high = covered_sector(0.0, 0.0, x, y, 0.0, MarkBody())
-        return float(np.rad2deg(low)), float(np.rad2deg(high))
+        return x, y
 
 
 def pass_scene(
@@ -206,17 +209,13 @@ def by_throw(
     were thrown at all), thought (the thrower's own estimate, mean), and a count for each outcome.
     """
     p = Passing() if passing is None else passing
-    bearings = list(bearings)
     rows = []
-    for distance in distances:
-        for bearing in bearings:
-            for run in runs:
-                if distance < NEAREST.get(run, 0.0):
-                    continue
-                scene, plan = pass_scene(distance, bearing, run, p)
-                record = rehearse(scene, plan, p.defence, np.arange(n), seed)
-                spot = {"distance_m": distance, "bearing_deg": bearing, "run": run}
-                rows.append(spot | _summary(record.columns()))
+    for distance, bearing, run in itertools.product(distances, bearings, runs):
+        if distance >= NEAREST.get(run, 0.0):
+            scene, plan = pass_scene(distance, bearing, run, p)
+            record = rehearse(scene, plan, p.defence, np.arange(n), seed)
+            spot = {"distance_m": distance, "bearing_deg": bearing, "run": run}
+            rows.append(spot | _summary(record.columns()))
     return pd.DataFrame(rows)
 
 

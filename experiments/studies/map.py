@@ -21,7 +21,7 @@ from experiments.statistics.estimates import Estimate, mean, share
 from experiments.statistics.tables import Table
 from experiments.studies.compare import names_among
 from experiments.studies.rehearse import DEFAULT_SEED
-from experiments.studies.result import Result, columns_of
+from experiments.studies.result import Result, table_of
 from experiments.words.measured import headline, number
 from experiments.words.text_table import TextTable
 from experiments.words.wording import UNITS, count, length, minus, percent, share_with_range
@@ -101,11 +101,9 @@ class Map(Result):
         """One row a place and force: shares with their ends, means with theirs."""
         rows = []
         for p in self.places:
-            row: dict[str, Any] = {"x_m": p.x, "y_m": p.y, "force": p.force, "n": p.n}
-            for name, found in p.found.items():
-                row |= columns_of(name, found)
-            rows.append({**row, "end_x_m": p.end_x, "end_y_m": p.end_y})
-        return pd.DataFrame(rows)
+            place = {"x_m": p.x, "y_m": p.y, "force": p.force, "n": p.n}
+            rows.append({**place, **p.found, "end_x_m": p.end_x, "end_y_m": p.end_y})
+        return table_of(rows)
 
     def answer(self) -> dict[str, Any]:
         places = [

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import abc
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -89,6 +89,14 @@ def frame_of(rows: Sequence[Mapping[str, Any]]) -> pd.DataFrame:
     return pd.json_normalize(plain(rows), sep="_")
 
 
-def columns_of(name: str, found: Estimate) -> dict[str, float]:
-    """The columns of an estimate: `name`, `name`_low and `name`_high."""
-    return {name: found.estimate, f"{name}_low": found.low, f"{name}_high": found.high}
+def table_of(rows: Iterable[Mapping[str, Any]]) -> pd.DataFrame:
+    """A table of rows that hold estimates: `name`, `name`_low and `name`_high."""
+    return pd.DataFrame(
+        [{k: v for cell in row.items() for k, v in _columns(*cell)} for row in rows]
+    )
+
+
+def _columns(name: str, found: Any) -> list[tuple[str, Any]]:
+    if not isinstance(found, Estimate):
+        return [(name, found)]
+    return [(name, found.estimate), (f"{name}_low", found.low), (f"{name}_high", found.high)]

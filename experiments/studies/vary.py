@@ -22,7 +22,7 @@ from experiments.statistics.measures import MAIN, MEASURES, Measure, measure_nam
 from experiments.statistics.subset_selection import Judge, stretch
 from experiments.statistics.weights import Weights
 from experiments.studies.rehearse import DEFAULT_SEED
-from experiments.studies.result import Result, columns_of
+from experiments.studies.result import Result, table_of
 from experiments.words.measured import headline, margin_told, number, span, told, unit_of, words_of
 from experiments.words.text_table import TextTable
 from experiments.words.wording import count, percent
@@ -91,20 +91,15 @@ class Varied(Result):
 
     def table(self) -> pd.DataFrame:
         """One row a point: its values, every measure with its interval, how far behind."""
+        paths = [setting.path for setting in self.settings]
         rows = []
         for point in self.points:
-            row: dict[str, Any] = {
-                setting.path: value
-                for setting, value in zip(self.settings, point.values, strict=True)
-            }
-            row["n"] = point.n
-            for name, found in point.found.items():
-                row |= columns_of(name, found)
+            row = {**dict(zip(paths, point.values, strict=True)), "n": point.n, **point.found}
             row["first_look"] = point.first_look.estimate
             if point.behind is not None:
-                row |= {**columns_of("behind", point.behind), "as_good": point.as_good}
+                row |= {"behind": point.behind, "as_good": point.as_good}
             rows.append(row)
-        return pd.DataFrame(rows)
+        return table_of(rows)
 
     def tables(self) -> dict[str, pd.DataFrame]:
         """The points."""

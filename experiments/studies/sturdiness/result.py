@@ -14,7 +14,7 @@ from experiments.situations.grid import Range
 from experiments.statistics.estimates import Estimate
 from experiments.statistics.measures import Measure
 from experiments.statistics.weights import Weights
-from experiments.studies.result import Result, columns_of
+from experiments.studies.result import Result, table_of
 from experiments.studies.sturdiness.reversal import HOLDS, OPEN, OVERTURNS, Turn, sign
 from experiments.studies.sturdiness.screening import STEP, Effect
 from experiments.words.measured import headline, listed, number, score_line, span, unit_of
@@ -114,22 +114,22 @@ class Sturdiness(Result):
                 "low": e.range.low,
                 "high": e.range.high,
                 "unit": e.range.setting.unit,
-                **columns_of("effect", e.mean),
+                "effect": e.mean,
                 **_screened(e),
                 "verdict": self.verdicts.get(e.range.path, ""),
             }
             for e in self.effects
         ]
-        return pd.DataFrame(rows)
+        return table_of(rows)
 
     def tables(self) -> dict[str, pd.DataFrame]:
         """The assumptions; the values of those whose turn was looked for; the sets of all."""
+        difference = ("difference", "low", "high")
         turns = [
             (turn.range.path, value, d.estimate, d.low, d.high, d.n)
             for turn in self.turns
             for value, d in turn.differences.items()
         ]
-        heads = ["setting", "value", "difference", "low", "high", "n"]
         tried = [
             (*point, d.estimate, d.low, d.high)
             for point, d in zip(self.points, self.tried, strict=True)
@@ -137,8 +137,8 @@ class Sturdiness(Result):
         paths = [r.path for r in self.ranges]
         return {
             "assumptions": self.table(),
-            "turns": pd.DataFrame(turns, columns=heads),
-            "tried": pd.DataFrame(tried, columns=[*paths, "difference", "low", "high"]),
+            "turns": pd.DataFrame(turns, columns=["setting", "value", *difference, "n"]),
+            "tried": pd.DataFrame(tried, columns=[*paths, *difference]),
         }
 
     def answer(self) -> dict[str, Any]:
