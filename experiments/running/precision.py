@@ -1,4 +1,4 @@
-"""Rehearse to a wanted precision, with intervals that allow for the interim looks.
+"""Rehearse situations with the same random draws (common random numbers): so often, or to a precision.
 
 A run that looks at its interval several times and stops when it is narrow has more chances to be
 wrong than one whose size was fixed. Here the looks are few and their sizes fixed beforehand; the
@@ -21,10 +21,12 @@ import math
 from collections.abc import Callable, Mapping, Sequence
 from typing import Any
 
+from experiments.errors import StallwiseError
 from experiments.running.engine import ENGINE, Engine
 from experiments.running.frames import Rehearsals
-from experiments.running.runner import Runner
+from experiments.running.runner import Runner, run
 from experiments.running.tasks import Run, Task
+from experiments.situations.situation import Situation
 from experiments.statistics.estimates import Estimate, share
 from experiments.statistics.tables import Table
 
@@ -105,6 +107,57 @@ def next_look(size: int, half_width: float, within: float) -> int:
 def completion(tables: Mapping[str, Table], level: float) -> dict[str, Estimate]:
     """The completion of each task: the default measure of precision."""
     return {key: share(table["completed"].to_numpy(), level) for key, table in tables.items()}
+
+
+def asked_n(n: int | None, within: float | None, default: int) -> int | None:
+    """How many rehearsals were asked for: `default` if nothing was, None if it was a half-width.
+
+    Raises
+    ------
+    StallwiseError : one of the two is not positive, or both are given.
+    """
+    if n is not None and within is not None:
+        raise StallwiseError(f"found n = {n} and within = {within}; allowed: one of the two")
+    if n is not None and n < 1:
+        raise StallwiseError(f"n: found {n}; allowed: at least 1")
+    if within is not None and not 0.0 < within < math.inf:
+        raise StallwiseError(f"within: found {within}; allowed: a number above 0")
+    return default if n is None and within is None else n
+
+
+def rehearse_many(
+    situations: Mapping[str, Situation],
+    n: int | None,
+    seed: int,
+    *,
+    within: float | None = None,
+    measure: Measure = completion,
+    together: bool = False,
+    level: float = 0.95,
+    engine: Engine = ENGINE,
+) -> Rehearsed:
+    """Rehearse every situation; rehearsals of the same number have the same random draws.
+
+    Parameters
+    ----------
+    situations : by key.
+    n, within : how many rehearsals each, or to which half-width; see `asked_n`.
+    measure, together, level : as for `run_to_precision`, used with `within`.
+
+    Raises
+    ------
+    RunError, StudyFolderError, RunInterrupted : as `Runner.extend`.
+    """
+    tasks = tasks_of(situations, n or 1, seed)
+    if within is None:
+        return Rehearsed(run(tasks, engine), level)
+    how: dict[str, Any] = {"measure": measure, "together": together, "level": level}
+    return run_to_precision(tasks, within, engine, **how)
+
+
+def tasks_of(situations: Mapping[str, Situation], n: int, seed: int) -> list[Task]:
+    """A task for each situation."""
+    return [Task(key, s.to_dict(), n, seed) for key, s in situations.items()]
 
 
 def run_to_precision(

@@ -4,13 +4,16 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
+from typing import TYPE_CHECKING
 
 from experiments.errors import Problem, one_of_text
-from experiments.situations.model import SituationFields
 from experiments.situations.parts import Attacker, Defender
 from experiments.situations.tables import walk
 from policies.marks import HOMES, TO_A_SIDE
 from policies.who import ROLE_WORDS
+
+if TYPE_CHECKING:
+    from experiments.situations.situation import Situation
 
 # A defender may stand out of bounds and still make a play; further out is a mistake in the file.
 OUTSIDE = 3.0
@@ -18,17 +21,17 @@ OUTSIDE = 3.0
 ELBOW_ROOM = 0.2
 
 
-def problems_of(situation: SituationFields) -> list[Problem]:
+def problems_of(situation: Situation) -> list[Problem]:
     """Every rule between the tables that the situation breaks."""
     return [problem for check in _CHECKS for problem in check(situation)]
 
 
-def both_teams(situation: SituationFields) -> list[tuple[str, Sequence[Attacker | Defender]]]:
+def both_teams(situation: Situation) -> list[tuple[str, Sequence[Attacker | Defender]]]:
     """The key and the people of each team."""
     return [("attackers", situation.attackers), ("defenders", situation.defenders)]
 
 
-def _choices(situation: SituationFields) -> Iterator[Problem]:
+def _choices(situation: Situation) -> Iterator[Problem]:
     for key, chosen, known in (
         ("plan", situation.plan, situation.plans),
         ("defence", situation.defence, situation.defences),
@@ -38,13 +41,13 @@ def _choices(situation: SituationFields) -> Iterator[Problem]:
             yield Problem(key, repr(chosen), allowed)
 
 
-def _stall(situation: SituationFields) -> Iterator[Problem]:
+def _stall(situation: Situation) -> Iterator[Problem]:
     out = situation.playing_field.stall
     if situation.stall >= out:
         yield Problem("stall", f"{situation.stall:g}", f"less than {out}, when the disc is lost")
 
 
-def _people(situation: SituationFields) -> Iterator[Problem]:
+def _people(situation: Situation) -> Iterator[Problem]:
     most = situation.playing_field.players
     for key, people in both_teams(situation):
         if len(people) > most:
@@ -59,7 +62,7 @@ def _people(situation: SituationFields) -> Iterator[Problem]:
             named.setdefault(player.name, here)
 
 
-def _disc(situation: SituationFields) -> Iterator[Problem]:
+def _disc(situation: Situation) -> Iterator[Problem]:
     having = [player.name for player in situation.attackers if player.disc]
     if len(having) != 1:
         found = f"{', '.join(having)} with the disc" if having else "nobody with the disc"
@@ -68,7 +71,7 @@ def _disc(situation: SituationFields) -> Iterator[Problem]:
         yield Problem("attackers", "nobody to throw to", "at least two attackers")
 
 
-def _places(situation: SituationFields) -> Iterator[Problem]:
+def _places(situation: Situation) -> Iterator[Problem]:
     field = situation.playing_field
     low, high = field.back_lines
     for key, people in both_teams(situation):
@@ -96,7 +99,7 @@ def _places(situation: SituationFields) -> Iterator[Problem]:
             taken.append(player)
 
 
-def _guards(situation: SituationFields) -> Iterator[Problem]:
+def _guards(situation: Situation) -> Iterator[Problem]:
     known = [player.name for player in situation.attackers]
     for slot, player in enumerate(situation.defenders):
         if player.guards is not None and player.guards not in known:
@@ -104,7 +107,7 @@ def _guards(situation: SituationFields) -> Iterator[Problem]:
             yield Problem(f"defenders.{slot}.guards", repr(player.guards), allowed)
 
 
-def _marks(situation: SituationFields) -> Iterator[Problem]:
+def _marks(situation: Situation) -> Iterator[Problem]:
     """Only one defender may be near the thrower and guard nobody else (WFDF rule 18.1.1.5)."""
     holders = [player for player in situation.attackers if player.disc]
     if len(holders) != 1:
@@ -128,7 +131,7 @@ def _marks(situation: SituationFields) -> Iterator[Problem]:
         )
 
 
-def _looks(situation: SituationFields) -> Iterator[Problem]:
+def _looks(situation: Situation) -> Iterator[Problem]:
     names = list(dict.fromkeys(player.name for player in situation.attackers))
     holders = [player.name for player in situation.attackers if player.disc]
     for plan_name, plan in situation.plans.items():
@@ -152,7 +155,7 @@ def _looks(situation: SituationFields) -> Iterator[Problem]:
                 )
 
 
-def _forces(situation: SituationFields) -> Iterator[Problem]:
+def _forces(situation: Situation) -> Iterator[Problem]:
     """The force is said once, for all defences, so that a look and a mark cannot disagree."""
     if situation.force in TO_A_SIDE and not situation.home:
         allowed = f"{' or '.join(HOMES)}, the sideline of the defence's bench"
@@ -165,7 +168,7 @@ def _forces(situation: SituationFields) -> Iterator[Problem]:
                 yield Problem(f"defences.{name}.mark.{key}", repr(given[key]), allowed)
 
 
-def _named_players(situation: SituationFields) -> Iterator[Problem]:
+def _named_players(situation: Situation) -> Iterator[Problem]:
     """Settings that name a player name an attacker, or nobody."""
     known = [player.name for player in situation.attackers]
     tables = [(f"defences.{name}", defence.built) for name, defence in situation.defences.items()]

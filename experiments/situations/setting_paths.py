@@ -4,13 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from experiments.errors import Problem, SituationError, nearest
 from experiments.situations.checking import both_teams
-from experiments.situations.model import SituationFields
 from experiments.situations.parts import PLACE, OpenTable, Table
 from experiments.situations.tables import Key, shown, walk
+
+if TYPE_CHECKING:
+    from experiments.situations.situation import Situation
 
 # The two numbers of a place.
 AXES = ("across the field, + to the right", "downfield from the own goal line")
@@ -39,7 +41,7 @@ class Setting:
     doc: str = ""
 
 
-def every_setting(situation: SituationFields) -> dict[str, Setting]:
+def every_setting(situation: Situation) -> dict[str, Setting]:
     """All settings by path: numbers, words and switches, given or by default."""
     # The force is said once, at the top, and not again by each mark.
     every = (found for found in _all(situation) if not found.path.endswith(".mark.force"))
@@ -47,7 +49,7 @@ def every_setting(situation: SituationFields) -> dict[str, Setting]:
 
 
 def setting_at(
-    situation: SituationFields, path: str, known: Mapping[str, Setting] | None = None
+    situation: Situation, path: str, known: Mapping[str, Setting] | None = None
 ) -> Setting:
     """The setting under a path, among all that are `known`; people may be named by number too."""
     known = every_setting(situation) if known is None else known
@@ -74,7 +76,7 @@ def spread_out(values: Mapping[str, Any]) -> dict[str, Any]:
     return out
 
 
-def changed(situation: SituationFields, values: Mapping[str, Any]) -> dict[str, Any]:
+def changed(situation: Situation, values: Mapping[str, Any]) -> dict[str, Any]:
     """The tables of the situation with some settings changed, by path, not yet checked."""
     data = situation.to_dict()
     done: set[str] = set()
@@ -106,7 +108,7 @@ def _position(people: list[Any], key: str) -> int:
     return names.index(key) if key in names else int(key)
 
 
-def _by_name(situation: SituationFields, path: str) -> str:
+def _by_name(situation: Situation, path: str) -> str:
     """The path with a person's number replaced by the name."""
     parts = path.split(".")
     people = dict(both_teams(situation)).get(parts[0], ())
@@ -115,7 +117,7 @@ def _by_name(situation: SituationFields, path: str) -> str:
     return ".".join(parts)
 
 
-def _all(situation: SituationFields) -> Iterator[Setting]:
+def _all(situation: Situation) -> Iterator[Setting]:
     yield from _of_table("", situation)
     yield _word("plan", situation.plan, situation.plans, "what the offence plays")
     yield _word("defence", situation.defence, situation.defences, "what the defence plays")

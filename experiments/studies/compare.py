@@ -10,8 +10,8 @@ from typing import Any
 import pandas as pd
 
 from experiments.errors import StallwiseError, known_keywords, one_of_text
-from experiments.running.common_luck import Size, rehearse_many
 from experiments.running.engine import ENGINE, Engine
+from experiments.running.precision import asked_n, rehearse_many
 from experiments.situations.asks import asked_first
 from experiments.situations.situation import Situation
 from experiments.statistics.comparison import (
@@ -197,8 +197,9 @@ def compare(
         )
     done = rehearse_many(
         {plan: situation.with_setting("plan", plan) for plan in chosen},
-        Size.asked(n, within, DEFAULT_N),
+        asked_n(n, within, DEFAULT_N),
         seed,
+        within=within,
         measure=completion_differences,
         together=True,
         engine=engine,

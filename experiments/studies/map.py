@@ -11,8 +11,8 @@ import numpy as np
 import pandas as pd
 
 from experiments.errors import SituationError, StallwiseError, known_keywords, one_of_text
-from experiments.running.common_luck import Size, rehearse_many
 from experiments.running.engine import ENGINE, Engine
+from experiments.running.precision import asked_n, rehearse_many
 from experiments.situations import formation
 from experiments.situations.grid import check_number
 from experiments.situations.lineup import line_up
@@ -217,7 +217,8 @@ def map_field(
             left_out.append((px, py, force, "; ".join(map(str, error.problems))))
     if not made:
         raise StallwiseError(f"the situation can be played at none of the places: {left_out[0][3]}")
-    done = rehearse_many(made, Size.asked(n, within, DEFAULT_N), seed, engine=engine)
+    n = asked_n(n, within, DEFAULT_N)
+    done = rehearse_many(made, n, seed, within=within, engine=engine)
     places = tuple(
         _place(spot, table, look, done.level)
         for spot, table in zip(spots, done.tables.values(), strict=True)

@@ -11,8 +11,8 @@ import numpy.typing as npt
 import pandas as pd
 
 from experiments.errors import StallwiseError, known_keywords
-from experiments.running.common_luck import Size, rehearse_many
 from experiments.running.engine import ENGINE, Engine
+from experiments.running.precision import asked_n, rehearse_many
 from experiments.situations.asks import ASKS
 from experiments.situations.grid import check_number
 from experiments.situations.situation import Situation
@@ -222,8 +222,9 @@ def match_up(
     def in_rows(flat: list[Any]) -> list[list[Any]]:
         return [flat[k : k + len(theirs)] for k in range(0, len(flat), len(theirs))]
 
-    size = Size.asked(n, within, DEFAULT_N)
-    done = rehearse_many(made, size, seed, measure=values, level=level, engine=engine)
+    n = asked_n(n, within, DEFAULT_N)
+    how: dict[str, Any] = {"measure": values, "level": level, "engine": engine}
+    done = rehearse_many(made, n, seed, within=within, **how)
     tables = list(done.tables.values())
     results = [_results(table, chosen, weighed) for table in tables]
     ends = _ends(results, chosen)

@@ -11,9 +11,9 @@ import pandas as pd
 
 from experiments.errors import known_keywords
 from experiments.running.batch import rehearse_tape
-from experiments.running.common_luck import Size, rehearse_many
 from experiments.running.engine import ENGINE, Engine
 from experiments.running.given_policies import GivenRows
+from experiments.running.precision import asked_n, rehearse_many
 from experiments.situations.situation import Situation
 from experiments.statistics.estimates import Estimate, mean, share
 from experiments.statistics.look_shares import LookShare, look_shares
@@ -192,7 +192,7 @@ def rehearse(
         given = GivenRows(offence, defence)
         given.check_run(engine)
         engine = dataclasses.replace(engine, rows=given)
-    size = Size.asked(n, within, DEFAULT_N)
-    done = rehearse_many({"try": situation}, size, seed, engine=engine)
+    n = asked_n(n, within, DEFAULT_N)
+    done = rehearse_many({"try": situation}, n, seed, within=within, engine=engine)
     rows = done.tables["try"]
     return Study(rows, offence, defence, situation=situation, seed=seed, **done.account)

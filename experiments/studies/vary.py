@@ -10,8 +10,8 @@ from typing import Any
 import pandas as pd
 
 from experiments.errors import StallwiseError, known_keywords
-from experiments.running.common_luck import Size, rehearse_many
 from experiments.running.engine import ENGINE, Engine
+from experiments.running.precision import asked_n, rehearse_many
 from experiments.situations.asks import ASKS
 from experiments.situations.grid import check_number, key_of, numeric_setting
 from experiments.situations.lineup import line_up
@@ -220,8 +220,8 @@ def vary(
     changes = [dict(zip(paths, place, strict=True)) for place in places]
     keys = [key_of(change) for change in changes]
     made = dict(zip(keys, map(situation.with_settings, changes), strict=True))
-    size = Size.asked(n, within, DEFAULT_N)
-    done = rehearse_many(made, size, seed, together=True, engine=engine)
+    n = asked_n(n, within, DEFAULT_N)
+    done = rehearse_many(made, n, seed, within=within, together=True, engine=engine)
     near = chosen.margin if margin is None else margin
     behind: dict[str, Estimate] = {}
     best, good = "", set()

@@ -9,8 +9,8 @@ from typing import Any
 import pandas as pd
 
 from experiments.errors import StallwiseError, known_keywords
-from experiments.running.common_luck import Size, rehearse_many
 from experiments.running.engine import ENGINE, Engine
+from experiments.running.precision import asked_n, rehearse_many
 from experiments.situations.asks import ASKS
 from experiments.situations.setting_paths import spread_out
 from experiments.situations.situation import Situation
@@ -149,8 +149,9 @@ def what_if(
         raise StallwiseError("what if: nothing is changed; allowed: at least one other value")
     done = rehearse_many(
         {BEFORE: situation, AFTER: after},
-        Size.asked(n, within, DEFAULT_N),
+        asked_n(n, within, DEFAULT_N),
         seed,
+        within=within,
         measure=completion_differences,
         together=True,
         engine=engine,

@@ -9,8 +9,8 @@ import numpy as np
 import numpy.typing as npt
 
 from experiments.errors import StallwiseError, known_keywords
-from experiments.running.common_luck import Size, rehearse_many
 from experiments.running.engine import ENGINE, Engine
+from experiments.running.precision import asked_n, rehearse_many
 from experiments.running.tasks import Run
 from experiments.situations.asks import ASKS
 from experiments.situations.grid import Range, check_number, key_of
@@ -92,10 +92,10 @@ def sturdiness(
     ranges = assumptions(situation, over, spread)
     sought = paths(ranges, count, seed)
     check_number(list(sought))
-    size = Size.asked(n, within, DEFAULT_N)
+    n = asked_n(n, within, DEFAULT_N)
     two = {plan: situation.with_setting("plan", plan) for plan in pair}
     rehearsed = _Rehearsed(two, chosen, weights or Weights(), seed, engine, (pair[0], pair[1]))
-    advice = rehearsed.in_use(size, level)
+    advice = rehearsed.in_use(n, within, level)
     # Statements about effects, sets and turns hold together with the level (Bonferroni).
     part = 1.0 - (1.0 - level) / 3.0
     sets = [dict(zip((r.path for r in ranges), map(float, row), strict=True)) for row in sought]
@@ -135,7 +135,7 @@ class _Rehearsed:
     reached: bool = True
     runs: list[Run] = dataclasses.field(default_factory=list)
 
-    def in_use(self, size: Size, level: float) -> Estimate:
+    def in_use(self, n: int | None, within: float | None, level: float) -> Estimate:
         """The better plan less the other with everything as in use; sets which is better."""
 
         def measured(tables: Mapping[str, Table], at: float) -> dict[str, Estimate]:
@@ -143,8 +143,9 @@ class _Rehearsed:
 
         done = rehearse_many(
             self.situations,
-            size,
+            n,
             self.seed,
+            within=within,
             measure=measured,
             together=True,
             level=level,
@@ -164,7 +165,7 @@ class _Rehearsed:
             for key, point in different.items()
             for plan, situation in self.situations.items()
         }
-        done = rehearse_many(made, Size(n), self.seed, engine=self.engine.part(part))
+        done = rehearse_many(made, n, self.seed, engine=self.engine.part(part))
         self.runs.append(done.run)
         return [self._pair(done.tables, f": {key_of(point)}") for point in points]
 

@@ -16,8 +16,8 @@ from dataclasses import field
 import numpy as np
 
 from experiments.errors import SituationError, StallwiseError, known_keywords
-from experiments.running.common_luck import Size, rehearse_many, tasks_of
 from experiments.running.engine import ENGINE, Engine
+from experiments.running.precision import asked_n, rehearse_many, tasks_of
 from experiments.running.runner import Runner
 from experiments.running.tasks import Run
 from experiments.situations.asks import ASKS
@@ -90,7 +90,7 @@ def tune(
     count = points_for(len(chosen)) if points is None else points
     if count < 2:
         raise StallwiseError(f"points: found {count}; allowed: at least 2")
-    looks = looks_at(Size.asked(n, within, DEFAULT_N).n)
+    looks = looks_at(asked_n(n, within, DEFAULT_N))
     candidates = 1 + count + count // 2
     judged = measure_named(measure or ASKS[situation.asks])
     near = judged.margin if margin is None else margin
@@ -246,8 +246,7 @@ class _Search:
         pair = {"best": self.made[best]}
         if self._now is not None and self._now != best and self._now in self.made:
             pair["in use"] = self.made[self._now]
-        size = Size(len(self.tables[best]))
-        done = rehearse_many(pair, size, self.seed + 1, engine=self.engine)
+        done = rehearse_many(pair, len(self.tables[best]), self.seed + 1, engine=self.engine)
         what, tables = (judge.measure, judge.weights), done.tables
         in_use = "in use" in pair
         return Tuned(
