@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import abc
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -89,14 +89,10 @@ def frame_of(rows: Sequence[Mapping[str, Any]]) -> pd.DataFrame:
     return pd.json_normalize(plain(rows), sep="_")
 
 
-def table_of(rows: Iterable[Mapping[str, Any]]) -> pd.DataFrame:
+def table_of(rows: Sequence[Mapping[str, Any]]) -> pd.DataFrame:
     """A table of rows that hold estimates: `name`, `name`_low and `name`_high."""
-    return pd.DataFrame(
-        [{k: v for cell in row.items() for k, v in _columns(*cell)} for row in rows]
-    )
-
-
-def _columns(name: str, found: Any) -> list[tuple[str, Any]]:
-    if not isinstance(found, Estimate):
-        return [(name, found)]
-    return [(name, found.estimate), (f"{name}_low", found.low), (f"{name}_high", found.high)]
+    flat: list[dict[str, Any]] = [{} for _ in rows]
+    for row, out in zip(rows, flat, strict=True):
+        for name, cell in row.items():
+            out |= cell.columns(name, f"{name}_") if isinstance(cell, Estimate) else {name: cell}
+    return pd.DataFrame(flat)

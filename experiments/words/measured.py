@@ -140,7 +140,7 @@ def in_a_sentence(found: Comparison, situation: Situation, units: str = "m") -> 
     by = f"{before} before, {after} after, {told_difference(gap, measure, units)}"
     if change.clear:
         return f"{way} {what}: {by}."
-    if gap.low > 0.0 or gap.high < 0.0:
+    if gap.sign != 0:
         return f"Perhaps {way.lower()} {what}: {by}; not certain, as one measure among several."
     return f"No difference seen: {what} {by}."
 

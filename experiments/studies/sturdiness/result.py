@@ -15,7 +15,7 @@ from experiments.statistics.estimates import Estimate
 from experiments.statistics.measures import Measure
 from experiments.statistics.weights import Weights
 from experiments.studies.result import Result, table_of
-from experiments.studies.sturdiness.reversal import HOLDS, OPEN, OVERTURNS, Turn, sign
+from experiments.studies.sturdiness.reversal import HOLDS, OPEN, OVERTURNS, Turn
 from experiments.studies.sturdiness.screening import STEP, Effect
 from experiments.words.measured import headline, listed, number, score_line, span, unit_of
 from experiments.words.text_table import TextTable
@@ -62,15 +62,14 @@ class Sturdiness(Result):
     @property
     def signs(self) -> dict[int, int]:
         """In how many sets of assumptions the better plan stays so (+1), may (0), does not (-1)."""
-        found = [sign(estimate) for estimate in self.tried]
+        found = [estimate.sign for estimate in self.tried]
         return {s: found.count(s) for s in (1, 0, -1)}
 
     def findings(self) -> list[str]:
         """In plain words: the advice, how often it holds, and what would reverse it."""
         found, sets = self.advice, self.signs
         ends = f"{found.low:+.3f} to {found.high:+.3f}, {100 * found.level:g} % interval"
-        clear = sign(found) != 0
-        words = "is better than" if clear else "looks better than, but not clearly,"
+        words = "is better than" if found.sign != 0 else "looks better than, but not clearly,"
         lines = [
             f"At the values in use, {self.better} {words} {self.other} in "
             f"{self.measure.words}: {minus(f'{found.estimate:+.3f} ({ends})')}.",
@@ -124,21 +123,18 @@ class Sturdiness(Result):
 
     def tables(self) -> dict[str, pd.DataFrame]:
         """The assumptions; the values of those whose turn was looked for; the sets of all."""
-        difference = ("difference", "low", "high")
         turns = [
-            (turn.range.path, value, d.estimate, d.low, d.high, d.n)
+            {"setting": turn.range.path, "value": v, **d.columns("difference"), "n": d.n}
             for turn in self.turns
-            for value, d in turn.differences.items()
+            for v, d in turn.differences.items()
         ]
-        tried = [
-            (*point, d.estimate, d.low, d.high)
-            for point, d in zip(self.points, self.tried, strict=True)
-        ]
-        paths = [r.path for r in self.ranges]
+        heads = ["setting", "value", "difference", "low", "high", "n"]
+        sets = pd.DataFrame(self.points, columns=[r.path for r in self.ranges])
+        tried = pd.DataFrame([found.columns("difference") for found in self.tried])
         return {
             "assumptions": self.table(),
-            "turns": pd.DataFrame(turns, columns=["setting", "value", *difference, "n"]),
-            "tried": pd.DataFrame(tried, columns=[*paths, *difference]),
+            "turns": pd.DataFrame(turns, columns=heads),
+            "tried": pd.concat([sets, tried], axis="columns"),
         }
 
     def answer(self) -> dict[str, Any]:

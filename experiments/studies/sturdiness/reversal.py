@@ -28,20 +28,17 @@ class Turn:
     @property
     def verdict(self) -> str:
         """Whether the plan is clearly behind at some value, is perhaps at some, or is never."""
-        signs = [sign(found) for found in self.differences.values()]
-        if -1 in signs:
-            return OVERTURNS
-        return OPEN if 0 in signs else HOLDS
+        return OVERTURNS if self.turned else OPEN if self.unclear else HOLDS
 
     @property
     def turned(self) -> tuple[float, ...]:
         """Values at which the other plan is clearly better."""
-        return tuple(v for v, found in self.differences.items() if sign(found) == -1)
+        return tuple(v for v, found in self.differences.items() if found.sign == -1)
 
     @property
     def unclear(self) -> tuple[float, ...]:
         """Values at which neither is clearly better."""
-        return tuple(v for v, found in self.differences.items() if sign(found) == 0)
+        return tuple(v for v, found in self.differences.items() if found.sign == 0)
 
     @property
     def crossings(self) -> tuple[float, ...]:
@@ -61,8 +58,3 @@ class Turn:
             else:
                 found.append(left + (right - left) * a / (a - b))
         return tuple(found)
-
-
-def sign(found: Estimate) -> int:
-    """+1 or -1 where the interval leaves out 0, else 0."""
-    return int(found.low > 0.0) - int(found.high < 0.0)

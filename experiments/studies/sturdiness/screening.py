@@ -23,7 +23,6 @@ from SALib.sample import morris as sample
 from experiments.situations.grid import Range
 from experiments.statistics.estimates import Estimate
 from experiments.statistics.scores import PLAIN, worth_of_changes
-from experiments.studies.sturdiness.reversal import sign
 
 Floats = npt.NDArray[np.float64]
 
@@ -102,7 +101,7 @@ def screen(
         errors = effect.std(axis=1) / math.sqrt(max(effect.shape[1] - 1, 1))
         noise = math.sqrt(2.0 / math.pi) * float(errors.mean())
         size, spread, varies = (STEP * float(np.ma.getdata(found[key])[index]) for key in MORRIS)
-        matters = any(sign(e) != 0 for e in (average, *single))
+        matters = any(e.sign != 0 for e in (average, *single))
         effects.append(Effect(r, average, size, spread, varies, noise, matters))
     return tuple(sorted(effects, key=lambda effect: -effect.size))
 
