@@ -61,7 +61,10 @@ class Rehearsals:
             raise KeyError(name)
         parts = [self._file(part).read([name]).column(0) for part in self._parts]
         whole = pa.chunked_array([chunk for part in parts for chunk in part.chunks])
-        return _unpacked(whole.slice(0, self._n)).rename(name)
+        column = whole.slice(0, self._n)
+        if pa.types.is_string(column.type):
+            return column.to_pandas().rename(name)
+        return pd.Series(column.combine_chunks().to_numpy(zero_copy_only=False).copy(), name=name)
 
     def pieces(self) -> Iterator[pd.DataFrame]:
         """All columns of some rows at a time, in order."""
@@ -123,9 +126,3 @@ def _column(name: str, column: pd.Series) -> pa.Array:
             f"{next(type(w).__name__ for w in words if not isinstance(w, str))}"
         )
     return pa.array(words, type=pa.string())
-
-
-def _unpacked(column: pa.ChunkedArray) -> pd.Series:
-    if pa.types.is_string(column.type):
-        return column.to_pandas()
-    return pd.Series(column.combine_chunks().to_numpy(zero_copy_only=False).copy())

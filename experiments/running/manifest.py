@@ -51,7 +51,7 @@ def manifest_of(tasks: Sequence[Task], rows: Rows, settings: Mapping[str, Any]) 
     return Manifest(
         tuple(dataclasses.replace(t, situation=identity.plain(t.situation)) for t in tasks),
         False,
-        identity.name_of(rows),
+        f"{rows.__module__}:{rows.__qualname__}",
         code_of(rows, [task.situation for task in tasks]),
         identity.versions(),
         identity.plain(settings),

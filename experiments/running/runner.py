@@ -34,16 +34,7 @@ _Chunk = tuple[int, int, int]  # task, first rehearsal, end
 
 
 def run(tasks: Sequence[Task], engine: Engine = ENGINE) -> Run:
-    """Rehearse each task `n` times.
-
-    Parameters
-    ----------
-    tasks, engine : as for `Runner`.
-
-    Raises
-    ------
-    RunError, StudyFolderError, RunInterrupted : as `Runner.extend`.
-    """
+    """Rehearse each task `n` times; parameters as for `Runner`, errors as `Runner.extend`."""
     with Runner(tasks, engine) as runner:
         return runner.extend([task.n for task in tasks])
 
@@ -196,7 +187,14 @@ class Runner:
 
     def _local(self) -> LocalWorkers:
         if self._workers is None:
-            _check_importable(self._engine.rows)
+            rows = self._engine.rows
+            try:
+                pickle.dumps(rows)
+            except (pickle.PicklingError, AttributeError, TypeError) as error:
+                raise RunError(
+                    f"worker processes cannot be given {rows!r}: it must be a function of a module. "
+                    "Use one process"
+                ) from error
             self._workers = LocalWorkers(self._engine.processes)
         return self._workers
 
@@ -246,13 +244,3 @@ def _rehearse(rows: Rows, situation: Mapping[str, Any], first: int, end: int, se
     """One chunk, in whatever process."""
     ids = np.arange(first, end, dtype=np.int64)
     return frames.pack(frames.encode(rows(situation, ids, seed), ids))
-
-
-def _check_importable(rows: Rows) -> None:
-    try:
-        pickle.dumps(rows)
-    except (pickle.PicklingError, AttributeError, TypeError) as error:
-        raise RunError(
-            f"worker processes cannot be given {rows!r}: it must be a function of a module. "
-            "Use one process"
-        ) from error

@@ -90,15 +90,11 @@ def numeric_setting(situation: Situation, path: str) -> Setting:
     open_number = found.value is None and found.choices is None and found.low is not None
     if not (is_number(found.value) or open_number):
         what = "a word" if isinstance(found.value, str) else "a switch"
-        problem = Problem(path, f"{what}, not a number", _numbers_near(situation))
-        raise SituationError([problem], situation.name)
+        plan = f"plans.{situation.plan}."
+        some = [path for path in situation.settings() if path.startswith(plan)][:4]
+        allowed = f"a numeric setting, such as {', '.join(some)}"
+        raise SituationError([Problem(path, f"{what}, not a number", allowed)], situation.name)
     return found
-
-
-def _numbers_near(situation: Situation) -> str:
-    plan = f"plans.{situation.plan}."
-    some = [path for path in situation.settings() if path.startswith(plan)][:4]
-    return f"a numeric setting, such as {', '.join(some)}"
 
 
 def range_of(situation: Situation, path: str, low: float, high: float) -> Range:

@@ -46,21 +46,14 @@ def line_up(situation: Situation, offence: Any = None, defence: Any = None) -> L
     situation holds for them too. A defence without a method `starts` starts as man cover does.
     """
     offence = _offence(situation) if offence is None else offence
-    defence = _forced(
-        situation.defences[situation.defence].built if defence is None else defence, situation
-    )
+    defence = situation.defences[situation.defence].built if defence is None else defence
+    defence = _forced(defence, situation)
     names = [player.name for player in situation.attackers]
     holder = names.index(situation.holder.name)
     side = side_left_open(situation, situation.force, situation.holder.at[0])
     attackers = tuple(
-        Start(
-            name=player.name,
-            role=player.role,
-            at=player.at,
-            ability=situation.ability_of(player),
-            hand=HANDS[player.hand],
-        )
-        for player in situation.attackers
+        Start(p.name, p.role, p.at, situation.ability_of(p), HANDS[p.hand])
+        for p in situation.attackers
     )
     scene = Scene(
         field=situation.playing_field,

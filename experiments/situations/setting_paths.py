@@ -53,11 +53,15 @@ def setting_at(
 ) -> Setting:
     """The setting under a path, among all that are `known`; people may be named by number too."""
     known = every_setting(situation) if known is None else known
-    path = _by_name(situation, path)
+    parts = path.split(".")
+    people = dict(both_teams(situation)).get(parts[0], ())
+    if len(parts) > 1 and parts[1].isdigit() and int(parts[1]) < len(people):
+        parts[1] = people[int(parts[1])].name
+    path = ".".join(parts)
     if path not in known:
         near = nearest(path, known, n=4)
-        tail = path.rsplit(".", 1)[-1]
-        near += [p for p in known if p.endswith(f".{tail}") and p not in near][: 4 - len(near)]
+        alike = [p for p in known if p.endswith(f".{parts[-1]}") and p not in near]
+        near += alike[: 4 - len(near)]
         allowed = f"a setting of it, such as {', '.join(near)}" if near else "a setting of it"
         raise SituationError([Problem(path, "no such setting", allowed)], situation.name)
     return known[path]
@@ -96,25 +100,12 @@ def put(data: dict[str, Any], path: str, value: Any) -> None:
     here: Any = data
     *tables, last = path.split(".")
     for key in tables:
-        here = here[_position(here, key)] if isinstance(here, list) else here.setdefault(key, {})
-    if isinstance(here, list):
-        here[int(last)] = value
-    else:
-        here[last] = value
-
-
-def _position(people: list[Any], key: str) -> int:
-    names = [person.get("name") for person in people]
-    return names.index(key) if key in names else int(key)
-
-
-def _by_name(situation: Situation, path: str) -> str:
-    """The path with a person's number replaced by the name."""
-    parts = path.split(".")
-    people = dict(both_teams(situation)).get(parts[0], ())
-    if len(parts) > 1 and parts[1].isdigit() and int(parts[1]) < len(people):
-        parts[1] = people[int(parts[1])].name
-    return ".".join(parts)
+        if isinstance(here, list):
+            names = [person.get("name") for person in here]
+            here = here[names.index(key) if key in names else int(key)]
+        else:
+            here = here.setdefault(key, {})
+    here[int(last) if isinstance(here, list) else last] = value
 
 
 def _all(situation: Situation) -> Iterator[Setting]:
