@@ -176,7 +176,6 @@ def run_to_precision(
     ----------
     tasks : what to rehearse; their `n` is not used.
     within : the wanted half-width, in the unit of what is measured.
-    engine : as for `Runner`.
     measure : what is to be precise. Its estimates are named by the keys of the tasks, unless
         the tasks go `together`.
     together : give every task the same rehearsals, and stop when all estimates are precise;

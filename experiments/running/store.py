@@ -129,34 +129,22 @@ class StudyFolder:
             self._written = manifest
 
 
-def load_study_rows(folder: str | os.PathLike[str], partial: bool = False) -> dict[str, Rehearsals]:
+def load_study_rows(folder: str | os.PathLike[str]) -> dict[str, Rehearsals]:
     """The rehearsals of a study kept in a folder, by key of their tasks.
-
-    Parameters
-    ----------
-    partial : accept an unfinished study, up to the first gap of each task.
 
     Raises
     ------
-    StudyFolderError : if there is no study, a chunk is damaged, or rehearsals are missing and
-        `partial` is False.
+    StudyFolderError : if there is no study, a chunk is damaged, or rehearsals are missing.
     """
     manifest = read_manifest(folder)
     tables = {}
     for index, task in enumerate(manifest.tasks):
-        whole: list[Packed] = []
-        reached = 0
-        for first, part in read_chunks(Path(folder), index, task.n):
-            if first != reached:
-                break
-            whole.append(part)
-            reached += part.rows
-        if not partial and (reached < task.n or not manifest.finished):
+        parts = [part for _, part in read_chunks(Path(folder), index, task.n)]
+        if sum(part.rows for part in parts) < task.n or not manifest.finished:
             raise StudyFolderError(
                 f"{folder}: the study is not finished; run the same command again to finish it"
             )
-        if whole:
-            tables[task.key] = Rehearsals(whole, reached)
+        tables[task.key] = Rehearsals(parts, task.n)
     return tables
 
 
@@ -165,7 +153,6 @@ def read_chunks(folder: Path, index: int, n: int) -> list[tuple[int, Packed]]:
 
     Parameters
     ----------
-    folder : of the study.
     index : the task's place in the list of tasks.
 
     Raises

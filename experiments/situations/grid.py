@@ -12,7 +12,7 @@ import numpy as np
 from experiments.errors import Problem, SituationError, StallwiseError
 from experiments.situations.setting_paths import Setting
 from experiments.situations.situation import Situation
-from experiments.situations.tables import in_range, is_number, within
+from experiments.situations.tables import Key, is_number, within
 
 # More points than this are a mistake in the question.
 MOST = 2000
@@ -108,9 +108,9 @@ def range_of(situation: Situation, path: str, low: float, high: float) -> Range:
     found = numeric_setting(situation, path)
     for end in (low, high):
         if not (math.isfinite(end) and within(end, found.low, found.high)):
-            what = "a whole number" if isinstance(found.value, int) else "a number"
-            allowed = in_range(what, found.low, found.high, found.unit)
-            raise SituationError([Problem(path, f"{end:g}", allowed)], situation.name)
+            kind = int if isinstance(found.value, int) else float
+            key = Key("", found.low, found.high, found.unit, kind)
+            raise SituationError([Problem(path, f"{end:g}", key.allowed)], situation.name)
     if low > high:
         wanted = "the lower end first"
         raise SituationError([Problem(path, f"{low:g} to {high:g}", wanted)], situation.name)

@@ -224,7 +224,14 @@ class Key:
         if self.choices is not None:
             return ", ".join(self.choices)
         what = {int: "a whole number", float: "a number", bool: "true or false", str: "a text"}
-        return in_range(what.get(self.kind, "a number or a list"), self.low, self.high, self.unit)
+        text = what.get(self.kind, "a number or a list")
+        if self.low is not None and self.high is not None:
+            text += f" from {self.low:g} to {self.high:g}"
+        elif self.low is not None:
+            text += f", at least {self.low:g}"
+        elif self.high is not None:
+            text += f", at most {self.high:g}"
+        return f"{text} {self.unit}".rstrip()
 
     def __get_pydantic_core_schema__(self, source: Any, handler: Any) -> Any:
         return core_schema.no_info_before_validator_function(self.check, handler(source))
@@ -262,16 +269,3 @@ def is_number(value: Any) -> bool:
 def within(value: float, low: float | None, high: float | None) -> bool:
     """Whether a value is between two ends, of which either may be open."""
     return (low is None or value >= low) and (high is None or value <= high)
-
-
-def in_range(what: str, low: float | None, high: float | None, unit: str) -> str:
-    """What is allowed, such as 'a number from 0 to 20 m'."""
-    if low is None and high is None:
-        text = what
-    elif high is None:
-        text = f"{what}, at least {low:g}"
-    elif low is None:
-        text = f"{what}, at most {high:g}"
-    else:
-        text = f"{what} from {low:g} to {high:g}"
-    return f"{text} {unit}".rstrip()

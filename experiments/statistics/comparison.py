@@ -50,7 +50,6 @@ class Comparison:
     Attributes
     ----------
     baseline : the plan the others are compared with.
-    weights : of the score.
     estimates : by plan and measure. Completion and score are of all rehearsals; gain, distance
         off centre and the share that was trapped are of completed passes.
     differences : each other plan less the baseline, in every measure.
@@ -170,7 +169,6 @@ def clear_of_zero(
     Parameters
     ----------
     interval : gives the interval of a difference, by its number, at a level.
-    count : how many differences there are.
     """
     clear: set[int] = set()
     while len(clear) < count:

@@ -141,7 +141,6 @@ def mean(values: Numbers, level: float = 0.95, *, unseen: bool = True) -> Estima
     Parameters
     ----------
     values : (R,) numbers or NaN.
-    level : of the interval.
     unseen : False gives Student's interval alone, which holds less often than it says where
         a few large values make much of the average.
     """

@@ -63,7 +63,6 @@ def solve_rehearsed(
     cells: Cells,
     seed: int,
     draws: int = 400,
-    paired: bool = True,
     level: float = 0.95,
     ends: tuple[float, float] | None = None,
 ) -> UncertainGame:
@@ -71,13 +70,11 @@ def solve_rehearsed(
 
     Parameters
     ----------
-    cells : for each row and column, (R,) results of rehearsals: true and false, or numbers.
+    cells : for each row and column, (R,) results of rehearsals: true and false, or numbers. Every
+        cell has the same ones, some perhaps fewer; they are drawn together, as common luck wants.
     seed : of the draws; the same gives the same answer.
     draws : how many times to solve the game again, for the intervals of the mixes. Where several
         mixes are as good, these tell how far the mix may wander, not how often they hold it.
-    paired : every cell has the same rehearsals, some perhaps fewer of them, and they are drawn
-        together, as common luck wants; otherwise each cell is drawn on its own.
-    level : of the intervals.
     ends : the least and the most that a rehearsal not seen may have come to; 0 and 1 for true and
         false, of numbers the least and the most seen if None.
 
@@ -99,7 +96,7 @@ def solve_rehearsed(
         ends = (0.0, 1.0) if flags else (min(seen), max(seen))
     rng = np.random.Generator(np.random.Philox(seed))
     game = solve_game(np.reshape([np.mean(c, dtype=float) for c in columns], shape))
-    drawn = _Drawn(columns, paired, rng)
+    drawn = _Drawn(columns, rng)
     value = _value(drawn, game, ends, level)
     # Not seen in one cell is not unseen in all: a coin for each, or no plan would lose by it.
     unseen = np.where(rng.random((draws, len(columns))) < 0.5, *ends)
@@ -143,10 +140,10 @@ def _value(drawn: _Drawn, game: Game, ends: tuple[float, float], level: float) -
 class _Drawn:
     """Averages of all cells over rehearsals drawn anew, apart from the one not seen."""
 
-    def __init__(self, columns: list[npt.NDArray], paired: bool, rng: np.random.Generator) -> None:
+    def __init__(self, columns: list[npt.NDArray], rng: np.random.Generator) -> None:
         self._columns = [column.astype(float) for column in columns]
         self._sizes = np.array([column.size for column in columns])
-        self._paired, self._rng = paired, rng
+        self._rng = rng
         self.fewest = int(self._sizes.min())
 
     def parts(self, draws: int, along: Floats) -> Iterator[tuple[Floats, Floats, Floats]]:
@@ -155,10 +152,9 @@ class _Drawn:
         step = max(1, AT_ONCE // most)
         for start in range(0, draws, step):
             k = min(step, draws - start)
-            seen, rest = self._together(k) if self._paired else self._apart(k)
-            yield seen, rest, along[start : start + k]
+            yield *self._drawn(k), along[start : start + k]
 
-    def _together(self, k: int) -> tuple[Floats, Floats]:
+    def _drawn(self, k: int) -> tuple[Floats, Floats]:
         unseen = self._rng.exponential(size=(k, 1))
         weights = self._rng.exponential(size=(k, int(self._sizes.max())))
         sums = np.empty((k, len(self._columns)))
@@ -169,11 +165,3 @@ class _Drawn:
             sums[:, here] = part @ np.stack([self._columns[i] for i in here], axis=1)
             totals[:, here] = part.sum(axis=1, keepdims=True) + unseen
         return sums / totals, unseen / totals
-
-    def _apart(self, k: int) -> tuple[Floats, Floats]:
-        seen, rest = np.empty((2, k, len(self._columns)))
-        for i, column in enumerate(self._columns):
-            weights = self._rng.exponential(size=(k, column.size + 1))
-            totals = weights.sum(axis=1)
-            seen[:, i], rest[:, i] = weights[:, 1:] @ column / totals, weights[:, 0] / totals
-        return seen, rest

@@ -174,13 +174,11 @@ def compare(
 
     Parameters
     ----------
-    situation : whose plans.
     plans : names of two or more, the baseline first; all of the situation if None, the one in
         use first.
     n : rehearsals of each plan; 4000 unless `within` is given.
     seed : the luck, the same for every plan.
     within : rehearse until the differences in completion are known to plus or minus this much.
-    weights : of the score.
     engine : how to run it, made by `experiments.running.engine.engine`.
 
     Raises

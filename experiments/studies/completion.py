@@ -149,7 +149,6 @@ def pass_scene(
     distance, bearing : m and deg of the spot from the thrower; 0 is downfield, + to the right.
     run : of the receiver through the spot: "back" to the thrower, "away", or across the line of
         the throw "to the open side" or "to the break side".
-    passing : the rest.
 
     Raises
     ------
@@ -200,7 +199,6 @@ def by_throw(
     distances, bearings : m and deg of the spots, as in `pass_scene`.
     runs : the runs that are met there; "away" only from 35 m on, since a nearer one would begin
         beside the thrower.
-    passing : who throws to whom against what.
     n : rehearsals for each spot and run. seed : the same luck is met at every spot.
 
     Returns

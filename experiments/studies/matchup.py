@@ -45,7 +45,6 @@ class Matchup(Result):
     ----------
     plans, defences : the rows and the columns.
     measure : the payoff: the offence wants it high, the defence low.
-    weights : of the score.
     cells : the value of each plan (row) against each defence.
     solved : the mixes, with their uncertainty.
     looks : by plan and defence, which looks were thrown first, how often, what they completed.
@@ -184,7 +183,6 @@ def match_up(
 
     Parameters
     ----------
-    situation : whose plans and defences.
     plans, defences : names; all of the situation if None.
     n : rehearsals of each pair; 1000 unless `within` is given.
     seed : the luck, the same for every pair.
@@ -192,7 +190,6 @@ def match_up(
     measure : the value, a name of `experiments.statistics.measures.MEASURES` that is not better
         when it is less; by default what the situation asks about. A
         rehearsal without a value, such as the gain of a pass that failed, counts 0.
-    weights : of the score.
     draws : how many times the game is solved again for the intervals of the mixes.
     engine : how to run it, made by `experiments.running.engine.engine`.
 
@@ -216,8 +213,19 @@ def match_up(
     check_number(pairs)
     made = {f"{p} / {d}": situation.with_settings({"plan": p, "defence": d}) for p, d in pairs}
 
+    def results(table: Table) -> npt.NDArray:
+        # Of all rehearsals, so that one without a value counts 0.
+        return column(table, dataclasses.replace(chosen, of="all"), weighed)[0]
+
+    def value(table: Table, at: float) -> Estimate:
+        if chosen.share:
+            return share(results(table), at)
+        if chosen.name == "score" or chosen.of == "completed":
+            return worth(results(table), table["completed"].to_numpy(bool), at)
+        return mean(results(table), at)
+
     def values(tables: Mapping[str, Table], at: float) -> dict[str, Estimate]:
-        return {key: _value(table, chosen, weighed, at) for key, table in tables.items()}
+        return {key: value(table, at) for key, table in tables.items()}
 
     def in_rows(flat: list[Any]) -> list[list[Any]]:
         return [flat[k : k + len(theirs)] for k in range(0, len(flat), len(theirs))]
@@ -226,10 +234,10 @@ def match_up(
     how: dict[str, Any] = {"measure": values, "level": level, "engine": engine}
     done = rehearse_many(made, n, seed, within=within, **how)
     tables = list(done.tables.values())
-    results = [_results(table, chosen, weighed) for table in tables]
-    ends = _ends(results, chosen)
-    solved = solve_rehearsed(in_rows(results), seed, draws, level=done.level, ends=ends)
-    found = in_rows(list(values(done.tables, done.level).values()))
+    payoffs = [results(table) for table in tables]
+    ends = _ends(payoffs, chosen)
+    solved = solve_rehearsed(in_rows(payoffs), seed, draws, level=done.level, ends=ends)
+    found = in_rows([value(table, done.level) for table in tables])
     cells = tuple(tuple(row) for row in found)
     looks = {
         pair: look_shares(table, done.level) for pair, table in zip(pairs, tables, strict=True)
@@ -248,14 +256,6 @@ def match_up(
     )
 
 
-def _results(table: Table, measure: Measure, weights: Weights) -> npt.NDArray:
-    """(R,) the payoff of each rehearsal; 0 without a value."""
-    values, counts = column(table, measure, weights)
-    if measure.share:
-        return np.asarray(values, bool) & counts
-    return np.where(counts, np.asarray(values, float), 0.0)
-
-
 def _ends(results: Iterable[npt.NDArray], measure: Measure) -> tuple[float, float]:
     """Bounds of the payoff of a rehearsal: including a lost disc, and a plain completed pass."""
     if measure.share:
@@ -263,12 +263,3 @@ def _ends(results: Iterable[npt.NDArray], measure: Measure) -> tuple[float, floa
     seen = [(float(np.min(column)), float(np.max(column))) for column in results]
     done = PLAIN if measure.name == "score" else 0.0
     return min(0.0, *(low for low, _ in seen)), max(done, *(high for _, high in seen))
-
-
-def _value(table: Table, measure: Measure, weights: Weights, level: float) -> Estimate:
-    results = _results(table, measure, weights)
-    if measure.share:
-        return share(results, level)
-    if measure.name == "score" or measure.of == "completed":
-        return worth(results, table["completed"].to_numpy(bool), level)
-    return mean(results, level)

@@ -63,7 +63,6 @@ class Varied(Result):
     ----------
     settings : those that were varied.
     measure : what is drawn and judged.
-    weights : of the score.
     margin : a point worse than the best by no more than this counts as equally good.
     points : in the order of the values, the last setting changing fastest.
     """
@@ -185,14 +184,12 @@ def vary(
 
     Parameters
     ----------
-    situation : with everything else as it is in it.
     values : by path of a setting, such as ``plans.strike.looks.0.release_offset``; one or two.
     n : rehearsals of each point; 1000 unless `within` is given.
     seed : the luck, the same at every point.
     within : rehearse until completion is known to plus or minus this much at every point.
     measure : what is judged and drawn, a name of `experiments.statistics.measures.MEASURES`; by
         default what the situation asks about.
-    weights : of the score.
     margin : a point worse than the best by no more than this counts as equally good; that of the
         measure if None.
     engine : how to run it, made by `experiments.running.engine.engine`.

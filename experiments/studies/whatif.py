@@ -131,7 +131,6 @@ def what_if(
         a place is two numbers, ``{"attackers.left.at": [-8, 31]}``.
     n : rehearsals of each; 1000 unless `within` is given, so that the answer comes at once.
     within : rehearse until the difference in completion is known to plus or minus this much.
-    weights : of the score.
 
     Raises
     ------

@@ -77,8 +77,6 @@ def screen(
 
     Parameters
     ----------
-    ranges : of the parameters.
-    points : from `paths`.
     outcomes : (points, R) of each rehearsal at each point, on the same luck.
     changes : (points, R) the passes in it that were completed, or goals; see
         `experiments.statistics.scores.worth_of_changes`.

@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import dataclasses
 import math
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import field
 
 import numpy as np
@@ -95,11 +95,13 @@ def tune(
     judged = measure_named(measure or ASKS[situation.asks])
     near = judged.margin if margin is None else margin
     judge = Judge(judged, weights or Weights(), candidates, near, len(looks) + 1, level)
-    search = _Search(situation, chosen, judge, looks, seed, within, engine)
-    search.round(1, design(chosen, count, seed), in_use=True)
+    now = tuple(r.now for r in chosen if r.now is not None)
+    in_use = now if len(now) == len(chosen) else None
+    search = _Search(situation, chosen, in_use, judge, looks, seed, within, engine)
+    search.round(1, [*([in_use] if in_use else []), *design(chosen, count, seed)])
     narrowed = search.narrowed(count)
     if narrowed is not None:
-        search.round(2, design(narrowed, count // 2, seed + 1), in_use=False)
+        search.round(2, design(narrowed, count // 2, seed + 1))
     return search.finished()
 
 
@@ -131,10 +133,14 @@ def design(ranges: Sequence[Range], count: int, seed: int) -> list[tuple[float, 
 
 @dataclasses.dataclass
 class _Search:
-    """The rounds of a search and their results so far, each by the key of its values."""
+    """The rounds of a search and their results so far, each by the key of its values.
+
+    `in_use` are the values of the situation; None if one of them is not a number.
+    """
 
     situation: Situation
     ranges: tuple[Range, ...]
+    in_use: tuple[float, ...] | None
     judge: Judge
     looks: tuple[int, ...]
     seed: int
@@ -147,43 +153,29 @@ class _Search:
     left_out: list[str] = field(default_factory=list)
     runs: list[Run] = field(default_factory=list)
 
-    @property
-    def _now(self) -> str | None:
-        """The key of the settings in use; None if one of them is not a number."""
-        now = [r.now for r in self.ranges]
-        return None if None in now else self._key([v for v in now if v is not None])
-
-    def _key(self, values: Iterable[float]) -> str:
-        return key_of({r.path: v for r, v in zip(self.ranges, values, strict=True)})
-
-    def _add(self, values: tuple[float, ...]) -> str | None:
-        key = self._key(values)
-        if key in self.values:
-            return None
-        changes = {r.path: v for r, v in zip(self.ranges, values, strict=True)}
-        try:
-            self.made[key] = self.situation.with_settings(changes)
-        except SituationError as error:
-            self.left_out.append(f"{key}: {'; '.join(map(str, error.problems))}")
-            return None
-        self.values[key] = values
-        return key
-
-    def round(self, number: int, spots: list[tuple[float, ...]], in_use: bool) -> None:
+    def round(self, number: int, spots: list[tuple[float, ...]]) -> None:
         """Race the spots against each other and against what is left of earlier rounds.
 
         The clearly worse drop out at each look, the others are rehearsed further.
         """
-        if in_use and self._now is not None:
-            spots = [tuple(float(r.now or 0.0) for r in self.ranges), *spots]
-        new = [key for key in map(self._add, spots) if key is not None]
-        if not new and not self.values:
+        new: dict[str, Situation] = {}
+        for values in spots:
+            point = {r.path: value for r, value in zip(self.ranges, values, strict=True)}
+            if (key := key_of(point)) in self.values:
+                continue
+            try:
+                new[key] = self.situation.with_settings(point)
+                self.values[key] = values
+            except SituationError as error:
+                self.left_out.append(f"{key}: {'; '.join(map(str, error.problems))}")
+        if not self.values:
             raise StallwiseError(f"no settings tried can be played: {self.left_out[0]}")
         if not new:
             return
+        self.made |= new
         rivals = self._alive()
         sizes = dict.fromkeys(new, self.looks[0])
-        tasks = tasks_of({key: self.made[key] for key in new}, self.looks[0], self.seed)
+        tasks = tasks_of(new, self.looks[0], self.seed)
         with Runner(tasks, self.engine.part(f"round-{number}")) as runner:
             for look in self.looks:
                 running = [key for key in new if key not in self.given_up]
@@ -238,17 +230,17 @@ class _Search:
                 key == best,
                 key in alive and not judge.worse(behind[key]),
                 key in alive and judge.unsure(behind[key]),
-                key == self._now,
+                self.values[key] == self.in_use,
             )
             for key, table in self.tables.items()
         )
         # Rehearsed with fresh luck, for what is best looks better than it is.
         pair = {"best": self.made[best]}
-        if self._now is not None and self._now != best and self._now in self.made:
-            pair["in use"] = self.made[self._now]
+        in_use = [k for k, values in self.values.items() if values == self.in_use and k != best]
+        if in_use:
+            pair["in use"] = self.made[in_use[0]]
         done = rehearse_many(pair, len(self.tables[best]), self.seed + 1, engine=self.engine)
         what, tables = (judge.measure, judge.weights), done.tables
-        in_use = "in use" in pair
         return Tuned(
             self.ranges,
             judge,
