@@ -109,11 +109,6 @@ def to_bytes(table: pa.Table) -> bytes:
     return sink.getvalue()
 
 
-def from_bytes(data: bytes) -> pa.Table:
-    """The table of a Parquet file made by `to_bytes`."""
-    return pq.read_table(io.BytesIO(data))
-
-
 def _column(name: str, column: pd.Series) -> pa.Array:
     values = column.to_numpy()
     if values.dtype.kind in "biuf":

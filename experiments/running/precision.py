@@ -193,7 +193,8 @@ def run_to_precision(
     used = working_level(level)
     first = min(look_sizes(within)[0], most)
     sizes = [first] * len(tasks)
-    with Runner(tasks, engine.noting(within=within, level=level)) as runner:
+    settings = {"within": within, "level": level, **engine.settings}
+    with Runner(tasks, dataclasses.replace(engine, settings=settings)) as runner:
         while True:
             done = runner.extend(sizes)
             found = measure(done.tables, used)

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import dataclasses
-from collections.abc import Mapping
 
 import numpy as np
 import numpy.typing as npt
@@ -161,16 +160,3 @@ class ByChance:
 
     completed: dict[str, Estimate]
     less_first: dict[str, Estimate]
-
-    @classmethod
-    def of(cls, tables: Mapping[str, Table], level: float = 0.95) -> ByChance:
-        """From the rehearsals of plans that meet the same luck, the baseline first."""
-        chance, (first, *others) = MEASURES["catch_chance"], tables
-        found = {key: measured(table, chance, level=level) for key, table in tables.items()}
-        return cls(
-            {key: one.clipped(0.0, 1.0) for key, one in found.items()},
-            {
-                key: difference(tables[key], tables[first], chance, level=level).clipped(-1.0, 1.0)
-                for key in others
-            },
-        )

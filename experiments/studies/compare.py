@@ -24,8 +24,8 @@ from experiments.statistics.look_shares import LookShare, look_shares
 from experiments.statistics.measures import MEASURES, ByChance
 from experiments.statistics.tables import Table, data_frame
 from experiments.statistics.weights import Weights
-from experiments.studies.rehearse import DEFAULT_N, DEFAULT_SEED
-from experiments.studies.result import Result, by_chance, frame_of
+from experiments.studies.rehearse import DEFAULT_N
+from experiments.studies.result import DEFAULT_SEED, Result, by_chance, frame_of
 from experiments.words.looks import HEADS, look_lines, traps
 from experiments.words.measured import (
     chance_table,

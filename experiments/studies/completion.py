@@ -21,7 +21,7 @@ from experiments.errors import known_keywords
 from experiments.situations.lineup import HANDS, side_left_open
 from experiments.situations.situation import Situation
 from experiments.statistics.estimates import proportion
-from experiments.studies.rehearse import DEFAULT_SEED
+from experiments.studies.result import DEFAULT_SEED
 from policies.cuts import Cut
 from policies.cuts.base import NOT_YET, SHAPES
 from policies.looks import Look, Looks

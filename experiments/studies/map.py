@@ -20,8 +20,7 @@ from experiments.situations.situation import Situation
 from experiments.statistics.estimates import Estimate, mean, share
 from experiments.statistics.tables import Table
 from experiments.studies.compare import names_among
-from experiments.studies.rehearse import DEFAULT_SEED
-from experiments.studies.result import Result, table_of
+from experiments.studies.result import DEFAULT_SEED, Result, table_of
 from experiments.words.measured import headline, number
 from experiments.words.text_table import TextTable
 from experiments.words.wording import UNITS, count, length, minus, percent, share_with_range

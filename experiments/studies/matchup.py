@@ -24,8 +24,7 @@ from experiments.statistics.tables import Table
 from experiments.statistics.uncertain_games import UncertainGame, solve_rehearsed
 from experiments.statistics.weights import Weights
 from experiments.studies.compare import names_among
-from experiments.studies.rehearse import DEFAULT_SEED
-from experiments.studies.result import Result
+from experiments.studies.result import DEFAULT_SEED, Result
 from experiments.words.looks import hardly_thrown
 from experiments.words.measured import headline, score_line, told, words_of
 from experiments.words.text_table import TextTable, stacked

@@ -19,14 +19,14 @@ from experiments.statistics.estimates import Estimate, mean, share
 from experiments.statistics.look_shares import LookShare, look_shares
 from experiments.statistics.measures import MEASURES, measured
 from experiments.statistics.tables import Table, data_frame
-from experiments.studies.result import Result
+from experiments.studies.result import DEFAULT_SEED, Result
 from experiments.words.looks import HEADS, look_lines, traps
 from experiments.words.measured import BY_CHANCE, headline
 from experiments.words.text_table import TextTable
 from experiments.words.wording import count, estimate_lines, percent, share_with_range
 from sim.record import OUTCOMES, Tape
 
-DEFAULT_N, DEFAULT_SEED = 4000, 7
+DEFAULT_N = 4000
 ESTIMATES = ("completion", "goals", "gain_m", "off_centre", "trapped", "stall_at_release")
 
 

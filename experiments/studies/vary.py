@@ -21,8 +21,7 @@ from experiments.statistics.estimates import Estimate, share
 from experiments.statistics.measures import MAIN, MEASURES, Measure, measure_named, measured
 from experiments.statistics.subset_selection import Judge, stretch
 from experiments.statistics.weights import Weights
-from experiments.studies.rehearse import DEFAULT_SEED
-from experiments.studies.result import Result, table_of
+from experiments.studies.result import DEFAULT_SEED, Result, table_of
 from experiments.words.measured import headline, margin_told, number, span, told, unit_of, words_of
 from experiments.words.text_table import TextTable
 from experiments.words.wording import count, percent

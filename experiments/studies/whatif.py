@@ -17,8 +17,8 @@ from experiments.situations.situation import Situation
 from experiments.statistics.comparison import Comparison, compare_tables, completion_differences
 from experiments.statistics.measures import MEASURES, ByChance
 from experiments.statistics.weights import Weights
-from experiments.studies.rehearse import DEFAULT_SEED, Study
-from experiments.studies.result import Result, by_chance
+from experiments.studies.rehearse import Study
+from experiments.studies.result import DEFAULT_SEED, Result, by_chance
 from experiments.words.looks import looks_in_short, traps
 from experiments.words.measured import (
     chance_table,

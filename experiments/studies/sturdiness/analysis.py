@@ -20,10 +20,9 @@ from experiments.statistics.measures import Measure, column, difference, measure
 from experiments.statistics.tables import Table
 from experiments.statistics.weights import Weights
 from experiments.studies.compare import names_among
-from experiments.studies.rehearse import DEFAULT_SEED
+from experiments.studies.result import DEFAULT_SEED
 from experiments.studies.sturdiness.assumptions import SPREAD, assumptions
-from experiments.studies.sturdiness.result import Sturdiness
-from experiments.studies.sturdiness.reversal import Turn
+from experiments.studies.sturdiness.result import Sturdiness, Turn
 from experiments.studies.sturdiness.screening import paths, screen
 
 DEFAULT_N = 2000

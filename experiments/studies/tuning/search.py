@@ -28,7 +28,7 @@ from experiments.statistics.measures import difference, measure_named, measured
 from experiments.statistics.subset_selection import Judge
 from experiments.statistics.tables import Table
 from experiments.statistics.weights import Weights
-from experiments.studies.rehearse import DEFAULT_SEED
+from experiments.studies.result import DEFAULT_SEED
 from experiments.studies.tuning.result import Tried, Tuned
 
 DEFAULT_N = 2000

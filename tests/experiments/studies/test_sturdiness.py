@@ -12,7 +12,7 @@ from experiments.situations.grid import range_of
 from experiments.statistics.estimates import Estimate
 from experiments.studies.compare import compare
 from experiments.studies.sturdiness.analysis import sturdiness
-from experiments.studies.sturdiness.reversal import HOLDS, OPEN, OVERTURNS, Turn
+from experiments.studies.sturdiness.result import HOLDS, OPEN, OVERTURNS, Turn
 from tests.experiments.studies.invented import (
     HANDS,
     QUIET,
