@@ -47,7 +47,6 @@ class Runner:
     Parameters
     ----------
     tasks : what to rehearse; their keys must differ. `n` is used by `run` only.
-    engine : how to run them.
 
     Raises
     ------

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
@@ -110,8 +110,9 @@ def put(data: dict[str, Any], path: str, value: Any) -> None:
 
 def _all(situation: Situation) -> Iterator[Setting]:
     yield from _of_table("", situation)
-    yield _word("plan", situation.plan, situation.plans, "what the offence plays")
-    yield _word("defence", situation.defence, situation.defences, "what the defence plays")
+    plans, defences = tuple(situation.plans), tuple(situation.defences)
+    yield Setting("plan", situation.plan, choices=plans, doc="what the offence plays")
+    yield Setting("defence", situation.defence, choices=defences, doc="what the defence plays")
     yield from _of_table("wind.", situation.wind)
     yield from _of_table("field.", situation.field)
     yield from _of_table("judgement.", situation.judgement)
@@ -138,16 +139,11 @@ def _of_table(above: str, table: Table) -> Iterator[Setting]:
         for key in field.metadata:
             if isinstance(key, Key) and key.doc:
                 path, value = f"{above}{field.alias or name}", getattr(table, name)
-                if key.choices is None:
-                    yield Setting(path, value, key.low, key.high, key.unit, doc=key.doc)
-                else:
-                    yield _word(path, value, filter(None, key.choices), key.doc)
+                words = key.choices and tuple(filter(None, key.choices))
+                number = key.low, key.high, key.unit
+                yield Setting(path, value, *number, choices=words, doc=key.doc)
     if isinstance(table, OpenTable):
         yield from _of_settings(above, table.built)
-
-
-def _word(path: str, value: str, choices: Iterable[str], doc: str) -> Setting:
-    return Setting(path, value, choices=tuple(choices), doc=doc)
 
 
 def _of_settings(above: str, settings: Any) -> Iterator[Setting]:

@@ -195,14 +195,9 @@ class Situation(Table):
         return setting_paths.setting_at(self, path)
 
     def with_setting(self, path: str, value: Any) -> Situation:
-        """A copy with one setting changed, named by its path in the file.
+        """A copy with one setting changed, named by its path in the file; errors as `with_settings`.
 
         People may be named by number or by name: ``attackers.left.ability.top_speed``.
-
-        Raises
-        ------
-        SituationError : there is no such setting (the text lists the nearest), or the value
-            is not allowed.
         """
         return self.with_settings({path: value})
 

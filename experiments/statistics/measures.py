@@ -129,8 +129,7 @@ def difference(
     """
     both = slice(min(len(first), len(second)))
     (mine, of_mine), (theirs, of_theirs) = (
-        (values[both], counts[both])
-        for values, counts in (column(table, measure, weights) for table in (first, second))
+        [part[both] for part in column(table, measure, weights)] for table in (first, second)
     )
     if measure.name in ("score", "catch_chance"):
         done, others = (_worked(table, measure)[both] for table in (first, second))

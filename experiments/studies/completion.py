@@ -263,9 +263,7 @@ def _summary(table: dict[str, np.ndarray]) -> dict[str, float]:
     thrown = ~np.isnan(table["release_s"])
     found = proportion(int(np.count_nonzero(completed)), len(completed))
     return {
-        "estimate": found.estimate,
-        "low": found.low,
-        "high": found.high,
+        **found.columns(),
         "n": found.n,
         "thrown": int(np.count_nonzero(thrown)),
         "thought": float(np.nanmean(table["estimate"])) if thrown.any() else np.nan,

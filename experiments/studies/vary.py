@@ -130,6 +130,7 @@ class Varied(Result):
     def told(self, units: str = "m") -> list[str | TextTable]:
         """The main measures at every point, and the window that is as good as the best."""
         s, judged = self.situation, self.best is not None
+        in_use = [(r, "nothing" if r.value is None else number(r.value)) for r in self.settings]
         shown = list(dict.fromkeys(("completed", self.measure.name, "gain_m", "off_centre_m")))
         heads = [
             *(setting.path.rsplit(".", 1)[-1] for setting in self.settings),
@@ -150,7 +151,7 @@ class Varied(Result):
             headline(s),
             f"{count(max(point.n for point in self.points))} rehearsals of each, all with the luck "
             f"of seed {self.seed}",
-            *(f"{r.path} in use: {_in_use(r.value)} {unit_of(r)}".rstrip() for r in self.settings),
+            *(f"{r.path} in use: {now} {unit_of(r)}".rstrip() for r, now in in_use),
             "",
             TextTable(heads, rows, left=0),
         ]
@@ -160,10 +161,6 @@ class Varied(Result):
                 f"As good as the best {near}: {span(self.window, unit_of(self.settings[0]))}"
             )
         return lines
-
-
-def _in_use(value: object) -> str:
-    return number(float(value)) if isinstance(value, (int, float)) else "nothing"
 
 
 @known_keywords

@@ -248,8 +248,11 @@ class Sturdiness(Result):
 
 
 def _turned(turn: Turn, verb: str, values: Sequence[float], how: str) -> str:
-    where = listed(values, turn.range.setting.unit)
-    return f"{turn.range.path} alone {verb} overturn it: at {where} {how}{_crossing(turn)}."
+    """How one assumption alone overturns the advice, where the two are level, and what is in use."""
+    where, now = listed(values, turn.range.setting.unit), turn.range.now
+    level = f"; they are level near {listed(turn.crossings)}" if turn.crossings else ""
+    in_use = "" if now is None else minus(f" (in use: {now:g})")
+    return f"{turn.range.path} alone {verb} overturn it: at {where} {how}{level}{in_use}."
 
 
 def _screened(e: Effect) -> dict[str, float]:
@@ -273,12 +276,3 @@ def _turn_dict(turn: Turn | None) -> dict[str, Any]:
         "crosses_near": turn.crossings,
         "differences": [{"value": v, **d.as_dict()} for v, d in turn.differences.items()],
     }
-
-
-def _crossing(turn: Turn) -> str:
-    """Where the two are level, and what is in use."""
-    now = turn.range.now
-    in_use = "" if now is None else minus(f" (in use: {now:g})")
-    if not turn.crossings:
-        return in_use
-    return f"; they are level near {listed(turn.crossings)}{in_use}"
