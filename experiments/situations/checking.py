@@ -80,22 +80,17 @@ def _places(situation: Situation) -> Iterator[Problem]:
         for slot, player in enumerate(people):
             if player.at is None:
                 continue
-            (x, y), side = player.at, field.half_width + over
+            here, (x, y) = f"{key}.{slot}.at", player.at
+            side, back, front = field.half_width + over, low - over, high + over
             # The lines are out (WFDF rule 2.3).
-            if not (-side < x < side and low - over < y < high + over):
-                yield Problem(
-                    f"{key}.{slot}.at",
-                    f"{player.name!r} off the field at [{x:g}, {y:g}]",
-                    f"x between {-side:g} and {side:g}, y between {low - over:g} and "
-                    f"{high + over:g}",
-                )
+            if not (-side < x < side and back < y < front):
+                found = f"{player.name!r} off the field at [{x:g}, {y:g}]"
+                allowed = f"x between {-side:g} and {side:g}, y between {back:g} and {front:g}"
+                yield Problem(here, found, allowed)
             for other in taken:
                 if other.at is not None and math.dist(other.at, player.at) < ELBOW_ROOM:
-                    yield Problem(
-                        f"{key}.{slot}.at",
-                        f"{player.name!r} on the same spot as {other.name!r}",
-                        "a spot for each player",
-                    )
+                    found = f"{player.name!r} on the same spot as {other.name!r}"
+                    yield Problem(here, found, "a spot for each player")
             taken.append(player)
 
 
@@ -144,15 +139,11 @@ def _looks(situation: Situation) -> Iterator[Problem]:
                 allowed = one_of_text(look.who, [*names, *ROLE_WORDS])
                 yield Problem(f"{key}.who", repr(look.who), f"a player or a role: {allowed}")
             if situation.until == "throw" and look.who in holders:
-                yield Problem(
-                    f"{key}.who",
-                    f"{look.who!r}, who has the disc",
-                    "somebody else, or an until that goes on after the first throw",
-                )
+                allowed = "somebody else, or an until that goes on after the first throw"
+                yield Problem(f"{key}.who", f"{look.who!r}, who has the disc", allowed)
             if look.from_ >= look.to:
-                yield Problem(
-                    f"{key}.from", f"{look.from_:g}, not before to = {look.to:g}", "less than to"
-                )
+                found = f"{look.from_:g}, not before to = {look.to:g}"
+                yield Problem(f"{key}.from", found, "less than to")
 
 
 def _forces(situation: Situation) -> Iterator[Problem]:

@@ -139,11 +139,9 @@ def what_if(
     RunError, StudyFolderError, RunInterrupted : as `experiments.running.runner.run`.
     """
     after = situation.with_settings(changes)
-    changed = {
-        situation.setting(path).path: (situation.setting(path).value, after.setting(path).value)
-        for path in spread_out(changes)
-    }
-    changed = {path: pair for path, pair in changed.items() if pair[0] != pair[1]}
+    settings = [situation.setting(path) for path in spread_out(changes)]
+    now = [(old, after.setting(old.path).value) for old in settings]
+    changed = {old.path: (old.value, value) for old, value in now if old.value != value}
     if not changed:
         raise StallwiseError("what if: nothing is changed; allowed: at least one other value")
     done = rehearse_many(
