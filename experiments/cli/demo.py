@@ -40,7 +40,7 @@ def command(
     engine = Engine(options.processes(jobs, n * len(played)))
     done = rehearse_many(played, n, seed, engine=engine)
     studies = [
-        Study(done.tables[key], situation=situation, seed=seed, **done.account)
+        Study(done.tables[key], **done.account(situation, seed))
         for key, situation in played.items()
     ]
     everything = [

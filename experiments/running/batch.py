@@ -67,12 +67,5 @@ def rehearse_tape(
     from sim.taping import tape
 
     ready = line_up(situation, offence, defence)
-    return tape(
-        ready.scene,
-        ready.offence,
-        ready.defence,
-        rehearsal,
-        seed,
-        judgements=ready.judgements,
-        looks=ready.look_names,
-    )
+    sides, looks = (ready.offence, ready.defence), ready.look_names
+    return tape(ready.scene, *sides, rehearsal, seed, judgements=ready.judgements, looks=looks)

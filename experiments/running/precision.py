@@ -67,10 +67,10 @@ class Rehearsed:
         """The rehearsals of each situation, by key."""
         return self.run.tables
 
-    @property
-    def account(self) -> dict[str, Any]:
-        """`runs`, `reached` and `level`, as every result of a study has them."""
-        return {"runs": (self.run,), "reached": self.reached, "level": self.level}
+    def account(self, situation: Situation, seed: int) -> dict[str, Any]:
+        """What every result of a study has: `situation`, `seed`, `runs`, `reached` and `level`."""
+        asked = {"situation": situation, "seed": seed}
+        return {**asked, "runs": (self.run,), "reached": self.reached, "level": self.level}
 
 
 def working_level(level: float) -> float:

@@ -203,7 +203,7 @@ def compare(
         engine=engine,
     )
     found = compare_tables(done.tables, weights=weights, level=done.level)
-    return Compared(found, done.tables, situation=situation, seed=seed, **done.account)
+    return Compared(found, done.tables, **done.account(situation, seed))
 
 
 def names_among(names: Iterable[str], known: Iterable[str], what: str) -> list[str]:

@@ -222,9 +222,7 @@ def map_field(
         _place(spot, table, look, done.level)
         for spot, table in zip(spots, done.tables.values(), strict=True)
     )
-    return Map(
-        look, mirror, places, tuple(left_out), situation=situation, seed=seed, **done.account
-    )
+    return Map(look, mirror, places, tuple(left_out), **done.account(situation, seed))
 
 
 def _place(spot: tuple[float, float, str], table: Table, look: str, level: float) -> Place:

@@ -241,18 +241,8 @@ def match_up(
     looks = {
         pair: look_shares(table, done.level) for pair, table in zip(pairs, tables, strict=True)
     }
-    return Matchup(
-        tuple(ours),
-        tuple(theirs),
-        chosen,
-        weighed,
-        cells,
-        solved,
-        looks,
-        situation=situation,
-        seed=seed,
-        **done.account,
-    )
+    sides, account = (tuple(ours), tuple(theirs)), done.account(situation, seed)
+    return Matchup(*sides, chosen, weighed, cells, solved, looks, **account)
 
 
 def _ends(results: Iterable[npt.NDArray], measure: Measure) -> tuple[float, float]:

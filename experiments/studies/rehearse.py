@@ -195,4 +195,4 @@ def rehearse(
     n = asked_n(n, within, DEFAULT_N)
     done = rehearse_many({"try": situation}, n, seed, within=within, engine=engine)
     rows = done.tables["try"]
-    return Study(rows, offence, defence, situation=situation, seed=seed, **done.account)
+    return Study(rows, offence, defence, **done.account(situation, seed))

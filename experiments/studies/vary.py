@@ -237,9 +237,7 @@ def vary(
         )
         for place, key, table in zip(places, keys, tables, strict=True)
     )
-    return Varied(
-        settings, chosen, worth, near, points, situation=situation, seed=seed, **done.account
-    )
+    return Varied(settings, chosen, worth, near, points, **done.account(situation, seed))
 
 
 def first_look(situation: Situation) -> str:

@@ -154,8 +154,8 @@ def what_if(
         engine=engine,
     )
     before, then = (
-        Study(done.tables[key], situation=which, seed=seed, **done.account)
+        Study(done.tables[key], **done.account(which, seed))
         for key, which in ((BEFORE, situation), (AFTER, after))
     )
     found = compare_tables(done.tables, weights=weights, level=done.level)
-    return WhatIf(changed, before, then, found, situation=situation, seed=seed, **done.account)
+    return WhatIf(changed, before, then, found, **done.account(situation, seed))
