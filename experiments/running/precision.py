@@ -1,4 +1,6 @@
-"""Rehearse situations with the same random draws (common random numbers): so often, or to a precision.
+"""Rehearse situations a number of times, or to a wanted precision.
+
+All meet the same random draws (common random numbers), so that they can be compared.
 
 A run that looks at its interval several times and stops when it is narrow has more chances to be
 wrong than one whose size was fixed. Here the looks are few and their sizes fixed beforehand; the
