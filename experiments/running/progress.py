@@ -5,25 +5,17 @@ from __future__ import annotations
 import sys
 from collections.abc import Callable
 
+from rich import progress
 from rich.console import Console
-from rich.progress import (
-    BarColumn,
-    MofNCompleteColumn,
-    Progress,
-    ProgressColumn,
-    Task,
-    TextColumn,
-    TimeRemainingColumn,
-)
 from rich.text import Text
 
 Watch = Callable[[int, int], None]
 
 
-class _Speed(ProgressColumn):
+class _Speed(progress.ProgressColumn):
     """Rehearsals a second, so that the next run can be sized."""
 
-    def render(self, task: Task) -> Text:
+    def render(self, task: progress.Task) -> Text:
         return Text(f"{task.speed:,.0f}/s" if task.speed else "")
 
 
@@ -39,13 +31,13 @@ class Meter:
     def __init__(self, show: bool | Watch | None) -> None:
         self._watch = show if callable(show) else None
         wanted = sys.stderr.isatty() if show is None else show is True
-        self._bar = Progress(
-            TextColumn("{task.description}"),
-            BarColumn(),
-            MofNCompleteColumn(),
+        self._bar = progress.Progress(
+            progress.TextColumn("{task.description}"),
+            progress.BarColumn(),
+            progress.MofNCompleteColumn(),
             _Speed(),
-            TextColumn("time left"),
-            TimeRemainingColumn(),
+            progress.TextColumn("time left"),
+            progress.TimeRemainingColumn(),
             console=Console(stderr=True),
             disable=not wanted,
         )

@@ -13,23 +13,9 @@ import tomli_w
 from pydantic import BaseModel, BeforeValidator, ValidationError, model_validator
 
 from experiments.errors import Problem, SituationError, known_keywords
-from experiments.situations import setting_paths
+from experiments.situations import parts, setting_paths
 from experiments.situations.asks import ASKS
 from experiments.situations.checking import problems_of
-from experiments.situations.parts import (
-    Attacker,
-    Defence,
-    Defender,
-    FieldTable,
-    Judgement,
-    Name,
-    Plan,
-    Roster,
-    Table,
-    Wind,
-    listed,
-    shorthand,
-)
 from experiments.situations.tables import (
     Key,
     as_numbers,
@@ -62,7 +48,7 @@ _SPREAD = "how far people stand off the places of the file, from rehearsal to re
 
 
 @known_keywords
-class Situation(Table):
+class Situation(parts.Table):
     """The start of a play and who is in it.
 
     Made by `load` from a file or by `Situation.from_dict`; never changed, only copied with
@@ -74,7 +60,7 @@ class Situation(Table):
     title: str = ""
     question: str = ""
     story: str = ""
-    field: Annotated[FieldTable, shorthand("standard")] = FieldTable()
+    field: Annotated[parts.FieldTable, parts.shorthand("standard")] = parts.FieldTable()
     stall: Annotated[float, Key(_STALL, 0.0, 20.0, "(count last said)")] = 0.0
     force: Annotated[str, Key("which side the mark leaves open", choices=FORCES)] = "forehand"
     home: Annotated[str, Key(_HOME, choices=(*HOMES, ""))] = ""
@@ -85,13 +71,13 @@ class Situation(Table):
     spread: Annotated[float, Key(_SPREAD, 0.0, 3.0, "m")] = 0.4
     plan: str
     defence: str
-    wind: Wind = Wind()
-    roster: Roster = Roster()
-    judgement: Judgement = Judgement()
-    attackers: Annotated[tuple[Attacker, ...], BeforeValidator(listed)]
-    defenders: Annotated[tuple[Defender, ...], BeforeValidator(listed)] = ()
-    plans: dict[Name, Plan]
-    defences: dict[Name, Defence]
+    wind: parts.Wind = parts.Wind()
+    roster: parts.Roster = parts.Roster()
+    judgement: parts.Judgement = parts.Judgement()
+    attackers: Annotated[tuple[parts.Attacker, ...], BeforeValidator(parts.listed)]
+    defenders: Annotated[tuple[parts.Defender, ...], BeforeValidator(parts.listed)] = ()
+    plans: dict[parts.Name, parts.Plan]
+    defences: dict[parts.Name, parts.Defence]
 
     @model_validator(mode="after")
     def _tables_agree(self) -> Self:
@@ -133,18 +119,18 @@ class Situation(Table):
         return field
 
     @property
-    def people(self) -> tuple[Attacker | Defender, ...]:
+    def people(self) -> tuple[parts.Attacker | parts.Defender, ...]:
         """Everybody, attackers first."""
         return (*self.attackers, *self.defenders)
 
     @property
-    def holder(self) -> Attacker:
+    def holder(self) -> parts.Attacker:
         """The attacker with the disc."""
         return next(player for player in self.attackers if player.disc)
 
-    def ability_of(self, player: Attacker | Defender) -> Ability:
+    def ability_of(self, player: parts.Attacker | parts.Defender) -> Ability:
         """What a player of this situation is able to do."""
-        offence = isinstance(player, Attacker)
+        offence = isinstance(player, parts.Attacker)
         return player.ability.on_top_of(self.roster.offence if offence else self.roster.defence)
 
     def to_toml(self) -> str:
@@ -264,4 +250,4 @@ def _keys_at(path: list[str | int]) -> list[str]:
             here = typing.get_args(here)[1]
         else:
             here = typing.get_args(here)[0]
-    return here.keys() if isinstance(here, type) and issubclass(here, Table) else []
+    return here.keys() if isinstance(here, type) and issubclass(here, parts.Table) else []
