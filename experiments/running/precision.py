@@ -153,8 +153,7 @@ def rehearse_many(
     tasks = tasks_of(situations, n or 1, seed)
     if within is None:
         return Rehearsed(run(tasks, engine), level)
-    how: dict[str, Any] = {"measure": measure, "together": together, "level": level}
-    return run_to_precision(tasks, within, engine, **how)
+    return run_to_precision(tasks, within, engine, measure=measure, together=together, level=level)
 
 
 def tasks_of(situations: Mapping[str, Situation], n: int, seed: int) -> list[Task]:

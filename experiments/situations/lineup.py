@@ -99,19 +99,11 @@ def _defenders(
 
 def _offence(situation: Situation) -> Any:
     plan = situation.plans[situation.plan]
-    looks = tuple(
-        Look(
-            look.who,
-            look.built,
-            look.from_,
-            look.to,
-            look.pass_,
-            f"{look.cut} {look.who}",
-            look.thrower,
-        )
-        for look in plan.looks
-    )
-    return dataclasses.replace(plan.built, looks=looks) if looks else plan.built
+    looks = []
+    for look in plan.looks:
+        when, name = (look.from_, look.to, look.pass_), f"{look.cut} {look.who}"
+        looks.append(Look(look.who, look.built, *when, name, look.thrower))
+    return dataclasses.replace(plan.built, looks=tuple(looks)) if looks else plan.built
 
 
 def _forced(defence: Any, situation: Situation) -> Any:

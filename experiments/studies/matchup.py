@@ -230,8 +230,7 @@ def match_up(
         return [flat[k : k + len(theirs)] for k in range(0, len(flat), len(theirs))]
 
     n = asked_n(n, within, DEFAULT_N)
-    how: dict[str, Any] = {"measure": values, "level": level, "engine": engine}
-    done = rehearse_many(made, n, seed, within=within, **how)
+    done = rehearse_many(made, n, seed, within=within, measure=values, level=level, engine=engine)
     tables = list(done.tables.values())
     payoffs = [results(table) for table in tables]
     ends = _ends(payoffs, chosen)
