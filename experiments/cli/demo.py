@@ -9,8 +9,8 @@ import pandas as pd
 
 from experiments.cli import options
 from experiments.cli.output import drawn, print_end, print_json, print_lines, write_chart, write_csv
-from experiments.running.common_luck import Size, rehearse_many
 from experiments.running.engine import Engine
+from experiments.running.precision import rehearse_many
 from experiments.situations.files import load
 from experiments.studies.rehearse import DEFAULT_SEED, Study
 from experiments.studies.result import frame_of
@@ -36,9 +36,9 @@ def command(
     shown = [load(name) for name in SITUATIONS]
     played = {f"{s.name} {plan}": s.with_setting("plan", plan) for s in shown for plan in s.plans}
     engine = Engine(options.processes(jobs, n * len(played)))
-    done = rehearse_many(played, Size(n), seed, engine=engine)
+    done = rehearse_many(played, n, seed, engine=engine)
     studies = [
-        Study(done.tables[key], situation=situation, seed=seed, **done.account)
+        Study(done.tables[key], **done.account(situation, seed))
         for key, situation in played.items()
     ]
     estimates = []

@@ -5,8 +5,7 @@ tasks           what to rehearse, and what came of it
 batch           rows and tapes of one situation
 given_policies  policies given as Python objects
 runner          the run of a study, chunk by chunk
-common_luck     many situations on the same random draws
-precision       sample size: rehearse to a wanted precision
+precision       many situations on the same random draws, to a number or a wanted precision
 progress        how far a run has come
 workers         worker processes
 cluster         workers on a cluster

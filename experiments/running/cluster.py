@@ -51,7 +51,13 @@ def cluster_executor(
             client.wait_for_workers(1, timeout=timeout)
         except TimeoutError as error:
             raise RunError(f"the cluster at {address} has no workers") from error
-        _check_workers(client.run(_identity, rows), rows)
+        for worker, theirs in sorted(client.run(_identity, rows).items()):
+            for name, value in _identity(rows).items():
+                if theirs[name] != value:
+                    raise RunError(
+                        f"worker {worker} has {name} {theirs[name]}, here it is {value}; rehearsals "
+                        "would not come out the same, so give the workers what is installed here"
+                    )
         yield client.get_executor()
 
 
@@ -59,14 +65,3 @@ def _identity(rows: Rows) -> dict[str, str]:
     found = identity.versions()
     told = {name: found[name] for name in identity.COMPUTING}
     return {**told, "code": identity.code_digest(rows)}
-
-
-def _check_workers(workers: dict[str, dict[str, str]], rows: Rows) -> None:
-    mine = _identity(rows)
-    for worker, theirs in sorted(workers.items()):
-        for name, value in mine.items():
-            if theirs[name] != value:
-                raise RunError(
-                    f"worker {worker} has {name} {theirs[name]}, here it is {value}; rehearsals "
-                    "would not come out the same, so give the workers what is installed here"
-                )

@@ -62,10 +62,6 @@ class Engine:
             return self
         return dataclasses.replace(self, folder=Path(self.folder) / name)
 
-    def noting(self, **settings: Any) -> Engine:
-        """The same engine with more settings for the manifest; existing ones are kept."""
-        return dataclasses.replace(self, settings={**settings, **self.settings})
-
 
 ENGINE = Engine()
 

@@ -61,7 +61,10 @@ class Rehearsals:
             raise KeyError(name)
         parts = [self._file(part).read([name]).column(0) for part in self._parts]
         whole = pa.chunked_array([chunk for part in parts for chunk in part.chunks])
-        return _unpacked(whole.slice(0, self._n)).rename(name)
+        column = whole.slice(0, self._n)
+        if pa.types.is_string(column.type):
+            return column.to_pandas().rename(name)
+        return pd.Series(column.combine_chunks().to_numpy(zero_copy_only=False).copy(), name=name)
 
     def pieces(self) -> Iterator[pd.DataFrame]:
         """All columns of some rows at a time, in order."""
@@ -106,11 +109,6 @@ def to_bytes(table: pa.Table) -> bytes:
     return sink.getvalue()
 
 
-def from_bytes(data: bytes) -> pa.Table:
-    """The table of a Parquet file made by `to_bytes`."""
-    return pq.read_table(io.BytesIO(data))
-
-
 def _column(name: str, column: pd.Series) -> pa.Array:
     values = column.to_numpy()
     if values.dtype.kind in "biuf":
@@ -123,9 +121,3 @@ def _column(name: str, column: pd.Series) -> pa.Array:
             f"{next(type(w).__name__ for w in words if not isinstance(w, str))}"
         )
     return pa.array(words, type=pa.string())
-
-
-def _unpacked(column: pa.ChunkedArray) -> pd.Series:
-    if pa.types.is_string(column.type):
-        return column.to_pandas()
-    return pd.Series(column.combine_chunks().to_numpy(zero_copy_only=False).copy())

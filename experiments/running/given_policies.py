@@ -42,13 +42,8 @@ class GivenRows:
     ) -> pd.DataFrame:
         """One row a rehearsal; see `experiments.running.tasks.Rows`."""
         try:
-            return rehearse_rows(
-                Situation.from_dict(situation),
-                ids,
-                seed,
-                offence=self.offence,
-                defence=self.defence,
-            )
+            played = Situation.from_dict(situation)
+            return rehearse_rows(played, ids, seed, offence=self.offence, defence=self.defence)
         except StallwiseError:
             raise
         except Exception as error:  # anything may go wrong in a user's code

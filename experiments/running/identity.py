@@ -74,11 +74,6 @@ def versions() -> dict[str, str]:
     return found
 
 
-def name_of(rows: Callable[..., Any]) -> str:
-    """Module and name of a rehearsing function."""
-    return f"{rows.__module__}:{rows.__qualname__}"
-
-
 def code_digest(rows: Callable[..., Any]) -> str:
     """SHA-256 of the game, the policies, and the modules that make rehearsals of a situation.
 
@@ -160,13 +155,7 @@ def _file_of(module: str) -> Path | None:
 
 @functools.lru_cache(maxsize=256)
 def _imports_of(text: bytes, package: Sequence[str]) -> tuple[str, ...]:
-    """What a text imports, inside its functions too; names that may be modules among it.
-
-    Parameters
-    ----------
-    text : of a module.
-    package : that it is in, from which relative imports start.
-    """
+    """What the text of a module in a package imports, its functions too; names that may be modules."""
     found: list[str] = []
     for node in ast.walk(ast.parse(text)):
         if isinstance(node, ast.Import):

@@ -51,7 +51,7 @@ def manifest_of(tasks: Sequence[Task], rows: Rows, settings: Mapping[str, Any]) 
     return Manifest(
         tuple(dataclasses.replace(t, situation=identity.plain(t.situation)) for t in tasks),
         False,
-        identity.name_of(rows),
+        f"{rows.__module__}:{rows.__qualname__}",
         code_of(rows, [task.situation for task in tasks]),
         identity.versions(),
         identity.plain(settings),
@@ -78,15 +78,12 @@ def read_manifest(folder: str | os.PathLike[str]) -> Manifest:
         text = path.read_bytes()
     try:
         data = json.loads(text)
-    except (ValueError, RecursionError) as error:
-        raise StudyFolderError(f"{path} is damaged: {error}") from error
-    if not isinstance(data, dict) or data.get("kind") != KIND:
-        raise StudyFolderError(f"{path} is not the manifest of a study; use another folder")
-    if data.get("format") != FORMAT:
-        raise StudyFolderError(
-            f"{path} has format {data.get('format')}; this version reads format {FORMAT}"
-        )
-    try:
+        if not isinstance(data, dict) or data.get("kind") != KIND:
+            raise StudyFolderError(f"{path} is not the manifest of a study; use another folder")
+        if data.get("format") != FORMAT:
+            raise StudyFolderError(
+                f"{path} has format {data.get('format')}; this version reads format {FORMAT}"
+            )
         kept = _KEPT.validate_json(text, strict=True)
         for task, entry in zip(kept.tasks, data["tasks"], strict=True):
             if identity.digest(task.situation) != entry.get("situation_sha256"):

@@ -1,4 +1,6 @@
-"""Rehearse to a wanted precision, with intervals that allow for the interim looks.
+"""Rehearse situations a number of times, or to a wanted precision.
+
+All meet the same random draws (common random numbers), so that they can be compared.
 
 A run that looks at its interval several times and stops when it is narrow has more chances to be
 wrong than one whose size was fixed. Here the looks are few and their sizes fixed beforehand; the
@@ -21,10 +23,12 @@ import math
 from collections.abc import Callable, Mapping, Sequence
 from typing import Any
 
+from experiments.errors import StallwiseError
 from experiments.running.engine import ENGINE, Engine
 from experiments.running.frames import Rehearsals
-from experiments.running.runner import Runner
+from experiments.running.runner import Runner, run
 from experiments.running.tasks import Run, Task
+from experiments.situations.situation import Situation
 from experiments.statistics.estimates import Estimate, share
 from experiments.statistics.tables import Table
 
@@ -65,10 +69,10 @@ class Rehearsed:
         """The rehearsals of each situation, by key."""
         return self.run.tables
 
-    @property
-    def account(self) -> dict[str, Any]:
-        """`runs`, `reached` and `level`, as every result of a study has them."""
-        return {"runs": (self.run,), "reached": self.reached, "level": self.level}
+    def account(self, situation: Situation, seed: int) -> dict[str, Any]:
+        """What every result of a study has: `situation`, `seed`, `runs`, `reached` and `level`."""
+        asked = {"situation": situation, "seed": seed}
+        return {**asked, "runs": (self.run,), "reached": self.reached, "level": self.level}
 
 
 def working_level(level: float) -> float:
@@ -107,6 +111,56 @@ def completion(tables: Mapping[str, Table], level: float) -> dict[str, Estimate]
     return {key: share(table["completed"].to_numpy(), level) for key, table in tables.items()}
 
 
+def asked_n(n: int | None, within: float | None, default: int) -> int | None:
+    """How many rehearsals were asked for: `default` if nothing was, None if it was a half-width.
+
+    Raises
+    ------
+    StallwiseError : one of the two is not positive, or both are given.
+    """
+    if n is not None and within is not None:
+        raise StallwiseError(f"found n = {n} and within = {within}; allowed: one of the two")
+    if n is not None and n < 1:
+        raise StallwiseError(f"n: found {n}; allowed: at least 1")
+    if within is not None and not 0.0 < within < math.inf:
+        raise StallwiseError(f"within: found {within}; allowed: a number above 0")
+    return default if n is None and within is None else n
+
+
+def rehearse_many(
+    situations: Mapping[str, Situation],
+    n: int | None,
+    seed: int,
+    *,
+    within: float | None = None,
+    measure: Measure = completion,
+    together: bool = False,
+    level: float = 0.95,
+    engine: Engine = ENGINE,
+) -> Rehearsed:
+    """Rehearse every situation; rehearsals of the same number have the same random draws.
+
+    Parameters
+    ----------
+    situations : by key.
+    n, within : how many rehearsals each, or to which half-width; see `asked_n`.
+    measure, together, level : as for `run_to_precision`, used with `within`.
+
+    Raises
+    ------
+    RunError, StudyFolderError, RunInterrupted : as `Runner.extend`.
+    """
+    tasks = tasks_of(situations, n or 1, seed)
+    if within is None:
+        return Rehearsed(run(tasks, engine), level)
+    return run_to_precision(tasks, within, engine, measure=measure, together=together, level=level)
+
+
+def tasks_of(situations: Mapping[str, Situation], n: int, seed: int) -> list[Task]:
+    """A task for each situation."""
+    return [Task(key, s.to_dict(), n, seed) for key, s in situations.items()]
+
+
 def run_to_precision(
     tasks: Sequence[Task],
     within: float,
@@ -123,7 +177,6 @@ def run_to_precision(
     ----------
     tasks : what to rehearse; their `n` is not used.
     within : the wanted half-width, in the unit of what is measured.
-    engine : as for `Runner`.
     measure : what is to be precise. Its estimates are named by the keys of the tasks, unless
         the tasks go `together`.
     together : give every task the same rehearsals, and stop when all estimates are precise;
@@ -141,17 +194,14 @@ def run_to_precision(
     used = working_level(level)
     first = min(look_sizes(within)[0], most)
     sizes = [first] * len(tasks)
-    with Runner(tasks, engine.noting(within=within, level=level)) as runner:
+    settings = {"within": within, "level": level, **engine.settings}
+    with Runner(tasks, dataclasses.replace(engine, settings=settings)) as runner:
         while True:
-            runner.extend(sizes)
-            tables = {
-                task.key: runner.table(index, size)
-                for index, (task, size) in enumerate(zip(runner.tasks, sizes, strict=True))
-            }
-            found = measure(tables, used)
+            done = runner.extend(sizes)
+            found = measure(done.tables, used)
             widths = {key: _width(estimate) for key, estimate in found.items()}
             if together:
-                widths = dict.fromkeys(tables, max(widths.values()))
+                widths = dict.fromkeys(done.tables, max(widths.values()))
             wanted = [
                 size if width <= within else min(next_look(size, width, within), most)
                 for size, width in zip(sizes, (widths[task.key] for task in tasks), strict=True)
@@ -159,10 +209,9 @@ def run_to_precision(
             if wanted == sizes:
                 break
             sizes = wanted
-        result = runner.result(sizes)
     estimates = {key: dataclasses.replace(e, level=level) for key, e in found.items()}
     reached = all(width <= within for width in widths.values())
-    return Rehearsed(result, used, reached, estimates)
+    return Rehearsed(done, used, reached, estimates)
 
 
 def _width(estimate: Estimate) -> float:

@@ -5,25 +5,17 @@ from __future__ import annotations
 import sys
 from collections.abc import Callable
 
+from rich import progress
 from rich.console import Console
-from rich.progress import (
-    BarColumn,
-    MofNCompleteColumn,
-    Progress,
-    ProgressColumn,
-    Task,
-    TextColumn,
-    TimeRemainingColumn,
-)
 from rich.text import Text
 
 Watch = Callable[[int, int], None]
 
 
-class _Speed(ProgressColumn):
+class _Speed(progress.ProgressColumn):
     """Rehearsals a second, so that the next run can be sized."""
 
-    def render(self, task: Task) -> Text:
+    def render(self, task: progress.Task) -> Text:
         return Text(f"{task.speed:,.0f}/s" if task.speed else "")
 
 
@@ -39,18 +31,26 @@ class Meter:
     def __init__(self, show: bool | Watch | None) -> None:
         self._watch = show if callable(show) else None
         wanted = sys.stderr.isatty() if show is None else show is True
-        self._bar = _bar() if wanted else None
-        self._task = None if self._bar is None else self._bar.add_task("rehearsing", total=None)
+        self._bar = progress.Progress(
+            progress.TextColumn("{task.description}"),
+            progress.BarColumn(),
+            progress.MofNCompleteColumn(),
+            _Speed(),
+            progress.TextColumn("time left"),
+            progress.TimeRemainingColumn(),
+            console=Console(stderr=True),
+            disable=not wanted,
+        )
+        self._task = self._bar.add_task("rehearsing", total=None)
         self.done = 0
         self.total = 0
 
     def __enter__(self) -> Meter:
-        if self._bar is not None:
-            self._bar.start()
+        self._bar.start()
         return self
 
     def __exit__(self, *raised: object) -> None:
-        if self._bar is not None:
+        if not self._bar.disable:  # older releases of rich print an empty line even so
             self._bar.stop()
 
     def expect(self, more: int) -> None:
@@ -64,19 +64,6 @@ class Meter:
         self._tell()
 
     def _tell(self) -> None:
-        if self._bar is not None and self._task is not None:
-            self._bar.update(self._task, completed=self.done, total=self.total)
+        self._bar.update(self._task, completed=self.done, total=self.total)
         if self._watch is not None:
             self._watch(self.done, self.total)
-
-
-def _bar() -> Progress:
-    return Progress(
-        TextColumn("{task.description}"),
-        BarColumn(),
-        MofNCompleteColumn(),
-        _Speed(),
-        TextColumn("time left"),
-        TimeRemainingColumn(),
-        console=Console(stderr=True),
-    )

@@ -9,8 +9,8 @@ from __future__ import annotations
 import math
 import pickle
 import time
-from collections.abc import Iterable, Mapping, Sequence
-from concurrent.futures import FIRST_COMPLETED, BrokenExecutor, Future, wait
+from collections.abc import Mapping, Sequence
+from concurrent.futures import FIRST_COMPLETED, BrokenExecutor, Executor, Future, wait
 from pathlib import Path
 from typing import Any
 
@@ -21,7 +21,7 @@ from experiments.running import frames
 from experiments.running.engine import ENGINE, Engine
 from experiments.running.frames import Packed, Rehearsals
 from experiments.running.progress import Meter
-from experiments.running.store import StudyFolder
+from experiments.running.store import StudyFolder, read_chunks
 from experiments.running.tasks import Rows, Run, Task
 from experiments.running.workers import LocalWorkers
 
@@ -34,28 +34,19 @@ _Chunk = tuple[int, int, int]  # task, first rehearsal, end
 
 
 def run(tasks: Sequence[Task], engine: Engine = ENGINE) -> Run:
-    """Rehearse each task `n` times.
-
-    Parameters
-    ----------
-    tasks, engine : as for `Runner`.
-
-    Raises
-    ------
-    RunError, StudyFolderError, RunInterrupted : as `Runner.extend`.
-    """
+    """Rehearse each task `n` times; parameters as for `Runner`, errors as `Runner.extend`."""
     with Runner(tasks, engine) as runner:
-        runner.extend([task.n for task in tasks])
-        return runner.result([task.n for task in tasks])
+        return runner.extend([task.n for task in tasks])
 
 
 class Runner:
     """Workers, folder and progress of one run, which may be extended several times.
 
+    The folder's study is finished once the runner is left without an error.
+
     Parameters
     ----------
     tasks : what to rehearse; their keys must differ. `n` is used by `run` only.
-    engine : how to run them.
 
     Raises
     ------
@@ -67,9 +58,7 @@ class Runner:
         keys = [task.key for task in tasks]
         if not keys or len(set(keys)) < len(keys):
             raise ValueError("a run needs at least one task, and a name of its own for each")
-        self.tasks = tuple(tasks)
-        self._rows, self._processes, self._chunk = engine.rows, engine.processes, engine.chunk
-        self._executor = engine.executor
+        self._tasks, self._engine = tuple(tasks), engine
         self._workers: LocalWorkers | None = None
         self._parts: list[dict[int, Packed]] = [{} for _ in tasks]
         self._meter = Meter(engine.progress)
@@ -87,14 +76,15 @@ class Runner:
         try:
             if self._workers is not None:
                 (self._workers.finish if raised[0] is None else self._workers.stop)()
+            if self._folder is not None and raised[0] is None:
+                self._folder.finish()
         finally:
-            self._workers = None
             if self._folder is not None:
                 self._folder.close()
             self._meter.__exit__(*raised)
 
-    def extend(self, sizes: Sequence[int]) -> None:
-        """Rehearse until every task has its rehearsals 0 to size - 1.
+    def extend(self, sizes: Sequence[int]) -> Run:
+        """Rehearse until every task has its rehearsals 0 to size - 1, which are returned.
 
         Raises
         ------
@@ -107,30 +97,21 @@ class Runner:
         chunks = self._missing(sizes)
         self._meter.expect(sum(end - first for _, first, end in chunks))
         try:
-            if self._executor is None and (self._processes == 1 or len(chunks) < 2):
+            alone = self._engine.processes == 1 or len(chunks) < 2
+            if self._engine.executor is None and alone:
                 for chunk in chunks:
                     self._keep(chunk, self._result_of(chunk, _rehearse, *self._call(chunk)))
             else:
                 self._run_elsewhere(chunks)
         except KeyboardInterrupt:
             raise RunInterrupted(self._stopped()) from None
-
-    def result(self, sizes: Sequence[int]) -> Run:
-        """The rehearsals 0 to size - 1 of every task, which must have been rehearsed."""
         tables = {
-            task.key: self.table(index, size)
-            for index, (task, size) in enumerate(zip(self.tasks, sizes, strict=True))
+            task.key: Rehearsals([parts[first] for first in sorted(parts)], size)
+            for task, parts, size in zip(self._tasks, self._parts, sizes, strict=True)
         }
-        if self._folder is not None:
-            self._folder.finish()
         seconds = time.perf_counter() - self._began
         out = None if self._folder is None else self._folder.folder
         return Run(tables, self._meter.done, self._found, seconds, out)
-
-    def table(self, index: int, size: int) -> Rehearsals:
-        """The rehearsals 0 to size - 1 of the task with this place in the list."""
-        parts = self._parts[index]
-        return Rehearsals([parts[first] for first in sorted(parts)], size)
 
     def _missing(self, sizes: Sequence[int]) -> list[_Chunk]:
         """Chunks that fill the gaps of each task, after reading what the folder has."""
@@ -154,11 +135,12 @@ class Runner:
 
     def _step(self, total: int) -> int:
         """Size of chunks that lets all workers end at about the same time."""
-        if self._executor is not None or total == 0:
-            return self._chunk
-        rounds = math.ceil(total / (self._chunk * self._processes))
-        even = math.ceil(total / (rounds * self._processes))
-        return min(self._chunk, max(even, SMALLEST))
+        chunk, processes = self._engine.chunk, self._engine.processes
+        if self._engine.executor is not None or total == 0:
+            return chunk
+        rounds = math.ceil(total / (chunk * processes))
+        even = math.ceil(total / (rounds * processes))
+        return min(chunk, max(even, SMALLEST))
 
     def _take_found(self, index: int, size: int) -> None:
         assert self._folder is not None
@@ -166,7 +148,7 @@ class Runner:
         held = sum(part.rows for part in parts.values())
         if held >= size:
             return
-        for first, part in self._folder.chunks(index).read(size):
+        for first, part in read_chunks(self._folder.folder, index, size):
             known = parts.get(first)
             if known is None or known.rows < part.rows:
                 self._found += part.rows - (0 if known is None else known.rows)
@@ -174,16 +156,15 @@ class Runner:
 
     def _call(self, chunk: _Chunk) -> tuple[Any, ...]:
         index, first, end = chunk
-        task = self.tasks[index]
-        return self._rows, task.situation, first, end, task.seed
+        task = self._tasks[index]
+        return self._engine.rows, task.situation, first, end, task.seed
 
     def _run_elsewhere(self, chunks: list[_Chunk]) -> None:
-        if self._executor is None and self._workers is None:
-            _check_importable(self._rows)
-            self._workers = LocalWorkers(self._processes)
-        pool = self._workers if self._executor is None else self._executor
-        assert pool is not None
-        window = WAITING if self._executor is not None else 2 * self._processes
+        pool: Executor | LocalWorkers
+        if self._engine.executor is not None:
+            pool, window = self._engine.executor, WAITING
+        else:
+            pool, window = self._local(), 2 * self._engine.processes
         left = iter(chunks)
         pending: dict[Future[Packed], _Chunk] = {}
         try:
@@ -193,8 +174,9 @@ class Runner:
                     pending[future] = chunk
                 if not pending:
                     return
-                done, _ = wait(pending, return_when=FIRST_COMPLETED)
-                self._collect(done, pending)
+                for future in wait(pending, return_when=FIRST_COMPLETED).done:
+                    self._keep(pending[future], self._result_of(pending[future], future.result))
+                    del pending[future]
         except BaseException:
             if self._workers is None:
                 for future in pending:
@@ -202,13 +184,18 @@ class Runner:
             self._rescue(pending)
             raise
 
-    def _collect(
-        self, done: Iterable[Future[Packed]], pending: dict[Future[Packed], _Chunk]
-    ) -> None:
-        for future in done:
-            chunk = pending[future]
-            self._keep(chunk, self._result_of(chunk, future.result))
-            del pending[future]
+    def _local(self) -> LocalWorkers:
+        if self._workers is None:
+            rows = self._engine.rows
+            try:
+                pickle.dumps(rows)
+            except (pickle.PicklingError, AttributeError, TypeError) as error:
+                raise RunError(
+                    f"worker processes cannot be given {rows!r}: it must be a function of a module. "
+                    "Use one process"
+                ) from error
+            self._workers = LocalWorkers(self._engine.processes)
+        return self._workers
 
     def _rescue(self, pending: dict[Future[Packed], _Chunk]) -> None:
         """Keep the chunks that were finished when another failed."""
@@ -222,7 +209,7 @@ class Runner:
     def _result_of(self, chunk: _Chunk, call: Any, *arguments: Any) -> Any:
         """Call it; an error names the rehearsals it came from."""
         index, first, end = chunk
-        where = f"{self.tasks[index].key}, rehearsals {first} to {end - 1}"
+        where = f"{self._tasks[index].key}, rehearsals {first} to {end - 1}"
         try:
             return call(*arguments)
         except StallwiseError as error:
@@ -238,7 +225,7 @@ class Runner:
     def _keep(self, chunk: _Chunk, part: Packed) -> None:
         index, first, end = chunk
         if self._folder is not None:
-            self._folder.chunks(index).write(first, part)
+            self._folder.write(index, first, part)
         self._parts[index][first] = part
         self._meter.advance(end - first)
 
@@ -256,13 +243,3 @@ def _rehearse(rows: Rows, situation: Mapping[str, Any], first: int, end: int, se
     """One chunk, in whatever process."""
     ids = np.arange(first, end, dtype=np.int64)
     return frames.pack(frames.encode(rows(situation, ids, seed), ids))
-
-
-def _check_importable(rows: Rows) -> None:
-    try:
-        pickle.dumps(rows)
-    except (pickle.PicklingError, AttributeError, TypeError) as error:
-        raise RunError(
-            f"worker processes cannot be given {rows!r}: it must be a function of a module. "
-            "Use one process"
-        ) from error

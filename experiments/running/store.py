@@ -18,6 +18,7 @@ from typing import Any
 
 import numpy as np
 import pyarrow as pa
+import pyarrow.parquet as pq
 
 from experiments.errors import StudyFolderError
 from experiments.running import disk, frames
@@ -32,63 +33,8 @@ from experiments.running.manifest import (
 )
 from experiments.running.tasks import Rows, Task
 
+CHUNKS = "rehearsals"
 _CHUNK = re.compile(r"(\d{5})-(\d{9})-(\d{9})-([0-9a-f]{16})\.parquet")
-
-
-class Chunks:
-    """The chunks of one task in a folder.
-
-    Parameters
-    ----------
-    folder : the folder of the study.
-    index : the task's place in the list of tasks.
-    """
-
-    def __init__(self, folder: Path, index: int) -> None:
-        self._folder = folder / "rehearsals"
-        self._index = index
-
-    def read(self, n: int) -> list[tuple[int, Packed]]:
-        """First rehearsal and rows of every chunk, in order, nothing twice, none from n on.
-
-        Raises
-        ------
-        StudyFolderError : if a chunk is not what it was when it was written.
-        """
-        parts: list[tuple[int, Packed]] = []
-        reached = 0
-        for first, end, checksum, path in self._listed():
-            start, stop = max(first, reached), min(end, n)
-            if start >= stop:
-                continue
-            with disk.in_words(self._folder, "read"):
-                data = path.read_bytes()
-            if _checksum(data) != checksum:
-                raise StudyFolderError(
-                    f"{path} is damaged: it is not what was written. Delete this file and run the "
-                    "same command again; its rehearsals will come out the same"
-                )
-            rows, part = _rows(path, data, first, end), Packed(data, end - first)
-            if stop - start < end - first:
-                part = frames.pack(rows.slice(start - first, stop - start))
-            parts.append((start, part))
-            reached = stop
-        return parts
-
-    def write(self, first: int, part: Packed) -> None:
-        """Keep a chunk of rows that begins with rehearsal `first`.
-
-        Raises
-        ------
-        StudyFolderError : if the disk does not take it; then nothing of it is left.
-        """
-        span = f"{first:09d}-{first + part.rows:09d}"
-        name = f"{self._index:05d}-{span}-{_checksum(part.data)}.parquet"
-        disk.put(self._folder / name, part.data)
-
-    def _listed(self) -> list[tuple[int, int, str, Path]]:
-        mine = [m for m in _chunk_names(self._folder) if int(m[1]) == self._index]
-        return sorted((int(m[2]), int(m[3]), m[4], self._folder / m[0]) for m in mine)
 
 
 class StudyFolder:
@@ -118,9 +64,16 @@ class StudyFolder:
             self.close()
             raise
 
-    def chunks(self, index: int) -> Chunks:
-        """The chunks of the task with this place in the list of tasks."""
-        return Chunks(self.folder, index)
+    def write(self, index: int, first: int, part: Packed) -> None:
+        """Keep a chunk of the task with this place in the list, which begins with rehearsal `first`.
+
+        Raises
+        ------
+        StudyFolderError : if the disk does not take it; then nothing of it is left.
+        """
+        span = f"{first:09d}-{first + part.rows:09d}"
+        name = f"{index:05d}-{span}-{_checksum(part.data)}.parquet"
+        disk.put(self.folder / CHUNKS / name, part.data)
 
     def aim(self, sizes: Sequence[int]) -> None:
         """Record how many rehearsals each task is to have; a finished study does not shrink.
@@ -151,7 +104,7 @@ class StudyFolder:
             self._lock = None
 
     def _begin(self) -> Manifest:
-        rehearsals = self.folder / "rehearsals"
+        rehearsals = self.folder / CHUNKS
         with disk.in_words(self.folder, "read"):
             known = (self.folder / FILE).exists()
         if known:
@@ -177,35 +130,57 @@ class StudyFolder:
             self._written = manifest
 
 
-def load_study_rows(folder: str | os.PathLike[str], partial: bool = False) -> dict[str, Rehearsals]:
+def load_study_rows(folder: str | os.PathLike[str]) -> dict[str, Rehearsals]:
     """The rehearsals of a study kept in a folder, by key of their tasks.
-
-    Parameters
-    ----------
-    partial : accept an unfinished study, up to the first gap of each task.
 
     Raises
     ------
-    StudyFolderError : if there is no study, a chunk is damaged, or rehearsals are missing and
-        `partial` is False.
+    StudyFolderError : if there is no study, a chunk is damaged, or rehearsals are missing.
     """
     manifest = read_manifest(folder)
     tables = {}
     for index, task in enumerate(manifest.tasks):
-        whole: list[Packed] = []
-        reached = 0
-        for first, part in Chunks(Path(folder), index).read(task.n):
-            if first != reached:
-                break
-            whole.append(part)
-            reached += part.rows
-        if not partial and (reached < task.n or not manifest.finished):
+        parts = [part for _, part in read_chunks(Path(folder), index, task.n)]
+        if sum(part.rows for part in parts) < task.n or not manifest.finished:
             raise StudyFolderError(
                 f"{folder}: the study is not finished; run the same command again to finish it"
             )
-        if whole:
-            tables[task.key] = Rehearsals(whole, reached)
+        tables[task.key] = Rehearsals(parts, task.n)
     return tables
+
+
+def read_chunks(folder: Path, index: int, n: int) -> list[tuple[int, Packed]]:
+    """First rehearsal and rows of a task's chunks, in order, nothing twice, none from n on.
+
+    Parameters
+    ----------
+    index : the task's place in the list of tasks.
+
+    Raises
+    ------
+    StudyFolderError : if a chunk is not what it was when it was written.
+    """
+    parts: list[tuple[int, Packed]] = []
+    reached = 0
+    mine = [name for name in _chunk_names(folder / CHUNKS) if int(name[1]) == index]
+    for name in sorted(mine, key=lambda found: found[0]):
+        first, end, path = int(name[2]), int(name[3]), folder / CHUNKS / name[0]
+        start, stop = max(first, reached), min(end, n)
+        if start >= stop:
+            continue
+        with disk.in_words(folder / CHUNKS, "read"):
+            data = path.read_bytes()
+        if _checksum(data) != name[4]:
+            raise StudyFolderError(
+                f"{path} is damaged: it is not what was written. Delete this file and run the "
+                "same command again; its rehearsals will come out the same"
+            )
+        rows, part = _rows(path, data, first, end), Packed(data, end - first)
+        if stop - start < end - first:
+            part = frames.pack(rows.slice(start - first, stop - start))
+        parts.append((start, part))
+        reached = stop
+    return parts
 
 
 def _chunk_names(folder: Path) -> list[re.Match[str]]:
@@ -217,7 +192,7 @@ def _chunk_names(folder: Path) -> list[re.Match[str]]:
 def _rows(path: Path, data: bytes, first: int, end: int) -> pa.Table:
     """The rows of a chunk, which are those that its name says."""
     try:
-        table = frames.from_bytes(data)
+        table = pq.read_table(pa.BufferReader(data))
         numbers = table["rehearsal"].to_numpy()
         whole = np.array_equal(numbers, np.arange(first, end))
     except (pa.ArrowException, OSError, KeyError, TypeError, ValueError):

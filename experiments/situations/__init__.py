@@ -2,10 +2,9 @@
 
 tables         settings dataclasses from plain tables
 parts          the tables of a situation file, each checked on its own
-model          the fields of a situation
 checking       what the tables must have in common
 setting_paths  every setting by its path: list, look up, change
-situation      `Situation`: from and to plain tables, mirror, digest
+situation      `Situation`: its fields, from and to plain tables, mirror, digest
 files          files and shipped situations
 lineup         from a situation to the scene and policies of the game
 formation      a formation moved about the field

@@ -63,13 +63,10 @@ def begun(
     data = load(SHAPES[shape]).to_dict()
     for words in ("name", "question", "story"):
         data.pop(words, None)
-    data["title"] = title
-    for key, value in (("stall", count), ("home", home)):
-        if value is not None:
-            data[key] = value
-    for team, level in (("offence", offence), ("defence", defence)):
-        if level is not None:
-            data["roster"][team] = level
+    answers = {"title": title, "stall": count, "home": home}
+    data |= {key: value for key, value in answers.items() if value is not None}
+    levels = {"offence": offence, "defence": defence}
+    data["roster"] |= {team: level for team, level in levels.items() if level is not None}
     base = Situation.from_dict(data)
     for player in data["attackers"]:
         if player.get("disc") and left_handed:

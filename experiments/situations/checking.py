@@ -4,13 +4,16 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
+from typing import TYPE_CHECKING
 
 from experiments.errors import Problem, one_of_text
-from experiments.situations.model import SituationFields
 from experiments.situations.parts import Attacker, Defender
 from experiments.situations.tables import walk
 from policies.marks import HOMES, TO_A_SIDE
 from policies.who import ROLE_WORDS
+
+if TYPE_CHECKING:
+    from experiments.situations.situation import Situation
 
 # A defender may stand out of bounds and still make a play; further out is a mistake in the file.
 OUTSIDE = 3.0
@@ -18,17 +21,17 @@ OUTSIDE = 3.0
 ELBOW_ROOM = 0.2
 
 
-def problems_of(situation: SituationFields) -> list[Problem]:
+def problems_of(situation: Situation) -> list[Problem]:
     """Every rule between the tables that the situation breaks."""
     return [problem for check in _CHECKS for problem in check(situation)]
 
 
-def both_teams(situation: SituationFields) -> list[tuple[str, Sequence[Attacker | Defender]]]:
+def both_teams(situation: Situation) -> list[tuple[str, Sequence[Attacker | Defender]]]:
     """The key and the people of each team."""
     return [("attackers", situation.attackers), ("defenders", situation.defenders)]
 
 
-def _choices(situation: SituationFields) -> Iterator[Problem]:
+def _choices(situation: Situation) -> Iterator[Problem]:
     for key, chosen, known in (
         ("plan", situation.plan, situation.plans),
         ("defence", situation.defence, situation.defences),
@@ -38,13 +41,13 @@ def _choices(situation: SituationFields) -> Iterator[Problem]:
             yield Problem(key, repr(chosen), allowed)
 
 
-def _stall(situation: SituationFields) -> Iterator[Problem]:
+def _stall(situation: Situation) -> Iterator[Problem]:
     out = situation.playing_field.stall
     if situation.stall >= out:
         yield Problem("stall", f"{situation.stall:g}", f"less than {out}, when the disc is lost")
 
 
-def _people(situation: SituationFields) -> Iterator[Problem]:
+def _people(situation: Situation) -> Iterator[Problem]:
     most = situation.playing_field.players
     for key, people in both_teams(situation):
         if len(people) > most:
@@ -59,7 +62,7 @@ def _people(situation: SituationFields) -> Iterator[Problem]:
             named.setdefault(player.name, here)
 
 
-def _disc(situation: SituationFields) -> Iterator[Problem]:
+def _disc(situation: Situation) -> Iterator[Problem]:
     having = [player.name for player in situation.attackers if player.disc]
     if len(having) != 1:
         found = f"{', '.join(having)} with the disc" if having else "nobody with the disc"
@@ -68,7 +71,7 @@ def _disc(situation: SituationFields) -> Iterator[Problem]:
         yield Problem("attackers", "nobody to throw to", "at least two attackers")
 
 
-def _places(situation: SituationFields) -> Iterator[Problem]:
+def _places(situation: Situation) -> Iterator[Problem]:
     field = situation.playing_field
     low, high = field.back_lines
     for key, people in both_teams(situation):
@@ -77,26 +80,21 @@ def _places(situation: SituationFields) -> Iterator[Problem]:
         for slot, player in enumerate(people):
             if player.at is None:
                 continue
-            (x, y), side = player.at, field.half_width + over
+            here, (x, y) = f"{key}.{slot}.at", player.at
+            side, back, front = field.half_width + over, low - over, high + over
             # The lines are out (WFDF rule 2.3).
-            if not (-side < x < side and low - over < y < high + over):
-                yield Problem(
-                    f"{key}.{slot}.at",
-                    f"{player.name!r} off the field at [{x:g}, {y:g}]",
-                    f"x between {-side:g} and {side:g}, y between {low - over:g} and "
-                    f"{high + over:g}",
-                )
+            if not (-side < x < side and back < y < front):
+                found = f"{player.name!r} off the field at [{x:g}, {y:g}]"
+                allowed = f"x between {-side:g} and {side:g}, y between {back:g} and {front:g}"
+                yield Problem(here, found, allowed)
             for other in taken:
                 if other.at is not None and math.dist(other.at, player.at) < ELBOW_ROOM:
-                    yield Problem(
-                        f"{key}.{slot}.at",
-                        f"{player.name!r} on the same spot as {other.name!r}",
-                        "a spot for each player",
-                    )
+                    found = f"{player.name!r} on the same spot as {other.name!r}"
+                    yield Problem(here, found, "a spot for each player")
             taken.append(player)
 
 
-def _guards(situation: SituationFields) -> Iterator[Problem]:
+def _guards(situation: Situation) -> Iterator[Problem]:
     known = [player.name for player in situation.attackers]
     for slot, player in enumerate(situation.defenders):
         if player.guards is not None and player.guards not in known:
@@ -104,7 +102,7 @@ def _guards(situation: SituationFields) -> Iterator[Problem]:
             yield Problem(f"defenders.{slot}.guards", repr(player.guards), allowed)
 
 
-def _marks(situation: SituationFields) -> Iterator[Problem]:
+def _marks(situation: Situation) -> Iterator[Problem]:
     """Only one defender may be near the thrower and guard nobody else (WFDF rule 18.1.1.5)."""
     holders = [player for player in situation.attackers if player.disc]
     if len(holders) != 1:
@@ -128,7 +126,7 @@ def _marks(situation: SituationFields) -> Iterator[Problem]:
         )
 
 
-def _looks(situation: SituationFields) -> Iterator[Problem]:
+def _looks(situation: Situation) -> Iterator[Problem]:
     names = list(dict.fromkeys(player.name for player in situation.attackers))
     holders = [player.name for player in situation.attackers if player.disc]
     for plan_name, plan in situation.plans.items():
@@ -141,18 +139,14 @@ def _looks(situation: SituationFields) -> Iterator[Problem]:
                 allowed = one_of_text(look.who, [*names, *ROLE_WORDS])
                 yield Problem(f"{key}.who", repr(look.who), f"a player or a role: {allowed}")
             if situation.until == "throw" and look.who in holders:
-                yield Problem(
-                    f"{key}.who",
-                    f"{look.who!r}, who has the disc",
-                    "somebody else, or an until that goes on after the first throw",
-                )
+                allowed = "somebody else, or an until that goes on after the first throw"
+                yield Problem(f"{key}.who", f"{look.who!r}, who has the disc", allowed)
             if look.from_ >= look.to:
-                yield Problem(
-                    f"{key}.from", f"{look.from_:g}, not before to = {look.to:g}", "less than to"
-                )
+                found = f"{look.from_:g}, not before to = {look.to:g}"
+                yield Problem(f"{key}.from", found, "less than to")
 
 
-def _forces(situation: SituationFields) -> Iterator[Problem]:
+def _forces(situation: Situation) -> Iterator[Problem]:
     """The force is said once, for all defences, so that a look and a mark cannot disagree."""
     if situation.force in TO_A_SIDE and not situation.home:
         allowed = f"{' or '.join(HOMES)}, the sideline of the defence's bench"
@@ -165,7 +159,7 @@ def _forces(situation: SituationFields) -> Iterator[Problem]:
                 yield Problem(f"defences.{name}.mark.{key}", repr(given[key]), allowed)
 
 
-def _named_players(situation: SituationFields) -> Iterator[Problem]:
+def _named_players(situation: Situation) -> Iterator[Problem]:
     """Settings that name a player name an attacker, or nobody."""
     known = [player.name for player in situation.attackers]
     tables = [(f"defences.{name}", defence.built) for name, defence in situation.defences.items()]

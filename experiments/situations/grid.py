@@ -12,7 +12,7 @@ import numpy as np
 from experiments.errors import Problem, SituationError, StallwiseError
 from experiments.situations.setting_paths import Setting
 from experiments.situations.situation import Situation
-from experiments.situations.tables import in_range, is_number
+from experiments.situations.tables import Key, is_number, within
 
 # More points than this are a mistake in the question.
 MOST = 2000
@@ -90,15 +90,11 @@ def numeric_setting(situation: Situation, path: str) -> Setting:
     open_number = found.value is None and found.choices is None and found.low is not None
     if not (is_number(found.value) or open_number):
         what = "a word" if isinstance(found.value, str) else "a switch"
-        problem = Problem(path, f"{what}, not a number", _numbers_near(situation))
-        raise SituationError([problem], situation.name)
+        plan = f"plans.{situation.plan}."
+        some = [path for path in situation.settings() if path.startswith(plan)][:4]
+        allowed = f"a numeric setting, such as {', '.join(some)}"
+        raise SituationError([Problem(path, f"{what}, not a number", allowed)], situation.name)
     return found
-
-
-def _numbers_near(situation: Situation) -> str:
-    plan = f"plans.{situation.plan}."
-    some = [path for path in situation.settings() if path.startswith(plan)][:4]
-    return f"a numeric setting, such as {', '.join(some)}"
 
 
 def range_of(situation: Situation, path: str, low: float, high: float) -> Range:
@@ -111,13 +107,10 @@ def range_of(situation: Situation, path: str, low: float, high: float) -> Range:
     """
     found = numeric_setting(situation, path)
     for end in (low, high):
-        inside = (found.low is None or end >= found.low) and (
-            found.high is None or end <= found.high
-        )
-        if not (math.isfinite(end) and inside):
-            what = "a whole number" if isinstance(found.value, int) else "a number"
-            allowed = in_range(what, found.low, found.high, found.unit)
-            raise SituationError([Problem(path, f"{end:g}", allowed)], situation.name)
+        if not (math.isfinite(end) and within(end, found.low, found.high)):
+            kind = int if isinstance(found.value, int) else float
+            key = Key("", found.low, found.high, found.unit, kind)
+            raise SituationError([Problem(path, f"{end:g}", key.allowed)], situation.name)
     if low > high:
         wanted = "the lower end first"
         raise SituationError([Problem(path, f"{low:g} to {high:g}", wanted)], situation.name)

@@ -46,21 +46,14 @@ def line_up(situation: Situation, offence: Any = None, defence: Any = None) -> L
     situation holds for them too. A defence without a method `starts` starts as man cover does.
     """
     offence = _offence(situation) if offence is None else offence
-    defence = _forced(
-        situation.defences[situation.defence].built if defence is None else defence, situation
-    )
+    defence = situation.defences[situation.defence].built if defence is None else defence
+    defence = _forced(defence, situation)
     names = [player.name for player in situation.attackers]
     holder = names.index(situation.holder.name)
     side = side_left_open(situation, situation.force, situation.holder.at[0])
     attackers = tuple(
-        Start(
-            name=player.name,
-            role=player.role,
-            at=player.at,
-            ability=situation.ability_of(player),
-            hand=HANDS[player.hand],
-        )
-        for player in situation.attackers
+        Start(p.name, p.role, p.at, situation.ability_of(p), HANDS[p.hand])
+        for p in situation.attackers
     )
     scene = Scene(
         field=situation.playing_field,
@@ -106,19 +99,11 @@ def _defenders(
 
 def _offence(situation: Situation) -> Any:
     plan = situation.plans[situation.plan]
-    looks = tuple(
-        Look(
-            look.who,
-            look.built,
-            look.from_,
-            look.to,
-            look.pass_,
-            f"{look.cut} {look.who}",
-            look.thrower,
-        )
-        for look in plan.looks
-    )
-    return dataclasses.replace(plan.built, looks=looks) if looks else plan.built
+    looks = []
+    for look in plan.looks:
+        when, name = (look.from_, look.to, look.pass_), f"{look.cut} {look.who}"
+        looks.append(Look(look.who, look.built, *when, name, look.thrower))
+    return dataclasses.replace(plan.built, looks=tuple(looks)) if looks else plan.built
 
 
 def _forced(defence: Any, situation: Situation) -> Any:

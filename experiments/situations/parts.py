@@ -38,7 +38,7 @@ def _name(value: Any) -> str:
 def _place(value: Any) -> Any:
     if isinstance(value, (list, tuple)) and len(value) == 2:
         try:
-            return tuple(float(PLACE.check(part)) for part in value)
+            return tuple(PLACE.check(part) for part in value)
         except ValueError:
             pass
     raise not_allowed("two numbers, [x, y] in metres")
@@ -55,13 +55,8 @@ def shorthand(key: str) -> BeforeValidator:
 
 
 _FROM = "the look may be called from here on"
-_PASS = Key(
-    "the pass of the play that the look is meant for",
-    0,
-    20,
-    "(the pass of the play, 0 for any)",
-    True,
-)
+_PASS = "the pass of the play that the look is meant for"
+_ANY = "(the pass of the play, 0 for any)"
 _LEVEL = "how able the players are unless more is said of one"
 _TOWARD = "where the wind blows: 0 downfield, 90 to the right"
 Name = Annotated[str, BeforeValidator(_name)]
@@ -214,7 +209,7 @@ class Look(OpenTable):
     cut: Annotated[str, _a_policy("cut")]
     from_: Annotated[float, Key(_FROM, 0.0, 20.0, "(stall count)")] = Field(0.0, alias="from")
     to: Annotated[float, Key("and until here", 0.0, 20.0, "(stall count)")] = 20.0
-    pass_: Annotated[int, _PASS] = Field(0, alias="pass")
+    pass_: Annotated[int, Key(_PASS, 0, 20, _ANY, int)] = Field(0, alias="pass")
     thrower: Annotated[str, Key(choices=tuple(THROWERS))] = "anybody"
 
     def base(self) -> Any:

@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from experiments.errors import Problem, SituationError, nearest
 from experiments.situations.checking import both_teams
-from experiments.situations.model import SituationFields
 from experiments.situations.parts import PLACE, OpenTable, Table
 from experiments.situations.tables import Key, shown, walk
+
+if TYPE_CHECKING:
+    from experiments.situations.situation import Situation
 
 # The two numbers of a place.
 AXES = ("across the field, + to the right", "downfield from the own goal line")
@@ -39,7 +41,7 @@ class Setting:
     doc: str = ""
 
 
-def every_setting(situation: SituationFields) -> dict[str, Setting]:
+def every_setting(situation: Situation) -> dict[str, Setting]:
     """All settings by path: numbers, words and switches, given or by default."""
     # The force is said once, at the top, and not again by each mark.
     every = (found for found in _all(situation) if not found.path.endswith(".mark.force"))
@@ -47,15 +49,19 @@ def every_setting(situation: SituationFields) -> dict[str, Setting]:
 
 
 def setting_at(
-    situation: SituationFields, path: str, known: Mapping[str, Setting] | None = None
+    situation: Situation, path: str, known: Mapping[str, Setting] | None = None
 ) -> Setting:
     """The setting under a path, among all that are `known`; people may be named by number too."""
     known = every_setting(situation) if known is None else known
-    path = _by_name(situation, path)
+    parts = path.split(".")
+    people = dict(both_teams(situation)).get(parts[0], ())
+    if len(parts) > 1 and parts[1].isdigit() and int(parts[1]) < len(people):
+        parts[1] = people[int(parts[1])].name
+    path = ".".join(parts)
     if path not in known:
         near = nearest(path, known, n=4)
-        tail = path.rsplit(".", 1)[-1]
-        near += [p for p in known if p.endswith(f".{tail}") and p not in near][: 4 - len(near)]
+        alike = [p for p in known if p.endswith(f".{parts[-1]}") and p not in near]
+        near += alike[: 4 - len(near)]
         allowed = f"a setting of it, such as {', '.join(near)}" if near else "a setting of it"
         raise SituationError([Problem(path, "no such setting", allowed)], situation.name)
     return known[path]
@@ -74,7 +80,7 @@ def spread_out(values: Mapping[str, Any]) -> dict[str, Any]:
     return out
 
 
-def changed(situation: SituationFields, values: Mapping[str, Any]) -> dict[str, Any]:
+def changed(situation: Situation, values: Mapping[str, Any]) -> dict[str, Any]:
     """The tables of the situation with some settings changed, by path, not yet checked."""
     data = situation.to_dict()
     done: set[str] = set()
@@ -94,31 +100,19 @@ def put(data: dict[str, Any], path: str, value: Any) -> None:
     here: Any = data
     *tables, last = path.split(".")
     for key in tables:
-        here = here[_position(here, key)] if isinstance(here, list) else here.setdefault(key, {})
-    if isinstance(here, list):
-        here[int(last)] = value
-    else:
-        here[last] = value
+        if isinstance(here, list):
+            names = [person.get("name") for person in here]
+            here = here[names.index(key) if key in names else int(key)]
+        else:
+            here = here.setdefault(key, {})
+    here[int(last) if isinstance(here, list) else last] = value
 
 
-def _position(people: list[Any], key: str) -> int:
-    names = [person.get("name") for person in people]
-    return names.index(key) if key in names else int(key)
-
-
-def _by_name(situation: SituationFields, path: str) -> str:
-    """The path with a person's number replaced by the name."""
-    parts = path.split(".")
-    people = dict(both_teams(situation)).get(parts[0], ())
-    if len(parts) > 1 and parts[1].isdigit() and int(parts[1]) < len(people):
-        parts[1] = people[int(parts[1])].name
-    return ".".join(parts)
-
-
-def _all(situation: SituationFields) -> Iterator[Setting]:
+def _all(situation: Situation) -> Iterator[Setting]:
     yield from _of_table("", situation)
-    yield _word("plan", situation.plan, situation.plans, "what the offence plays")
-    yield _word("defence", situation.defence, situation.defences, "what the defence plays")
+    plans, defences = tuple(situation.plans), tuple(situation.defences)
+    yield Setting("plan", situation.plan, choices=plans, doc="what the offence plays")
+    yield Setting("defence", situation.defence, choices=defences, doc="what the defence plays")
     yield from _of_table("wind.", situation.wind)
     yield from _of_table("field.", situation.field)
     yield from _of_table("judgement.", situation.judgement)
@@ -145,16 +139,11 @@ def _of_table(above: str, table: Table) -> Iterator[Setting]:
         for key in field.metadata:
             if isinstance(key, Key) and key.doc:
                 path, value = f"{above}{field.alias or name}", getattr(table, name)
-                if key.choices is None:
-                    yield Setting(path, value, key.low, key.high, key.unit, doc=key.doc)
-                else:
-                    yield _word(path, value, filter(None, key.choices), key.doc)
+                words = key.choices and tuple(filter(None, key.choices))
+                number = key.low, key.high, key.unit
+                yield Setting(path, value, *number, choices=words, doc=key.doc)
     if isinstance(table, OpenTable):
         yield from _of_settings(above, table.built)
-
-
-def _word(path: str, value: str, choices: Iterable[str], doc: str) -> Setting:
-    return Setting(path, value, choices=tuple(choices), doc=doc)
 
 
 def _of_settings(above: str, settings: Any) -> Iterator[Setting]:

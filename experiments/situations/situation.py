@@ -7,18 +7,28 @@ import json
 import types
 import typing
 from collections.abc import Mapping
-from typing import Any, Self
+from typing import Annotated, Any, Self
 
 import tomli_w
-from pydantic import BaseModel, ValidationError, model_validator
+from pydantic import BaseModel, BeforeValidator, ValidationError, model_validator
 
 from experiments.errors import Problem, SituationError, known_keywords
-from experiments.situations import setting_paths
+from experiments.situations import parts, setting_paths
+from experiments.situations.asks import ASKS
 from experiments.situations.checking import problems_of
-from experiments.situations.model import SituationFields
-from experiments.situations.parts import Table
-from experiments.situations.tables import as_numbers, broken, classes, is_number, shown, unknown_key
-from policies.marks import HOMES
+from experiments.situations.tables import (
+    Key,
+    as_numbers,
+    broken,
+    classes,
+    is_number,
+    shown,
+    unknown_key,
+)
+from policies.marks import FORCES, HOMES
+from sim.ability import Ability
+from sim.field import Field
+from sim.scene import UNTIL
 
 _WANTED = {
     "string_type": "a text in quotes",
@@ -30,14 +40,44 @@ _WANTED = {
 }
 
 
+_STALL = "the number last said when the play starts"
+_HOME = "the sideline of the defence's bench, for the forces home (toward it) and away"
+_ASKS = "what the answer is about: keeping the disc, the ground gained, goals"
+_RESETS = "passes after which a play until the reset is over"
+_SPREAD = "how far people stand off the places of the file, from rehearsal to rehearsal"
+
+
 @known_keywords
-class Situation(SituationFields):
+class Situation(parts.Table):
     """The start of a play and who is in it.
 
     Made by `load` from a file or by `Situation.from_dict`; never changed, only copied with
     changes. Coordinates are metres: x across the field, + to the right of somebody facing the
     attacked end zone; y downfield, 0 on the defended goal line.
     """
+
+    name: str = ""
+    title: str = ""
+    question: str = ""
+    story: str = ""
+    field: Annotated[parts.FieldTable, parts.shorthand("standard")] = parts.FieldTable()
+    stall: Annotated[float, Key(_STALL, 0.0, 20.0, "(count last said)")] = 0.0
+    force: Annotated[str, Key("which side the mark leaves open", choices=FORCES)] = "forehand"
+    home: Annotated[str, Key(_HOME, choices=(*HOMES, ""))] = ""
+    asks: Annotated[str, Key(_ASKS, choices=tuple(ASKS))] = "keep"
+    until: Annotated[str, Key("how long a play is rehearsed", choices=UNTIL)] = "throw"
+    resets: Annotated[int, Key(_RESETS, 1, 20, "(passes that restart the count)", int)] = 1
+    time_cap: Annotated[float, Key("when a rehearsal is broken off", 1.0, 120.0, "s")] = 20.0
+    spread: Annotated[float, Key(_SPREAD, 0.0, 3.0, "m")] = 0.4
+    plan: str
+    defence: str
+    wind: parts.Wind = parts.Wind()
+    roster: parts.Roster = parts.Roster()
+    judgement: parts.Judgement = parts.Judgement()
+    attackers: Annotated[tuple[parts.Attacker, ...], BeforeValidator(parts.listed)]
+    defenders: Annotated[tuple[parts.Defender, ...], BeforeValidator(parts.listed)] = ()
+    plans: dict[parts.Name, parts.Plan]
+    defences: dict[parts.Name, parts.Defence]
 
     @model_validator(mode="after")
     def _tables_agree(self) -> Self:
@@ -58,6 +98,40 @@ class Situation(SituationFields):
             return cls.model_validate(as_numbers(dict(data)))
         except ValidationError as error:
             raise SituationError(_problems(error), file) from None
+
+    def to_dict(self) -> dict[str, Any]:
+        """The tables of the situation, ready for JSON or TOML; `from_dict` takes them back."""
+        dumped = self.model_dump(mode="json", by_alias=True, exclude_none=True)
+        tables = {key: value for key, value in dumped.items() if value != ""}
+        if not tables["judgement"]:
+            del tables["judgement"]
+        for player in (*tables["attackers"], *tables["defenders"]):
+            if not player["ability"]:
+                del player["ability"]
+            if player.get("disc") is False:
+                del player["disc"]
+        return tables
+
+    @property
+    def playing_field(self) -> Field:
+        """The field of play."""
+        field: Field = self.field.built
+        return field
+
+    @property
+    def people(self) -> tuple[parts.Attacker | parts.Defender, ...]:
+        """Everybody, attackers first."""
+        return (*self.attackers, *self.defenders)
+
+    @property
+    def holder(self) -> parts.Attacker:
+        """The attacker with the disc."""
+        return next(player for player in self.attackers if player.disc)
+
+    def ability_of(self, player: parts.Attacker | parts.Defender) -> Ability:
+        """What a player of this situation is able to do."""
+        offence = isinstance(player, parts.Attacker)
+        return player.ability.on_top_of(self.roster.offence if offence else self.roster.defence)
 
     def to_toml(self) -> str:
         """The text of a situation file."""
@@ -107,14 +181,9 @@ class Situation(SituationFields):
         return setting_paths.setting_at(self, path)
 
     def with_setting(self, path: str, value: Any) -> Situation:
-        """A copy with one setting changed, named by its path in the file.
+        """A copy with one setting changed, named by its path in the file; errors as `with_settings`.
 
         People may be named by number or by name: ``attackers.left.ability.top_speed``.
-
-        Raises
-        ------
-        SituationError : there is no such setting (the text lists the nearest), or the value
-            is not allowed.
         """
         return self.with_settings({path: value})
 
@@ -181,4 +250,4 @@ def _keys_at(path: list[str | int]) -> list[str]:
             here = typing.get_args(here)[1]
         else:
             here = typing.get_args(here)[0]
-    return here.keys() if isinstance(here, type) and issubclass(here, Table) else []
+    return here.keys() if isinstance(here, type) and issubclass(here, parts.Table) else []

@@ -10,10 +10,9 @@ from collections.abc import Iterable, Iterator, Mapping
 from functools import cache
 from typing import Any
 
-from pydantic import ConfigDict, TypeAdapter, ValidationError
 from pydantic_core import PydanticCustomError, core_schema
 
-from experiments.errors import F, Problem, did_you_mean, one_of_text
+from experiments.errors import F, Problem, did_you_mean
 from policies.registry import KINDS, UnknownPolicy, find, names
 
 
@@ -79,10 +78,12 @@ def check_table(
             problems.append(unknown_key(name, [*beside, *known, *parts]))
         else:
             about = known[name]
+            ends = about["low"], about["high"], about["unit"]
+            key = Key(about["doc"], *ends, _hints(kind)[name], about["choices"])
             try:
-                clean[name] = _checked(kind, name, value, about)
-            except (ValueError, TypeError):
-                problems.append(Problem(name, shown(value), _allowed(kind, name, about)))
+                clean[name] = key.check(value)
+            except PydanticCustomError:
+                problems.append(Problem(name, shown(value), key.allowed))
     if not problems:
         try:
             build(base, clean)
@@ -160,7 +161,7 @@ def unknown_key(name: str, known: Iterable[str]) -> Problem:
     """The problem of a key that means nothing, with the nearest that does."""
     known = list(known)
     found = f"an unknown key{did_you_mean(name, known)}"
-    return Problem(name, found.rstrip("?") if not known else found, ", ".join(known) or "no keys")
+    return Problem(name, found, ", ".join(known) or "no keys")
 
 
 LARGEST = 2**63  # a whole number of a file from here on is no number that anything could take
@@ -179,22 +180,23 @@ def as_numbers(data: Any) -> Any:
 
 @dataclasses.dataclass(frozen=True)
 class Key:
-    """What one key of a table takes, a number or one of some words, and what it means.
+    """What one key of a table takes, and what it means.
 
     It checks the field of a pydantic model that it annotates.
 
     Attributes
     ----------
     doc : what it means; "" for a key that is not listed among the settings.
-    low, high, unit : of a number, ends included. whole : only whole numbers will do, 2.0 for 2.
-    choices : the allowed words, None for a number.
+    low, high, unit : of a number, ends included.
+    kind : float, int, bool or str; of whole numbers 2.0 is 2. Any other is a number or None.
+    choices : the allowed words, None where there is no such list.
     """
 
     doc: str = ""
     low: float | None = None
     high: float | None = None
     unit: str = ""
-    whole: bool = False
+    kind: Any = float
     choices: tuple[str, ...] | None = None
 
     def check(self, value: Any) -> Any:
@@ -202,12 +204,34 @@ class Key:
         if self.choices is not None:
             if isinstance(value, str) and value in self.choices:
                 return value
-            raise not_allowed(one_of_text(value, self.choices))
-        inside = is_number(value) and _within(value, self.low, self.high)
-        if inside and not (self.whole and value != int(value)):
-            return int(value) if self.whole else value
-        what = "a whole number" if self.whole else "a number"
-        raise not_allowed(in_range(what, self.low, self.high, self.unit))
+        elif self.kind in (bool, str):
+            if isinstance(value, self.kind):
+                return value
+        elif value is None:
+            if self.kind not in (float, int):
+                return None
+        elif is_number(value) and within(value, self.low, self.high):
+            if self.kind is not int:
+                return float(value)
+            if value == int(value):
+                return int(value)
+        near = did_you_mean(value, self.choices or ()) if isinstance(value, str) else ""
+        raise not_allowed(f"{self.allowed}{near}")
+
+    @property
+    def allowed(self) -> str:
+        """The allowed words, or what is allowed of numbers, such as 'a number from 0 to 20 m'."""
+        if self.choices is not None:
+            return ", ".join(self.choices)
+        what = {int: "a whole number", float: "a number", bool: "true or false", str: "a text"}
+        text = what.get(self.kind, "a number or a list")
+        if self.low is not None and self.high is not None:
+            text += f" from {self.low:g} to {self.high:g}"
+        elif self.low is not None:
+            text += f", at least {self.low:g}"
+        elif self.high is not None:
+            text += f", at most {self.high:g}"
+        return f"{text} {self.unit}".rstrip()
 
     def __get_pydantic_core_schema__(self, source: Any, handler: Any) -> Any:
         return core_schema.no_info_before_validator_function(self.check, handler(source))
@@ -237,59 +261,11 @@ def _hints(kind: type) -> dict[str, Any]:
     return typing.get_type_hints(kind)
 
 
-@_cached
-def _adapter(kind: type, name: str) -> TypeAdapter[Any]:
-    hint = _hints(kind)[name]
-    if dataclasses.is_dataclass(hint):
-        return TypeAdapter(hint)
-    return TypeAdapter(hint, config=ConfigDict(strict=True, arbitrary_types_allowed=True))
-
-
-def _checked(kind: type, name: str, value: Any, about: Mapping[str, Any]) -> Any:
-    hint = _hints(kind)[name]
-    if hint is int and isinstance(value, float) and value.is_integer():
-        value = int(value)
-    if isinstance(value, list):
-        value = tuple(value)
-    try:
-        value = _adapter(kind, name).validate_python(value)
-    except ValidationError as error:
-        raise ValueError(str(error)) from error
-    if about["choices"] is not None and value is not None and value not in about["choices"]:
-        raise ValueError
-    number = isinstance(value, (int, float)) and not isinstance(value, bool)
-    if number and not (math.isfinite(value) and _within(value, about["low"], about["high"])):
-        raise ValueError
-    return value
-
-
 def is_number(value: Any) -> bool:
     """Whether a value is a number that can be varied."""
     return isinstance(value, (int, float)) and not isinstance(value, bool) and math.isfinite(value)
 
 
-def _within(value: float, low: float | None, high: float | None) -> bool:
+def within(value: float, low: float | None, high: float | None) -> bool:
+    """Whether a value is between two ends, of which either may be open."""
     return (low is None or value >= low) and (high is None or value <= high)
-
-
-def _allowed(kind: type, name: str, about: Mapping[str, Any]) -> str:
-    if about["choices"] is not None:
-        return ", ".join(about["choices"])
-    hint = _hints(kind)[name]
-    what = {int: "a whole number", float: "a number", bool: "true or false", str: "a text"}
-    return in_range(
-        what.get(hint, "a number or a list"), about["low"], about["high"], about["unit"]
-    )
-
-
-def in_range(what: str, low: float | None, high: float | None, unit: str) -> str:
-    """What is allowed, such as 'a number from 0 to 20 m'."""
-    if low is None and high is None:
-        text = what
-    elif high is None:
-        text = f"{what}, at least {low:g}"
-    elif low is None:
-        text = f"{what}, at most {high:g}"
-    else:
-        text = f"{what} from {low:g} to {high:g}"
-    return f"{text} {unit}".rstrip()

@@ -50,7 +50,6 @@ class Comparison:
     Attributes
     ----------
     baseline : the plan the others are compared with.
-    weights : of the score.
     estimates : by plan and measure. Completion and score are of all rehearsals; gain, distance
         off centre and the share that was trapped are of completed passes.
     differences : each other plan less the baseline, in every measure.
@@ -69,9 +68,7 @@ class Comparison:
                     "plan": d.plan,
                     "baseline": d.baseline,
                     "measure": d.measure,
-                    "difference": d.difference.estimate,
-                    "low": d.difference.low,
-                    "high": d.difference.high,
+                    **d.difference.columns("difference"),
                     "n": d.difference.n,
                     "variance_ratio": d.variance_ratio,
                     "clear": d.clear,
@@ -146,10 +143,8 @@ def _differences(
     found = []
     for index, (plan, measure) in enumerate(pairs):
         alone = difference(tables[plan], theirs, measure, weights, level, unseen=False)
-        mine, others = (
-            values[counts]
-            for values, counts in (column(t, measure, weights) for t in (tables[plan], theirs))
-        )
+        both = (column(table, measure, weights) for table in (tables[plan], theirs))
+        mine, others = (values[counts] for values, counts in both)
         unpaired = unpaired_difference(mine, others, level)
         paired, ratio = interval(index, level), _ratio(unpaired.half_width, alone.half_width)
         name, is_clear = measure.name, index in clear
@@ -174,13 +169,12 @@ def clear_of_zero(
     Parameters
     ----------
     interval : gives the interval of a difference, by its number, at a level.
-    count : how many differences there are.
     """
     clear: set[int] = set()
     while len(clear) < count:
         at = 1.0 - (1.0 - level) / (count - len(clear))
-        left = ((index, interval(index, at)) for index in range(count) if index not in clear)
-        more = {index for index, found in left if found.low > 0.0 or found.high < 0.0}
+        left = (index for index in range(count) if index not in clear)
+        more = {index for index in left if interval(index, at).sign != 0}
         if not more:
             break
         clear |= more

@@ -41,14 +41,19 @@ class Estimate:
         low, high = (min(max(end, least), most) for end in (self.low, self.high))
         return dataclasses.replace(self, low=low, high=high)
 
+    @property
+    def sign(self) -> int:
+        """+1 or -1 where the interval leaves out 0, else 0."""
+        return int(self.low > 0.0) - int(self.high < 0.0)
+
+    def columns(self, name: str = "estimate", prefix: str = "") -> dict[str, float]:
+        """Its columns in a table: `name`, and the ends as low and high after the prefix."""
+        return {name: self.estimate, f"{prefix}low": self.low, f"{prefix}high": self.high}
+
     def as_dict(self) -> dict[str, float | int | None]:
         """estimate, low, high and n; None stands for an unknown number, since JSON has no NaN."""
-        return {
-            "estimate": _known(self.estimate),
-            "low": _known(self.low),
-            "high": _known(self.high),
-            "n": self.n,
-        }
+        known = {k: v if math.isfinite(v) else None for k, v in self.columns().items()}
+        return {**known, "n": self.n}
 
     def __str__(self) -> str:
         if math.isnan(self.estimate):
@@ -136,7 +141,6 @@ def mean(values: Numbers, level: float = 0.95, *, unseen: bool = True) -> Estima
     Parameters
     ----------
     values : (R,) numbers or NaN.
-    level : of the interval.
     unseen : False gives Student's interval alone, which holds less often than it says where
         a few large values make much of the average.
     """
@@ -146,7 +150,8 @@ def mean(values: Numbers, level: float = 0.95, *, unseen: bool = True) -> Estima
     n = column.size
     if n == 0:
         return Estimate(math.nan, math.nan, math.nan, 0, level)
-    found = student(float(np.mean(column)), _spread(column), n, level)
+    spread = float(np.std(column, ddof=1)) if n > 1 else math.nan
+    found = student(float(np.mean(column)), spread, n, level)
     return with_unseen(found, column - found.estimate) if unseen else found
 
 
@@ -185,14 +190,6 @@ def student(
         return Estimate(middle, -math.inf, math.inf, n, level)
     reach = float(special.stdtrit(freedom, (1.0 + level) / 2.0)) * spread / math.sqrt(n)
     return Estimate(middle, middle - reach, middle + reach, n, level)
-
-
-def _spread(values: npt.NDArray[np.float64]) -> float:
-    return float(np.std(values, ddof=1)) if values.size > 1 else math.nan
-
-
-def _known(number: float) -> float | None:
-    return number if math.isfinite(number) else None
 
 
 def _check_level(level: Any) -> None:

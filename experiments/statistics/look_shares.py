@@ -35,7 +35,6 @@ def look_shares(table: Table, level: float = 0.95) -> tuple[LookShare, ...]:
     Parameters
     ----------
     table : with the columns `look` ("" where nothing was thrown) and `completed`, a row a rehearsal.
-    level : of each interval.
     """
     thrown, completed = table["look"].astype(str), table["completed"]
     times = thrown.value_counts()

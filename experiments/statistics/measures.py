@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import dataclasses
-from collections.abc import Mapping
 
 import numpy as np
 import numpy.typing as npt
@@ -130,8 +129,7 @@ def difference(
     """
     both = slice(min(len(first), len(second)))
     (mine, of_mine), (theirs, of_theirs) = (
-        (values[both], counts[both])
-        for values, counts in (column(table, measure, weights) for table in (first, second))
+        [part[both] for part in column(table, measure, weights)] for table in (first, second)
     )
     if measure.name in ("score", "catch_chance"):
         done, others = (_worked(table, measure)[both] for table in (first, second))
@@ -161,16 +159,3 @@ class ByChance:
 
     completed: dict[str, Estimate]
     less_first: dict[str, Estimate]
-
-    @classmethod
-    def of(cls, tables: Mapping[str, Table], level: float = 0.95) -> ByChance:
-        """From the rehearsals of plans that meet the same luck, the baseline first."""
-        chance, (first, *others) = MEASURES["catch_chance"], tables
-        found = {key: measured(table, chance, level=level) for key, table in tables.items()}
-        return cls(
-            {key: one.clipped(0.0, 1.0) for key, one in found.items()},
-            {
-                key: difference(tables[key], tables[first], chance, level=level).clipped(-1.0, 1.0)
-                for key in others
-            },
-        )

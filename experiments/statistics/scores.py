@@ -34,7 +34,6 @@ def worth(values: Numbers, completed: Numbers, level: float = 0.95) -> Estimate:
     ----------
     values : (R,) finite, 0 where not completed.
     completed : (R,) true and false.
-    level : of the interval.
     """
     column, done = np.asarray(values, float), np.asarray(completed, bool)
     found = mean(column, level, unseen=False)
@@ -69,7 +68,6 @@ def worth_of_changes(
     ----------
     values : (R,) finite.
     changes : (R,) how many more completed passes went into each, less those taken away.
-    level : of the interval.
     plain : what one more completed pass changes, if it was never seen.
     """
     column, net = np.asarray(values, float), np.asarray(changes, float)

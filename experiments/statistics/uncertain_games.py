@@ -16,7 +16,7 @@ from __future__ import annotations
 
 import dataclasses
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 
 import numpy as np
 import numpy.typing as npt
@@ -63,7 +63,6 @@ def solve_rehearsed(
     cells: Cells,
     seed: int,
     draws: int = 400,
-    paired: bool = True,
     level: float = 0.95,
     ends: tuple[float, float] | None = None,
 ) -> UncertainGame:
@@ -71,13 +70,11 @@ def solve_rehearsed(
 
     Parameters
     ----------
-    cells : for each row and column, (R,) results of rehearsals: true and false, or numbers.
+    cells : for each row and column, (R,) results of rehearsals: true and false, or numbers. Every
+        cell has the same ones, some perhaps fewer; they are drawn together, as common luck wants.
     seed : of the draws; the same gives the same answer.
     draws : how many times to solve the game again, for the intervals of the mixes. Where several
         mixes are as good, these tell how far the mix may wander, not how often they hold it.
-    paired : every cell has the same rehearsals, some perhaps fewer of them, and they are drawn
-        together, as common luck wants; otherwise each cell is drawn on its own.
-    level : of the intervals.
     ends : the least and the most that a rehearsal not seen may have come to; 0 and 1 for true and
         false, of numbers the least and the most seen if None.
 
@@ -95,17 +92,16 @@ def solve_rehearsed(
         raise ValueError(f"draws is {draws}; it must be at least 2")
     if ends is None:
         flags = all(c.dtype == np.bool_ for c in columns)
-        seen = [float(end) for c in columns for end in (np.min(c), np.max(c))]
-        ends = (0.0, 1.0) if flags else (min(seen), max(seen))
+        known = [float(end) for c in columns for end in (np.min(c), np.max(c))]
+        ends = (0.0, 1.0) if flags else (min(known), max(known))
+    columns = [c.astype(float) for c in columns]
     rng = np.random.Generator(np.random.Philox(seed))
     game = solve_game(np.reshape([np.mean(c, dtype=float) for c in columns], shape))
-    drawn = _Drawn(columns, paired, rng)
-    value = _value(drawn, game, ends, level)
+    value = _value(columns, game, rng, ends, level)
     # Not seen in one cell is not unseen in all: a coin for each, or no plan would lose by it.
     unseen = np.where(rng.random((draws, len(columns))) < 0.5, *ends)
-    matrices = np.concatenate(
-        [seen + rest * part for seen, rest, part in drawn.parts(draws, unseen)]
-    ).reshape(draws, *shape)
+    seen, rest = _drawn(columns, rng, draws)
+    matrices = (seen + rest * unseen).reshape(draws, *shape)
     rows, others = best_mixes(matrices), best_mixes(-matrices.transpose(0, 2, 1))
     losses = [exploit(matrix, game.row_mix, game.column_mix) for matrix in matrices]
     tails = [(1.0 - level) / 2.0, (1.0 + level) / 2.0]
@@ -124,56 +120,40 @@ def solve_rehearsed(
     )
 
 
-def _value(drawn: _Drawn, game: Game, ends: tuple[float, float], level: float) -> Estimate:
+def _value(
+    columns: list[npt.NDArray],
+    game: Game,
+    rng: np.random.Generator,
+    ends: tuple[float, float],
+    level: float,
+) -> Estimate:
     """The value, at least what the rows' mix is sure of and at most what the columns' concedes."""
-    least, most = [], []
-    for seen, rest, _ in drawn.parts(VALUE_DRAWS, np.zeros((VALUE_DRAWS, 1))):
-        worse, better = ((seen + rest * end).reshape(-1, *game.values.shape) for end in ends)
-        least.append((game.row_mix @ worse).min(axis=1))
-        most.append((better @ game.column_mix).max(axis=1))
+    seen, rest = _drawn(columns, rng, VALUE_DRAWS)
+    worse, better = ((seen + rest * end).reshape(-1, *game.values.shape) for end in ends)
     tail, value = (1.0 - level) / 2.0, game.value
-    rows, columns = game.values.shape
-    low = float(np.quantile(np.concatenate(least), tail / rows))
-    high = float(np.quantile(np.concatenate(most), 1.0 - tail / columns))
+    rows, others = game.values.shape
+    low = float(np.quantile((game.row_mix @ worse).min(axis=1), tail / rows))
+    high = float(np.quantile((better @ game.column_mix).max(axis=1), 1.0 - tail / others))
     # Weights add up to 1 but for their last bits, so an end may lie a hair outside.
-    low = min(max(low, ends[0]), value)
-    return Estimate(value, low, max(min(high, ends[1]), value), drawn.fewest, level)
+    low, high = min(max(low, ends[0]), value), max(min(high, ends[1]), value)
+    return Estimate(value, low, high, min(column.size for column in columns), level)
 
 
-class _Drawn:
-    """Averages of all cells over rehearsals drawn anew, apart from the one not seen."""
-
-    def __init__(self, columns: list[npt.NDArray], paired: bool, rng: np.random.Generator) -> None:
-        self._columns = [column.astype(float) for column in columns]
-        self._sizes = np.array([column.size for column in columns])
-        self._paired, self._rng = paired, rng
-        self.fewest = int(self._sizes.min())
-
-    def parts(self, draws: int, along: Floats) -> Iterator[tuple[Floats, Floats, Floats]]:
-        """What was seen, and the weight of what was not, each (k, cells); `along` in the same cuts."""
-        most = int(self._sizes.max())
-        step = max(1, AT_ONCE // most)
-        for start in range(0, draws, step):
-            k = min(step, draws - start)
-            seen, rest = self._together(k) if self._paired else self._apart(k)
-            yield seen, rest, along[start : start + k]
-
-    def _together(self, k: int) -> tuple[Floats, Floats]:
-        unseen = self._rng.exponential(size=(k, 1))
-        weights = self._rng.exponential(size=(k, int(self._sizes.max())))
-        sums = np.empty((k, len(self._columns)))
-        totals = np.empty_like(sums)
-        for size in np.unique(self._sizes):
-            here = np.flatnonzero(self._sizes == size)
+def _drawn(
+    columns: list[npt.NDArray], rng: np.random.Generator, draws: int
+) -> tuple[Floats, Floats]:
+    """(draws, cells) what was seen, and the weight of what was not, in rehearsals drawn anew."""
+    sizes = np.array([column.size for column in columns])
+    seen, rest = np.empty((2, draws, len(columns)))
+    step = max(1, AT_ONCE // int(sizes.max()))
+    for start in range(0, draws, step):
+        now = slice(start, start + step)
+        unseen = rng.exponential(size=(len(seen[now]), 1))
+        weights = rng.exponential(size=(len(seen[now]), int(sizes.max())))
+        for size in np.unique(sizes):
+            here = np.flatnonzero(sizes == size)
             part = weights[:, :size]
-            sums[:, here] = part @ np.stack([self._columns[i] for i in here], axis=1)
-            totals[:, here] = part.sum(axis=1, keepdims=True) + unseen
-        return sums / totals, unseen / totals
-
-    def _apart(self, k: int) -> tuple[Floats, Floats]:
-        seen, rest = np.empty((2, k, len(self._columns)))
-        for i, column in enumerate(self._columns):
-            weights = self._rng.exponential(size=(k, column.size + 1))
-            totals = weights.sum(axis=1)
-            seen[:, i], rest[:, i] = weights[:, 1:] @ column / totals, weights[:, 0] / totals
-        return seen, rest
+            totals = part.sum(axis=1, keepdims=True) + unseen
+            seen[now, here] = part @ np.stack([columns[i] for i in here], axis=1) / totals
+            rest[now, here] = unseen / totals
+    return seen, rest

@@ -10,8 +10,8 @@ from typing import Any
 import pandas as pd
 
 from experiments.errors import StallwiseError, known_keywords, one_of_text
-from experiments.running.common_luck import Size, rehearse_many
 from experiments.running.engine import ENGINE, Engine
+from experiments.running.precision import asked_n, rehearse_many
 from experiments.situations.asks import asked_first
 from experiments.situations.situation import Situation
 from experiments.statistics.comparison import (
@@ -24,8 +24,8 @@ from experiments.statistics.look_shares import LookShare, look_shares
 from experiments.statistics.measures import MEASURES, ByChance
 from experiments.statistics.tables import Table, data_frame
 from experiments.statistics.weights import Weights
-from experiments.studies.rehearse import DEFAULT_N, DEFAULT_SEED
-from experiments.studies.result import Result, by_chance, frame_of
+from experiments.studies.rehearse import DEFAULT_N
+from experiments.studies.result import DEFAULT_SEED, Result, by_chance, frame_of
 from experiments.words.looks import HEADS, look_lines, traps
 from experiments.words.measured import (
     chance_table,
@@ -174,13 +174,11 @@ def compare(
 
     Parameters
     ----------
-    situation : whose plans.
     plans : names of two or more, the baseline first; all of the situation if None, the one in
         use first.
     n : rehearsals of each plan; 4000 unless `within` is given.
     seed : the luck, the same for every plan.
     within : rehearse until the differences in completion are known to plus or minus this much.
-    weights : of the score.
     engine : how to run it, made by `experiments.running.engine.engine`.
 
     Raises
@@ -197,14 +195,15 @@ def compare(
         )
     done = rehearse_many(
         {plan: situation.with_setting("plan", plan) for plan in chosen},
-        Size.asked(n, within, DEFAULT_N),
+        asked_n(n, within, DEFAULT_N),
         seed,
+        within=within,
         measure=completion_differences,
         together=True,
         engine=engine,
     )
     found = compare_tables(done.tables, weights=weights, level=done.level)
-    return Compared(found, done.tables, situation=situation, seed=seed, **done.account)
+    return Compared(found, done.tables, **done.account(situation, seed))
 
 
 def names_among(names: Iterable[str], known: Iterable[str], what: str) -> list[str]:

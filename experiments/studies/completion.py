@@ -9,6 +9,7 @@ throws a careful thrower would choose. The field is larger than any: no line is 
 from __future__ import annotations
 
 import dataclasses
+import itertools
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import Any
@@ -20,7 +21,7 @@ from experiments.errors import known_keywords
 from experiments.situations.lineup import HANDS, side_left_open
 from experiments.situations.situation import Situation
 from experiments.statistics.estimates import proportion
-from experiments.studies.rehearse import DEFAULT_SEED
+from experiments.studies.result import DEFAULT_SEED
 from policies.cuts import Cut
 from policies.cuts.base import NOT_YET, SHAPES
 from policies.looks import Look, Looks
@@ -123,17 +124,19 @@ class Passing:
     @property
     def mark_bearing(self) -> float:
         """Where the mark stands at the start, deg from downfield, + to the right."""
-        mark = self.defence.mark
-        x, y = start_of_mark(mark.force, mark.angle, mark.distance, self.open_side)
-        return float(np.rad2deg(np.arctan2(x, y)))
+        return float(np.rad2deg(np.arctan2(*self._mark)))
 
     @property
     def covered(self) -> tuple[float, float]:
         """Lowest and highest bearing (deg) that a mark stops for a thrower who does not pivot."""
+        low, high = covered_sector(0.0, 0.0, *self._mark, 0.0, MarkBody())
+        return float(np.rad2deg(low)), float(np.rad2deg(high))
+
+    @property
+    def _mark(self) -> tuple[float, float]:
         mark = self.defence.mark
         x, y = start_of_mark(mark.force, mark.angle, mark.distance, self.open_side)
-        low, high = covered_sector(0.0, 0.0, x, y, 0.0, MarkBody())
-        return float(np.rad2deg(low)), float(np.rad2deg(high))
+        return x, y
 
 
 def pass_scene(
@@ -146,7 +149,6 @@ def pass_scene(
     distance, bearing : m and deg of the spot from the thrower; 0 is downfield, + to the right.
     run : of the receiver through the spot: "back" to the thrower, "away", or across the line of
         the throw "to the open side" or "to the break side".
-    passing : the rest.
 
     Raises
     ------
@@ -197,7 +199,6 @@ def by_throw(
     distances, bearings : m and deg of the spots, as in `pass_scene`.
     runs : the runs that are met there; "away" only from 35 m on, since a nearer one would begin
         beside the thrower.
-    passing : who throws to whom against what.
     n : rehearsals for each spot and run. seed : the same luck is met at every spot.
 
     Returns
@@ -206,17 +207,13 @@ def by_throw(
     were thrown at all), thought (the thrower's own estimate, mean), and a count for each outcome.
     """
     p = Passing() if passing is None else passing
-    bearings = list(bearings)
     rows = []
-    for distance in distances:
-        for bearing in bearings:
-            for run in runs:
-                if distance < NEAREST.get(run, 0.0):
-                    continue
-                scene, plan = pass_scene(distance, bearing, run, p)
-                record = rehearse(scene, plan, p.defence, np.arange(n), seed)
-                spot = {"distance_m": distance, "bearing_deg": bearing, "run": run}
-                rows.append(spot | _summary(record.columns()))
+    for distance, bearing, run in itertools.product(distances, bearings, runs):
+        if distance >= NEAREST.get(run, 0.0):
+            scene, plan = pass_scene(distance, bearing, run, p)
+            record = rehearse(scene, plan, p.defence, np.arange(n), seed)
+            spot = {"distance_m": distance, "bearing_deg": bearing, "run": run}
+            rows.append(spot | _summary(record.columns()))
     return pd.DataFrame(rows)
 
 
@@ -266,9 +263,7 @@ def _summary(table: dict[str, np.ndarray]) -> dict[str, float]:
     thrown = ~np.isnan(table["release_s"])
     found = proportion(int(np.count_nonzero(completed)), len(completed))
     return {
-        "estimate": found.estimate,
-        "low": found.low,
-        "high": found.high,
+        **found.columns(),
         "n": found.n,
         "thrown": int(np.count_nonzero(thrown)),
         "thought": float(np.nanmean(table["estimate"])) if thrown.any() else np.nan,

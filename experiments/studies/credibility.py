@@ -7,17 +7,17 @@ throwers say comes true, and completion by distance. Takes a few minutes.
 from __future__ import annotations
 
 from collections.abc import Iterable
+from itertools import product
 from pathlib import Path
 from typing import Any
 
 import numpy as np
 import pandas as pd
 
+from experiments.running.batch import play
 from experiments.situations.files import load, shipped
-from experiments.situations.lineup import line_up
 from experiments.situations.situation import Situation
 from experiments.studies.completion import Passing, by_throw
-from sim.rehearsing import rehearse
 
 MODEL = Path(__file__).parents[2] / "sim" / "MODEL.md"
 START, END = (
@@ -63,11 +63,7 @@ def log_of(
     situation: Situation, numbers: np.ndarray, seed: int
 ) -> tuple[pd.DataFrame, pd.DataFrame]:
     """The rows of some rehearsals of a situation, and what was called, waved off and thrown."""
-    ready = line_up(situation)
-    record = rehearse(
-        ready.scene, ready.offence, ready.defence, numbers, seed, judgements=ready.judgements
-    )
-    looks = ready.look_names
+    record, looks = play(situation, numbers, seed)
     return pd.DataFrame(record.columns(looks)), pd.DataFrame(record.events(looks))
 
 
@@ -98,13 +94,11 @@ def all_thrown(n: int = 200, seed: int = 815, names: Iterable[str] | None = None
     parts: list[pd.DataFrame] = []
     for name in names or shipped():
         start = load(name)
-        for level in ("elite", "club"):
-            for plan in start.plans:
-                for defence in start.defences:
-                    asked = start.with_setting("plan", plan).with_setting("defence", defence)
-                    _, thrown = played(at_level(asked, level), n, seed + len(parts))
-                    where = {"level": level, "situation": name, "plan": plan, "defence": defence}
-                    parts.append(thrown.assign(**where))
+        for level, plan, defence in product(("elite", "club"), start.plans, start.defences):
+            asked = start.with_settings({"plan": plan, "defence": defence})
+            _, thrown = played(at_level(asked, level), n, seed + len(parts))
+            where = {"level": level, "situation": name, "plan": plan, "defence": defence}
+            parts.append(thrown.assign(**where))
     return pd.concat(parts, ignore_index=True)
 
 
@@ -135,16 +129,10 @@ def possession_shape(n: int = 600, seeds: Iterable[int] = SEEDS) -> pd.DataFrame
     handlers = {p.name for p in start.attackers if p.role == "handler"}
     rows = [_shape(*played(start, n, seed), handlers) for seed in seeds]
     table = pd.DataFrame(rows)
-    out = pd.DataFrame(
-        {
-            "mean": table.mean(),
-            "se": table.std(ddof=1) / np.sqrt(len(table)),
-            "low": pd.Series({k: v[0] for k, v in BANDS.items()}),
-            "high": pd.Series({k: v[1] for k, v in BANDS.items()}),
-        }
-    ).loc[list(BANDS)]
-    out["inside"] = (out["mean"] >= out["low"]) & (out["mean"] <= out["high"])
-    return out
+    out = pd.DataFrame.from_dict(BANDS, orient="index", columns=["low", "high"])
+    out.insert(0, "mean", table.mean())
+    out.insert(1, "se", table.std(ddof=1) / np.sqrt(len(table)))
+    return out.assign(inside=out["mean"].between(out["low"], out["high"]))
 
 
 def _shape(rows: pd.DataFrame, thrown: pd.DataFrame, handlers: set[str]) -> dict[str, float]:
@@ -183,13 +171,13 @@ def by_distance(n: int = 400, seed: int = 5) -> pd.DataFrame:
     Flat to a run across into the open side; floated to a run away.
     """
     parts = []
-    for level in ("elite", "club", "novice"):
-        for shape, run, distances in (
-            ("flat", "to the open side", (5.0, 10.0, 15.0, 20.0, 25.0)),
-            ("floated", "away", (38.0,)),
-        ):
-            found = by_throw(distances, [20.0], (run,), Passing(level, shape=shape), n=n, seed=seed)
-            parts.append(found.assign(level=level, throw=f"{shape}, {run}"))
+    throws = (
+        ("flat", "to the open side", (5.0, 10.0, 15.0, 20.0, 25.0)),
+        ("floated", "away", (38.0,)),
+    )
+    for level, (shape, run, distances) in product(("elite", "club", "novice"), throws):
+        found = by_throw(distances, [20.0], (run,), Passing(level, shape=shape), n=n, seed=seed)
+        parts.append(found.assign(level=level, throw=f"{shape}, {run}"))
     return pd.concat(parts, ignore_index=True)
 
 

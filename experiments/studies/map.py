@@ -11,8 +11,8 @@ import numpy as np
 import pandas as pd
 
 from experiments.errors import SituationError, StallwiseError, known_keywords, one_of_text
-from experiments.running.common_luck import Size, rehearse_many
 from experiments.running.engine import ENGINE, Engine
+from experiments.running.precision import asked_n, rehearse_many
 from experiments.situations import formation
 from experiments.situations.grid import check_number
 from experiments.situations.lineup import line_up
@@ -20,8 +20,7 @@ from experiments.situations.situation import Situation
 from experiments.statistics.estimates import Estimate, mean, share
 from experiments.statistics.tables import Table
 from experiments.studies.compare import names_among
-from experiments.studies.rehearse import DEFAULT_SEED
-from experiments.studies.result import Result, columns_of
+from experiments.studies.result import DEFAULT_SEED, Result, table_of
 from experiments.words.measured import headline, number
 from experiments.words.text_table import TextTable
 from experiments.words.wording import UNITS, count, length, minus, percent, share_with_range
@@ -101,11 +100,9 @@ class Map(Result):
         """One row a place and force: shares with their ends, means with theirs."""
         rows = []
         for p in self.places:
-            row: dict[str, Any] = {"x_m": p.x, "y_m": p.y, "force": p.force, "n": p.n}
-            for name, found in p.found.items():
-                row |= columns_of(name, found)
-            rows.append({**row, "end_x_m": p.end_x, "end_y_m": p.end_y})
-        return pd.DataFrame(rows)
+            place = {"x_m": p.x, "y_m": p.y, "force": p.force, "n": p.n}
+            rows.append({**place, **p.found, "end_x_m": p.end_x, "end_y_m": p.end_y})
+        return table_of(rows)
 
     def answer(self) -> dict[str, Any]:
         places = [
@@ -219,14 +216,13 @@ def map_field(
             left_out.append((px, py, force, "; ".join(map(str, error.problems))))
     if not made:
         raise StallwiseError(f"the situation can be played at none of the places: {left_out[0][3]}")
-    done = rehearse_many(made, Size.asked(n, within, DEFAULT_N), seed, engine=engine)
+    n = asked_n(n, within, DEFAULT_N)
+    done = rehearse_many(made, n, seed, within=within, engine=engine)
     places = tuple(
         _place(spot, table, look, done.level)
         for spot, table in zip(spots, done.tables.values(), strict=True)
     )
-    return Map(
-        look, mirror, places, tuple(left_out), situation=situation, seed=seed, **done.account
-    )
+    return Map(look, mirror, places, tuple(left_out), **done.account(situation, seed))
 
 
 def _place(spot: tuple[float, float, str], table: Table, look: str, level: float) -> Place:

@@ -11,8 +11,8 @@ import numpy.typing as npt
 import pandas as pd
 
 from experiments.errors import StallwiseError, known_keywords
-from experiments.running.common_luck import Size, rehearse_many
 from experiments.running.engine import ENGINE, Engine
+from experiments.running.precision import asked_n, rehearse_many
 from experiments.situations.asks import ASKS
 from experiments.situations.grid import check_number
 from experiments.situations.situation import Situation
@@ -24,8 +24,7 @@ from experiments.statistics.tables import Table
 from experiments.statistics.uncertain_games import UncertainGame, solve_rehearsed
 from experiments.statistics.weights import Weights
 from experiments.studies.compare import names_among
-from experiments.studies.rehearse import DEFAULT_SEED
-from experiments.studies.result import Result
+from experiments.studies.result import DEFAULT_SEED, Result
 from experiments.words.looks import hardly_thrown
 from experiments.words.measured import headline, score_line, told, words_of
 from experiments.words.text_table import TextTable, stacked
@@ -45,7 +44,6 @@ class Matchup(Result):
     ----------
     plans, defences : the rows and the columns.
     measure : the payoff: the offence wants it high, the defence low.
-    weights : of the score.
     cells : the value of each plan (row) against each defence.
     solved : the mixes, with their uncertainty.
     looks : by plan and defence, which looks were thrown first, how often, what they completed.
@@ -184,7 +182,6 @@ def match_up(
 
     Parameters
     ----------
-    situation : whose plans and defences.
     plans, defences : names; all of the situation if None.
     n : rehearsals of each pair; 1000 unless `within` is given.
     seed : the luck, the same for every pair.
@@ -192,7 +189,6 @@ def match_up(
     measure : the value, a name of `experiments.statistics.measures.MEASURES` that is not better
         when it is less; by default what the situation asks about. A
         rehearsal without a value, such as the gain of a pass that failed, counts 0.
-    weights : of the score.
     draws : how many times the game is solved again for the intervals of the mixes.
     engine : how to run it, made by `experiments.running.engine.engine`.
 
@@ -216,43 +212,36 @@ def match_up(
     check_number(pairs)
     made = {f"{p} / {d}": situation.with_settings({"plan": p, "defence": d}) for p, d in pairs}
 
+    def results(table: Table) -> npt.NDArray:
+        # Of all rehearsals, so that one without a value counts 0.
+        return column(table, dataclasses.replace(chosen, of="all"), weighed)[0]
+
+    def value(table: Table, at: float) -> Estimate:
+        if chosen.share:
+            return share(results(table), at)
+        if chosen.name == "score" or chosen.of == "completed":
+            return worth(results(table), table["completed"].to_numpy(bool), at)
+        return mean(results(table), at)
+
     def values(tables: Mapping[str, Table], at: float) -> dict[str, Estimate]:
-        return {key: _value(table, chosen, weighed, at) for key, table in tables.items()}
+        return {key: value(table, at) for key, table in tables.items()}
 
     def in_rows(flat: list[Any]) -> list[list[Any]]:
         return [flat[k : k + len(theirs)] for k in range(0, len(flat), len(theirs))]
 
-    size = Size.asked(n, within, DEFAULT_N)
-    done = rehearse_many(made, size, seed, measure=values, level=level, engine=engine)
+    n = asked_n(n, within, DEFAULT_N)
+    done = rehearse_many(made, n, seed, within=within, measure=values, level=level, engine=engine)
     tables = list(done.tables.values())
-    results = [_results(table, chosen, weighed) for table in tables]
-    ends = _ends(results, chosen)
-    solved = solve_rehearsed(in_rows(results), seed, draws, level=done.level, ends=ends)
-    found = in_rows(list(values(done.tables, done.level).values()))
+    payoffs = [results(table) for table in tables]
+    ends = _ends(payoffs, chosen)
+    solved = solve_rehearsed(in_rows(payoffs), seed, draws, level=done.level, ends=ends)
+    found = in_rows([value(table, done.level) for table in tables])
     cells = tuple(tuple(row) for row in found)
     looks = {
         pair: look_shares(table, done.level) for pair, table in zip(pairs, tables, strict=True)
     }
-    return Matchup(
-        tuple(ours),
-        tuple(theirs),
-        chosen,
-        weighed,
-        cells,
-        solved,
-        looks,
-        situation=situation,
-        seed=seed,
-        **done.account,
-    )
-
-
-def _results(table: Table, measure: Measure, weights: Weights) -> npt.NDArray:
-    """(R,) the payoff of each rehearsal; 0 without a value."""
-    values, counts = column(table, measure, weights)
-    if measure.share:
-        return np.asarray(values, bool) & counts
-    return np.where(counts, np.asarray(values, float), 0.0)
+    sides, account = (tuple(ours), tuple(theirs)), done.account(situation, seed)
+    return Matchup(*sides, chosen, weighed, cells, solved, looks, **account)
 
 
 def _ends(results: Iterable[npt.NDArray], measure: Measure) -> tuple[float, float]:
@@ -262,12 +251,3 @@ def _ends(results: Iterable[npt.NDArray], measure: Measure) -> tuple[float, floa
     seen = [(float(np.min(column)), float(np.max(column))) for column in results]
     done = PLAIN if measure.name == "score" else 0.0
     return min(0.0, *(low for low, _ in seen)), max(done, *(high for _, high in seen))
-
-
-def _value(table: Table, measure: Measure, weights: Weights, level: float) -> Estimate:
-    results = _results(table, measure, weights)
-    if measure.share:
-        return share(results, level)
-    if measure.name == "score" or measure.of == "completed":
-        return worth(results, table["completed"].to_numpy(bool), level)
-    return mean(results, level)

@@ -11,22 +11,22 @@ import pandas as pd
 
 from experiments.errors import known_keywords
 from experiments.running.batch import rehearse_tape
-from experiments.running.common_luck import Size, rehearse_many
 from experiments.running.engine import ENGINE, Engine
 from experiments.running.given_policies import GivenRows
+from experiments.running.precision import asked_n, rehearse_many
 from experiments.situations.situation import Situation
 from experiments.statistics.estimates import Estimate, mean, share
 from experiments.statistics.look_shares import LookShare, look_shares
 from experiments.statistics.measures import MEASURES, measured
 from experiments.statistics.tables import Table, data_frame
-from experiments.studies.result import Result
+from experiments.studies.result import DEFAULT_SEED, Result
 from experiments.words.looks import HEADS, look_lines, traps
 from experiments.words.measured import BY_CHANCE, headline
 from experiments.words.text_table import TextTable
 from experiments.words.wording import count, estimate_lines, percent, share_with_range
 from sim.record import OUTCOMES, Tape
 
-DEFAULT_N, DEFAULT_SEED = 4000, 7
+DEFAULT_N = 4000
 ESTIMATES = ("completion", "goals", "gain_m", "off_centre", "trapped", "stall_at_release")
 
 
@@ -192,7 +192,7 @@ def rehearse(
         given = GivenRows(offence, defence)
         given.check_run(engine)
         engine = dataclasses.replace(engine, rows=given)
-    size = Size.asked(n, within, DEFAULT_N)
-    done = rehearse_many({"try": situation}, size, seed, engine=engine)
+    n = asked_n(n, within, DEFAULT_N)
+    done = rehearse_many({"try": situation}, n, seed, within=within, engine=engine)
     rows = done.tables["try"]
-    return Study(rows, offence, defence, situation=situation, seed=seed, **done.account)
+    return Study(rows, offence, defence, **done.account(situation, seed))

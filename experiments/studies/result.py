@@ -12,9 +12,11 @@ import pandas as pd
 from experiments.running.tasks import Run
 from experiments.situations.situation import Situation
 from experiments.statistics.estimates import Estimate
-from experiments.statistics.measures import ByChance
+from experiments.statistics.measures import MEASURES, ByChance, difference, measured
 from experiments.statistics.tables import Table
 from experiments.words.text_table import TextTable, as_text, plain
+
+DEFAULT_SEED = 7
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -80,8 +82,15 @@ class Result(abc.ABC):
 
 def by_chance(tables: Mapping[str, Table], level: float, *situations: Situation) -> ByChance | None:
     """Completion by the chance of the catch; None where play goes on after the first throw."""
-    single = all(situation.until == "throw" for situation in situations)
-    return ByChance.of(tables, level) if single else None
+    if any(situation.until != "throw" for situation in situations):
+        return None
+    chance, (first, *others) = MEASURES["catch_chance"], tables
+    found = {key: measured(table, chance, level=level) for key, table in tables.items()}
+    less = {key: difference(tables[key], tables[first], chance, level=level) for key in others}
+    return ByChance(
+        {key: one.clipped(0.0, 1.0) for key, one in found.items()},
+        {key: one.clipped(-1.0, 1.0) for key, one in less.items()},
+    )
 
 
 def frame_of(rows: Sequence[Mapping[str, Any]]) -> pd.DataFrame:
@@ -89,6 +98,10 @@ def frame_of(rows: Sequence[Mapping[str, Any]]) -> pd.DataFrame:
     return pd.json_normalize(plain(rows), sep="_")
 
 
-def columns_of(name: str, found: Estimate) -> dict[str, float]:
-    """The columns of an estimate: `name`, `name`_low and `name`_high."""
-    return {name: found.estimate, f"{name}_low": found.low, f"{name}_high": found.high}
+def table_of(rows: Sequence[Mapping[str, Any]]) -> pd.DataFrame:
+    """A table of rows that hold estimates: `name`, `name`_low and `name`_high."""
+    flat: list[dict[str, Any]] = [{} for _ in rows]
+    for row, out in zip(rows, flat, strict=True):
+        for name, cell in row.items():
+            out |= cell.columns(name, f"{name}_") if isinstance(cell, Estimate) else {name: cell}
+    return pd.DataFrame(flat)

@@ -10,8 +10,8 @@ from typing import Any
 import pandas as pd
 
 from experiments.errors import StallwiseError, known_keywords
-from experiments.running.common_luck import Size, rehearse_many
 from experiments.running.engine import ENGINE, Engine
+from experiments.running.precision import asked_n, rehearse_many
 from experiments.situations.asks import ASKS
 from experiments.situations.grid import check_number, key_of, numeric_setting
 from experiments.situations.lineup import line_up
@@ -21,8 +21,7 @@ from experiments.statistics.estimates import Estimate, share
 from experiments.statistics.measures import MAIN, MEASURES, Measure, measure_named, measured
 from experiments.statistics.subset_selection import Judge, stretch
 from experiments.statistics.weights import Weights
-from experiments.studies.rehearse import DEFAULT_SEED
-from experiments.studies.result import Result, columns_of
+from experiments.studies.result import DEFAULT_SEED, Result, table_of
 from experiments.words.measured import headline, margin_told, number, span, told, unit_of, words_of
 from experiments.words.text_table import TextTable
 from experiments.words.wording import count, percent
@@ -63,7 +62,6 @@ class Varied(Result):
     ----------
     settings : those that were varied.
     measure : what is drawn and judged.
-    weights : of the score.
     margin : a point worse than the best by no more than this counts as equally good.
     points : in the order of the values, the last setting changing fastest.
     """
@@ -91,20 +89,15 @@ class Varied(Result):
 
     def table(self) -> pd.DataFrame:
         """One row a point: its values, every measure with its interval, how far behind."""
+        paths = [setting.path for setting in self.settings]
         rows = []
         for point in self.points:
-            row: dict[str, Any] = {
-                setting.path: value
-                for setting, value in zip(self.settings, point.values, strict=True)
-            }
-            row["n"] = point.n
-            for name, found in point.found.items():
-                row |= columns_of(name, found)
+            row = {**dict(zip(paths, point.values, strict=True)), "n": point.n, **point.found}
             row["first_look"] = point.first_look.estimate
             if point.behind is not None:
-                row |= {**columns_of("behind", point.behind), "as_good": point.as_good}
+                row |= {"behind": point.behind, "as_good": point.as_good}
             rows.append(row)
-        return pd.DataFrame(rows)
+        return table_of(rows)
 
     def tables(self) -> dict[str, pd.DataFrame]:
         """The points."""
@@ -137,6 +130,7 @@ class Varied(Result):
     def told(self, units: str = "m") -> list[str | TextTable]:
         """The main measures at every point, and the window that is as good as the best."""
         s, judged = self.situation, self.best is not None
+        in_use = [(r, "nothing" if r.value is None else number(r.value)) for r in self.settings]
         shown = list(dict.fromkeys(("completed", self.measure.name, "gain_m", "off_centre_m")))
         heads = [
             *(setting.path.rsplit(".", 1)[-1] for setting in self.settings),
@@ -157,7 +151,7 @@ class Varied(Result):
             headline(s),
             f"{count(max(point.n for point in self.points))} rehearsals of each, all with the luck "
             f"of seed {self.seed}",
-            *(f"{r.path} in use: {_in_use(r.value)} {unit_of(r)}".rstrip() for r in self.settings),
+            *(f"{r.path} in use: {now} {unit_of(r)}".rstrip() for r, now in in_use),
             "",
             TextTable(heads, rows, left=0),
         ]
@@ -167,10 +161,6 @@ class Varied(Result):
                 f"As good as the best {near}: {span(self.window, unit_of(self.settings[0]))}"
             )
         return lines
-
-
-def _in_use(value: object) -> str:
-    return number(float(value)) if isinstance(value, (int, float)) else "nothing"
 
 
 @known_keywords
@@ -190,14 +180,12 @@ def vary(
 
     Parameters
     ----------
-    situation : with everything else as it is in it.
     values : by path of a setting, such as ``plans.strike.looks.0.release_offset``; one or two.
     n : rehearsals of each point; 1000 unless `within` is given.
     seed : the luck, the same at every point.
     within : rehearse until completion is known to plus or minus this much at every point.
     measure : what is judged and drawn, a name of `experiments.statistics.measures.MEASURES`; by
         default what the situation asks about.
-    weights : of the score.
     margin : a point worse than the best by no more than this counts as equally good; that of the
         measure if None.
     engine : how to run it, made by `experiments.running.engine.engine`.
@@ -225,8 +213,8 @@ def vary(
     changes = [dict(zip(paths, place, strict=True)) for place in places]
     keys = [key_of(change) for change in changes]
     made = dict(zip(keys, map(situation.with_settings, changes), strict=True))
-    size = Size.asked(n, within, DEFAULT_N)
-    done = rehearse_many(made, size, seed, together=True, engine=engine)
+    n = asked_n(n, within, DEFAULT_N)
+    done = rehearse_many(made, n, seed, within=within, together=True, engine=engine)
     near = chosen.margin if margin is None else margin
     behind: dict[str, Estimate] = {}
     best, good = "", set()
@@ -249,9 +237,7 @@ def vary(
         )
         for place, key, table in zip(places, keys, tables, strict=True)
     )
-    return Varied(
-        settings, chosen, worth, near, points, situation=situation, seed=seed, **done.account
-    )
+    return Varied(settings, chosen, worth, near, points, **done.account(situation, seed))
 
 
 def first_look(situation: Situation) -> str:

@@ -9,16 +9,16 @@ from typing import Any
 import pandas as pd
 
 from experiments.errors import StallwiseError, known_keywords
-from experiments.running.common_luck import Size, rehearse_many
 from experiments.running.engine import ENGINE, Engine
+from experiments.running.precision import asked_n, rehearse_many
 from experiments.situations.asks import ASKS
 from experiments.situations.setting_paths import spread_out
 from experiments.situations.situation import Situation
 from experiments.statistics.comparison import Comparison, compare_tables, completion_differences
 from experiments.statistics.measures import MEASURES, ByChance
 from experiments.statistics.weights import Weights
-from experiments.studies.rehearse import DEFAULT_SEED, Study
-from experiments.studies.result import Result, by_chance
+from experiments.studies.rehearse import Study
+from experiments.studies.result import DEFAULT_SEED, Result, by_chance
 from experiments.words.looks import looks_in_short, traps
 from experiments.words.measured import (
     chance_table,
@@ -131,7 +131,6 @@ def what_if(
         a place is two numbers, ``{"attackers.left.at": [-8, 31]}``.
     n : rehearsals of each; 1000 unless `within` is given, so that the answer comes at once.
     within : rehearse until the difference in completion is known to plus or minus this much.
-    weights : of the score.
 
     Raises
     ------
@@ -140,24 +139,23 @@ def what_if(
     RunError, StudyFolderError, RunInterrupted : as `experiments.running.runner.run`.
     """
     after = situation.with_settings(changes)
-    changed = {
-        situation.setting(path).path: (situation.setting(path).value, after.setting(path).value)
-        for path in spread_out(changes)
-    }
-    changed = {path: pair for path, pair in changed.items() if pair[0] != pair[1]}
+    settings = [situation.setting(path) for path in spread_out(changes)]
+    now = [(old, after.setting(old.path).value) for old in settings]
+    changed = {old.path: (old.value, value) for old, value in now if old.value != value}
     if not changed:
         raise StallwiseError("what if: nothing is changed; allowed: at least one other value")
     done = rehearse_many(
         {BEFORE: situation, AFTER: after},
-        Size.asked(n, within, DEFAULT_N),
+        asked_n(n, within, DEFAULT_N),
         seed,
+        within=within,
         measure=completion_differences,
         together=True,
         engine=engine,
     )
     before, then = (
-        Study(done.tables[key], situation=which, seed=seed, **done.account)
+        Study(done.tables[key], **done.account(which, seed))
         for key, which in ((BEFORE, situation), (AFTER, after))
     )
     found = compare_tables(done.tables, weights=weights, level=done.level)
-    return WhatIf(changed, before, then, found, situation=situation, seed=seed, **done.account)
+    return WhatIf(changed, before, then, found, **done.account(situation, seed))

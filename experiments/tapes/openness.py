@@ -19,6 +19,8 @@ from sim.ability import Ability
 from sim.compiling import entry
 from sim.machine_code import wanted
 
+CELL = 0.5  # distance between neighbouring points, m
+
 
 @dataclass(frozen=True)
 class Openness:
@@ -70,7 +72,6 @@ def openness(
     *,
     low: float | None = None,
     high: float | None = None,
-    cell: float = 0.5,
 ) -> Openness:
     """Who could be first at each point of the field.
 
@@ -80,7 +81,6 @@ def openness(
     abilities : one for each player, in the order of the tape.
     seconds : the instant.
     low, high : y between which the field is looked at, metres; None is the whole field.
-    cell : distance between neighbouring points, metres.
 
     Raises
     ------
@@ -96,9 +96,9 @@ def openness(
     back = tape.field.length + tape.field.end_zone
     low = -tape.field.end_zone if low is None else max(low, -tape.field.end_zone)
     high = back if high is None else min(high, back)
-    half = cell * np.floor(tape.field.half_width / cell)
-    x = np.arange(-half, half + cell / 2, cell)
-    y = np.arange(low + cell / 2, high, cell)
+    half = CELL * np.floor(tape.field.half_width / CELL)
+    x = np.arange(-half, half + CELL / 2, CELL)
+    y = np.arange(low + CELL / 2, high, CELL)
     places = np.asarray(tape.positions, dtype=float)[index]
     runs = np.asarray(tape.velocities, dtype=float)[index]
     arrivals = np.empty((len(abilities), len(y), len(x)))

@@ -80,13 +80,12 @@ def _typical(table: pd.DataFrame) -> Pick:
         if high - low > 1e-9:
             gap = np.abs(values - middle) / (high - low)
             distance += np.where(known, gap, np.nanmax(gap))
-    rehearsal = int(rows["rehearsal"].iloc[int(np.argmin(distance))])
-    why = (
-        f"rehearsal {rehearsal} is the typical one: the most common outcome is "
-        f"'{outcome}' ({counts[outcome]:,} of {len(table):,}), and of those this one is nearest "
-        "the middle in when and how far it was thrown, how free the receiver was and where it ended"
+    return _picked(
+        rows.iloc[int(np.argmin(distance))],
+        f"is the typical one: the most common outcome is '{outcome}' ({counts[outcome]:,} of "
+        f"{len(table):,}), and of those this one is nearest the middle in when and how far it was "
+        "thrown, how free the receiver was and where it ended",
     )
-    return Pick(rehearsal, why)
 
 
 def _best(table: pd.DataFrame) -> Pick:
@@ -98,22 +97,22 @@ def _best(table: pd.DataFrame) -> Pick:
     pool = goals if not goals.empty else caught
     row = pool.iloc[int(np.nanargmax(pool["gain_m"].to_numpy(dtype=float)))]
     end = "a goal" if bool(row["goal"]) else "completed"
-    rehearsal = int(row["rehearsal"])
-    why = f"rehearsal {rehearsal} is the best: {end}, with the most ground gained"
-    return Pick(rehearsal, f"{why} ({float(row['gain_m']):.1f} m)")
+    return _picked(row, f"is the best: {end}, with the most ground gained ({row['gain_m']:.1f} m)")
 
 
 def _worst(table: pd.DataFrame) -> Pick:
     failed = table[~table["completed"].astype(bool)]
     if failed.empty:
         row = table.iloc[int(np.nanargmin(table["gain_m"].to_numpy(dtype=float)))]
-        rehearsal = int(row["rehearsal"])
-        why = f"rehearsal {rehearsal} is the worst: nothing failed, and it gained least"
-        return Pick(rehearsal, f"{why} ({float(row['gain_m']):.1f} m)")
+        why = "is the worst: nothing failed, and it gained least"
+        return _picked(row, f"{why} ({row['gain_m']:.1f} m)")
     sure = failed["estimate"].to_numpy(dtype=float)
     row = failed.iloc[int(np.argmax(np.where(np.isfinite(sure), sure, -1.0)))]
-    rehearsal = int(row["rehearsal"])
-    why = f"rehearsal {rehearsal} is the worst: '{row['outcome']}'"
+    why = f"is the worst: '{row['outcome']}'"
     if np.isfinite(float(row["estimate"])):
         why += ", the failure that the thrower was most sure would be caught"
-    return Pick(rehearsal, why)
+    return _picked(row, why)
+
+
+def _picked(row: pd.Series, why: str) -> Pick:
+    return Pick(int(row["rehearsal"]), f"rehearsal {row['rehearsal']} {why}")

@@ -13,17 +13,8 @@ from experiments.statistics.comparison import Comparison
 from experiments.statistics.estimates import Estimate
 from experiments.statistics.measures import MEASURES, ByChance, Measure
 from experiments.statistics.weights import Weights
+from experiments.words import wording
 from experiments.words.text_table import TextTable
-from experiments.words.wording import (
-    UNITS,
-    amount_with_range,
-    force_words,
-    join,
-    kept_word,
-    minus,
-    share_with_range,
-    title_of,
-)
 
 # Tables of a situation file whose names mean nothing to a reader of a chart.
 _TABLES = (
@@ -33,7 +24,7 @@ _TABLES = (
 
 def words_of(measure: Measure, situation: Situation) -> str:
     """What a measure is called in a situation."""
-    return kept_word(situation) if measure.name == "completed" else measure.words
+    return wording.kept_word(situation) if measure.name == "completed" else measure.words
 
 
 def headline(
@@ -43,9 +34,9 @@ def headline(
     what = [situation.plan] if plan else []
     what += [f"against {situation.defence}"] if defence else []
     wind = f", wind {situation.wind.speed:g} m/s" if situation.wind.speed else ""
-    parts = [" ".join(what)] * bool(what) + [force_words(situation)] * force
+    parts = [" ".join(what)] * bool(what) + [wording.force_words(situation)] * force
     said = ", ".join(parts)
-    return f"{title_of(situation)}: {said}{wind}"
+    return f"{wording.title_of(situation)}: {said}{wind}"
 
 
 def score_line(weights: Weights) -> str:
@@ -106,16 +97,16 @@ def unit_of(setting: Setting) -> str:
 def told(found: Estimate, measure: Measure, units: str = "m") -> str:
     """A value with its range, such as '93.2 % (92.4 to 93.9)' or '0.951 (0.942 to 0.960)'."""
     if measure.share:
-        return share_with_range(found)
+        return wording.share_with_range(found)
     factor, unit = _unit(measure, units)
     signed = measure.name == "gain_m"
-    return amount_with_range(found, unit, factor=factor, signed=signed, digits=None)
+    return wording.amount_with_range(found, unit, factor=factor, signed=signed, digits=None)
 
 
 def told_difference(found: Estimate, measure: Measure, units: str = "m") -> str:
     """A difference with its range; of shares in percentage points."""
     factor, unit = (100.0, "points") if measure.share else _unit(measure, units)
-    return amount_with_range(found, unit, factor=factor, signed=True, digits=None)
+    return wording.amount_with_range(found, unit, factor=factor, signed=True, digits=None)
 
 
 def margin_told(margin: float, measure: Measure) -> str:
@@ -140,7 +131,7 @@ def in_a_sentence(found: Comparison, situation: Situation, units: str = "m") -> 
     by = f"{before} before, {after} after, {told_difference(gap, measure, units)}"
     if change.clear:
         return f"{way} {what}: {by}."
-    if gap.low > 0.0 or gap.high < 0.0:
+    if gap.sign != 0:
         return f"Perhaps {way.lower()} {what}: {by}; not certain, as one measure among several."
     return f"No difference seen: {what} {by}."
 
@@ -161,7 +152,7 @@ def chance_table(found: ByChance | None) -> list[TextTable]:
 
 def number(value: float) -> str:
     """A value of a setting, with a true minus sign."""
-    return minus(f"{value:.6g}")
+    return wording.minus(f"{value:.6g}")
 
 
 def span(values: Sequence[float], unit: str = "") -> str:
@@ -173,7 +164,7 @@ def span(values: Sequence[float], unit: str = "") -> str:
 
 def listed(values: Sequence[float], unit: str = "") -> str:
     """Values to three digits, such as '3, 4.5 and 7 m'."""
-    return in_unit(join([number(float(f"{value:.3g}")) for value in values]), unit)
+    return in_unit(wording.join([number(float(f"{value:.3g}")) for value in values]), unit)
 
 
 def in_unit(text: str, unit: str) -> str:
@@ -183,4 +174,4 @@ def in_unit(text: str, unit: str) -> str:
 
 
 def _unit(measure: Measure, units: str) -> tuple[float, str]:
-    return (UNITS[units], units) if measure.unit == "m" else (1.0, measure.unit)
+    return (wording.UNITS[units], units) if measure.unit == "m" else (1.0, measure.unit)

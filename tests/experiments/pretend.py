@@ -9,6 +9,7 @@ import os
 import signal
 import time
 from collections.abc import Mapping
+from pathlib import Path
 from typing import Any
 
 import numpy as np
@@ -17,7 +18,10 @@ import pandas as pd
 
 from experiments.errors import RunInterrupted
 from experiments.running.engine import Engine
+from experiments.running.frames import Packed, Rehearsals
+from experiments.running.manifest import read_manifest
 from experiments.running.runner import run
+from experiments.running.store import read_chunks
 from experiments.running.tasks import Task
 from experiments.statistics.tables import Table, data_frame
 
@@ -33,6 +37,20 @@ BASE = {"rate": 0.9, "gain": 8.0, "trapped": 0.2}
 def task(key: str = "one", n: int = 1000, seed: int = 7, **changes: Any) -> Task:
     """A task for `rows`."""
     return Task(key, {**BASE, **changes}, n, seed)
+
+
+def kept(folder: Path) -> dict[str, Rehearsals]:
+    """What the folder of a study has, finished or not, up to the first gap of each task."""
+    tables = {}
+    for index, told in enumerate(read_manifest(folder).tasks):
+        whole: list[Packed] = []
+        for first, part in read_chunks(folder, index, told.n):
+            if first != sum(before.rows for before in whole):
+                break
+            whole.append(part)
+        if whole:
+            tables[told.key] = Rehearsals(whole, sum(part.rows for part in whole))
+    return tables
 
 
 def luck(seed: int, ids: npt.NDArray[np.int64], purpose: int) -> npt.NDArray[np.float64]:

@@ -34,10 +34,10 @@ FEW, MANY = 4000, 400_000
 _PLAYED = """
 import numpy as np
 from experiments import load
-from experiments.running.batch import ENSEMBLE, rehearse_rows
+from experiments.running.batch import rehearse_rows
 situation = load("middle-reset")
-for first in range(0, {n}, ENSEMBLE):
-    rehearse_rows(situation, np.arange(first, min(first + ENSEMBLE, {n})), 7)
+for first in range(0, {n}, 4000):
+    rehearse_rows(situation, np.arange(first, min(first + 4000, {n})), 7)
 """
 _STUDIED = """
 import tempfile

@@ -2,7 +2,6 @@
 
 assumptions  which parameters, over which ranges
 screening    Morris screening: elementary effects
-reversal     at which value one plan stops being better
 analysis     the study
-result       the result
+result       the result, and at which value one plan stops being better
 """

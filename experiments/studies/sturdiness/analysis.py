@@ -9,8 +9,8 @@ import numpy as np
 import numpy.typing as npt
 
 from experiments.errors import StallwiseError, known_keywords
-from experiments.running.common_luck import Size, rehearse_many
 from experiments.running.engine import ENGINE, Engine
+from experiments.running.precision import asked_n, rehearse_many
 from experiments.running.tasks import Run
 from experiments.situations.asks import ASKS
 from experiments.situations.grid import Range, check_number, key_of
@@ -20,10 +20,9 @@ from experiments.statistics.measures import Measure, column, difference, measure
 from experiments.statistics.tables import Table
 from experiments.statistics.weights import Weights
 from experiments.studies.compare import names_among
-from experiments.studies.rehearse import DEFAULT_SEED
+from experiments.studies.result import DEFAULT_SEED
 from experiments.studies.sturdiness.assumptions import SPREAD, assumptions
-from experiments.studies.sturdiness.result import Sturdiness
-from experiments.studies.sturdiness.reversal import Turn
+from experiments.studies.sturdiness.result import Sturdiness, Turn
 from experiments.studies.sturdiness.screening import paths, screen
 
 DEFAULT_N = 2000
@@ -92,71 +91,60 @@ def sturdiness(
     ranges = assumptions(situation, over, spread)
     sought = paths(ranges, count, seed)
     check_number(list(sought))
-    size = Size.asked(n, within, DEFAULT_N)
+    n = asked_n(n, within, DEFAULT_N)
     two = {plan: situation.with_setting("plan", plan) for plan in pair}
-    asked = _Asked(two, chosen, weights or Weights(), seed, engine)
-    advice = asked.in_use(size, level)
+    rehearsed = _Rehearsed(two, chosen, weights or Weights(), seed, engine, (pair[0], pair[1]))
+    advice = rehearsed.in_use(n, within, level)
     # Statements about effects, sets and turns hold together with the level (Bonferroni).
     part = 1.0 - (1.0 - level) / 3.0
-    sets = [_point(ranges, row) for row in sought]
-    played = asked.played(sets, max(2, advice.n // SCREENED), "screening")
-    outcomes = np.stack([asked.ahead_by(tables) for tables in played])
-    changes = np.stack([asked.more_done(tables) for tables in played])
-    effects = screen(ranges, sought, outcomes, changes, seed, part)
+    sets = [dict(zip((r.path for r in ranges), map(float, row), strict=True)) for row in sought]
+    played = rehearsed.at(sets, max(2, advice.n // SCREENED), "screening")
+    ahead, more_done = (np.stack([*map(by, played)]) for by in (rehearsed.ahead, rehearsed.done))
+    effects = screen(ranges, sought, ahead, more_done, seed, part)
     strict = 1.0 - (1.0 - part) / len(sought)
     followed = [effect.range for effect in effects if effect.size > 0.0][:TURNS]
     return Sturdiness(
-        *asked.ordered,
+        *rehearsed.ordered,
         chosen,
-        asked.weights,
+        rehearsed.weights,
         advice,
         effects,
         sought,
-        tuple(asked.ahead_on_average(tables, strict) for tables in played),
-        asked.turns(followed, max(2, advice.n // TURNED), part),
+        tuple(rehearsed.difference(tables, strict) for tables in played),
+        rehearsed.turns(followed, max(2, advice.n // TURNED), part),
         ranges,
         situation=situation,
         seed=seed,
-        runs=tuple(asked.runs),
-        reached=asked.reached,
+        runs=tuple(rehearsed.runs),
+        reached=rehearsed.reached,
         level=level,
     )
 
 
-def _point(ranges: tuple[Range, ...], row: npt.NDArray[np.float64]) -> dict[str, float]:
-    return {r.path: float(value) for r, value in zip(ranges, row, strict=True)}
-
-
 @dataclasses.dataclass
-class _Asked:
-    """Rehearses the two plans at any point; `ahead` says which of them is better."""
+class _Rehearsed:
+    """The two plans rehearsed at any point, the one that looks better first."""
 
     situations: Mapping[str, Situation]
     measure: Measure
     weights: Weights
     seed: int
     engine: Engine
-    ahead: int = 1
+    ordered: tuple[str, str]
     reached: bool = True
     runs: list[Run] = dataclasses.field(default_factory=list)
 
-    @property
-    def ordered(self) -> tuple[str, str]:
-        """The plan that looks better, and the other."""
-        one, other = self.situations
-        return (one, other) if self.ahead > 0 else (other, one)
-
-    def in_use(self, size: Size, level: float) -> Estimate:
-        """The better plan less the other with everything as in use; sets `ahead`."""
+    def in_use(self, n: int | None, within: float | None, level: float) -> Estimate:
+        """The better plan less the other with everything as in use; sets which is better."""
 
         def measured(tables: Mapping[str, Table], at: float) -> dict[str, Estimate]:
-            one, other = (tables[plan] for plan in self.situations)
-            return {"difference": difference(one, other, self.measure, self.weights, at)}
+            return {"difference": self.difference(self._pair(tables), at)}
 
         done = rehearse_many(
             self.situations,
-            size,
+            n,
             self.seed,
+            within=within,
             measure=measured,
             together=True,
             level=level,
@@ -165,42 +153,38 @@ class _Asked:
         self.runs.append(done.run)
         self.reached = done.reached
         if measured(done.tables, done.level)["difference"].estimate < 0.0:
-            self.ahead = -1
-        better, other = (done.tables[plan] for plan in self.ordered)
-        return difference(better, other, self.measure, self.weights, done.level)
+            self.ordered = self.ordered[1], self.ordered[0]
+        return measured(done.tables, done.level)["difference"]
 
-    def played(self, points: list[dict[str, float]], n: int, part: str) -> list[Pair]:
+    def at(self, points: list[dict[str, float]], n: int, part: str) -> list[Pair]:
         """The tables of the better plan and the other at each point."""
         different = {key_of(point): point for point in points}
-        done = rehearse_many(
-            {
-                f"{plan}: {key}": situation.with_settings(point)
-                for key, point in different.items()
-                for plan, situation in self.situations.items()
-            },
-            Size(n),
-            self.seed,
-            engine=self.engine.part(part),
-        )
+        made = {
+            f"{plan}: {key}": situation.with_settings(point)
+            for key, point in different.items()
+            for plan, situation in self.situations.items()
+        }
+        done = rehearse_many(made, n, self.seed, engine=self.engine.part(part))
         self.runs.append(done.run)
-        one, other = self.ordered
-        tables = done.tables
-        keys = map(key_of, points)
-        return [(tables[f"{one}: {key}"], tables[f"{other}: {key}"]) for key in keys]
+        return [self._pair(done.tables, f": {key_of(point)}") for point in points]
 
-    def ahead_by(self, tables: Pair) -> npt.NDArray[np.float64]:
+    def _pair(self, tables: Mapping[str, Table], point: str = "") -> Pair:
+        better, other = (tables[f"{plan}{point}"] for plan in self.ordered)
+        return better, other
+
+    def ahead(self, tables: Pair) -> npt.NDArray[np.float64]:
         """(n,) by how much the better plan is ahead in each rehearsal."""
         mine, theirs = (column(table, self.measure, self.weights)[0] for table in tables)
         return mine.astype(float) - theirs.astype(float)
 
-    def more_done(self, tables: Pair) -> npt.NDArray[np.float64]:
+    def done(self, tables: Pair) -> npt.NDArray[np.float64]:
         """(n,) 1 where only the better plan was completed (or scored), -1 where only the other."""
         event = "goal" if self.measure.name == "goal" else "completed"
         mine, theirs = (table[event].to_numpy(float) for table in tables)
         return mine - theirs
 
-    def ahead_on_average(self, tables: Pair, level: float) -> Estimate:
-        """By how much the better plan is ahead."""
+    def difference(self, tables: Pair, level: float) -> Estimate:
+        """By how much the better plan is ahead on average."""
         return difference(*tables, self.measure, self.weights, level)
 
     def turns(self, ranges: list[Range], n: int, level: float) -> tuple[Turn, ...]:
@@ -208,10 +192,8 @@ class _Asked:
         if not ranges:
             return ()
         spots = [(r, value) for r in ranges for value in r.spaced(VALUES)]
-        played = self.played([{r.path: v} for r, v in spots], n, "turns")
+        played = self.at([{r.path: v} for r, v in spots], n, "turns")
         strict = 1.0 - (1.0 - level) / len(spots)
-        found = {
-            (r.path, v): self.ahead_on_average(tables, strict)
-            for (r, v), tables in zip(spots, played, strict=True)
-        }
-        return tuple(Turn(r, {v: found[r.path, v] for v in r.spaced(VALUES)}) for r in ranges)
+        found = [self.difference(tables, strict) for tables in played]
+        along = dict(zip(spots, found, strict=True))
+        return tuple(Turn(r, {v: along[r, v] for v in r.spaced(VALUES)}) for r in ranges)

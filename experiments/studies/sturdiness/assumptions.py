@@ -40,7 +40,6 @@ def assumptions(
 
     Parameters
     ----------
-    situation : whose settings.
     over : ranges by path; None for a plausible one. Without any, those of `GUESSED` that the
         situation has.
     spread : width of a plausible range as a share of the allowed one; it lies around the value

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import dataclasses
-from collections.abc import Sequence
+import itertools
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 import numpy as np
@@ -14,12 +15,61 @@ from experiments.situations.grid import Range
 from experiments.statistics.estimates import Estimate
 from experiments.statistics.measures import Measure
 from experiments.statistics.weights import Weights
-from experiments.studies.result import Result, columns_of
-from experiments.studies.sturdiness.reversal import HOLDS, OPEN, OVERTURNS, Turn, sign
+from experiments.studies.result import Result, table_of
 from experiments.studies.sturdiness.screening import STEP, Effect
 from experiments.words.measured import headline, listed, number, score_line, span, unit_of
 from experiments.words.text_table import TextTable
 from experiments.words.wording import join, minus, percent
+
+HOLDS, OPEN, OVERTURNS = "holds", "may fail", "overturns"
+
+
+@dataclasses.dataclass(frozen=True)
+class Turn:
+    """How far one plan is ahead of another as one parameter changes and the others stay in use.
+
+    Attributes
+    ----------
+    range : of the parameter.
+    differences : by value of the parameter, rising, each with its interval.
+    """
+
+    range: Range
+    differences: Mapping[float, Estimate]
+
+    @property
+    def verdict(self) -> str:
+        """Whether the plan is clearly behind at some value, is perhaps at some, or is never."""
+        return OVERTURNS if self.turned else OPEN if self.unclear else HOLDS
+
+    @property
+    def turned(self) -> tuple[float, ...]:
+        """Values at which the other plan is clearly better."""
+        return tuple(v for v, found in self.differences.items() if found.sign == -1)
+
+    @property
+    def unclear(self) -> tuple[float, ...]:
+        """Values at which neither is clearly better."""
+        return tuple(v for v, found in self.differences.items() if found.sign == 0)
+
+    @property
+    def crossings(self) -> tuple[float, ...]:
+        """Where the estimate changes sign, by straight lines between the values.
+
+        Where it is exactly 0 in between, which common luck can make it, the middle of that stretch.
+        """
+        found = []
+        uneven = [(v, e.estimate) for v, e in self.differences.items() if e.estimate != 0.0]
+        level = [v for v, e in self.differences.items() if e.estimate == 0.0]
+        for (left, a), (right, b) in itertools.pairwise(uneven):
+            if (a > 0.0) == (b > 0.0):
+                continue
+            between = [v for v in level if left < v < right]
+            if between:
+                found.append((between[0] + between[-1]) / 2.0)
+            else:
+                found.append(left + (right - left) * a / (a - b))
+        return tuple(found)
 
 
 @dataclasses.dataclass(frozen=True)
@@ -62,15 +112,14 @@ class Sturdiness(Result):
     @property
     def signs(self) -> dict[int, int]:
         """In how many sets of assumptions the better plan stays so (+1), may (0), does not (-1)."""
-        found = [sign(estimate) for estimate in self.tried]
+        found = [estimate.sign for estimate in self.tried]
         return {s: found.count(s) for s in (1, 0, -1)}
 
     def findings(self) -> list[str]:
         """In plain words: the advice, how often it holds, and what would reverse it."""
         found, sets = self.advice, self.signs
         ends = f"{found.low:+.3f} to {found.high:+.3f}, {100 * found.level:g} % interval"
-        clear = sign(found) != 0
-        words = "is better than" if clear else "looks better than, but not clearly,"
+        words = "is better than" if found.sign != 0 else "looks better than, but not clearly,"
         lines = [
             f"At the values in use, {self.better} {words} {self.other} in "
             f"{self.measure.words}: {minus(f'{found.estimate:+.3f} ({ends})')}.",
@@ -114,31 +163,28 @@ class Sturdiness(Result):
                 "low": e.range.low,
                 "high": e.range.high,
                 "unit": e.range.setting.unit,
-                **columns_of("effect", e.mean),
+                "effect": e.mean,
                 **_screened(e),
                 "verdict": self.verdicts.get(e.range.path, ""),
             }
             for e in self.effects
         ]
-        return pd.DataFrame(rows)
+        return table_of(rows)
 
     def tables(self) -> dict[str, pd.DataFrame]:
         """The assumptions; the values of those whose turn was looked for; the sets of all."""
         turns = [
-            (turn.range.path, value, d.estimate, d.low, d.high, d.n)
+            {"setting": turn.range.path, "value": v, **d.columns("difference"), "n": d.n}
             for turn in self.turns
-            for value, d in turn.differences.items()
+            for v, d in turn.differences.items()
         ]
         heads = ["setting", "value", "difference", "low", "high", "n"]
-        tried = [
-            (*point, d.estimate, d.low, d.high)
-            for point, d in zip(self.points, self.tried, strict=True)
-        ]
-        paths = [r.path for r in self.ranges]
+        sets = pd.DataFrame(self.points, columns=[r.path for r in self.ranges])
+        tried = pd.DataFrame([found.columns("difference") for found in self.tried])
         return {
             "assumptions": self.table(),
             "turns": pd.DataFrame(turns, columns=heads),
-            "tried": pd.DataFrame(tried, columns=[*paths, "difference", "low", "high"]),
+            "tried": pd.concat([sets, tried], axis="columns"),
         }
 
     def answer(self) -> dict[str, Any]:
@@ -202,8 +248,11 @@ class Sturdiness(Result):
 
 
 def _turned(turn: Turn, verb: str, values: Sequence[float], how: str) -> str:
-    where = listed(values, turn.range.setting.unit)
-    return f"{turn.range.path} alone {verb} overturn it: at {where} {how}{_crossing(turn)}."
+    """How one assumption alone overturns the advice, where the two are level, and what is in use."""
+    where, now = listed(values, turn.range.setting.unit), turn.range.now
+    level = f"; they are level near {listed(turn.crossings)}" if turn.crossings else ""
+    in_use = "" if now is None else minus(f" (in use: {now:g})")
+    return f"{turn.range.path} alone {verb} overturn it: at {where} {how}{level}{in_use}."
 
 
 def _screened(e: Effect) -> dict[str, float]:
@@ -227,12 +276,3 @@ def _turn_dict(turn: Turn | None) -> dict[str, Any]:
         "crosses_near": turn.crossings,
         "differences": [{"value": v, **d.as_dict()} for v, d in turn.differences.items()],
     }
-
-
-def _crossing(turn: Turn) -> str:
-    """Where the two are level, and what is in use."""
-    now = turn.range.now
-    in_use = "" if now is None else minus(f" (in use: {now:g})")
-    if not turn.crossings:
-        return in_use
-    return f"; they are level near {listed(turn.crossings)}{in_use}"

@@ -13,7 +13,7 @@ from __future__ import annotations
 
 import dataclasses
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 
 import numpy as np
 import numpy.typing as npt
@@ -77,8 +77,6 @@ def screen(
 
     Parameters
     ----------
-    ranges : of the parameters.
-    points : from `paths`.
     outcomes : (points, R) of each rehearsal at each point, on the same luck.
     changes : (points, R) the passes in it that were completed, or goals; see
         `experiments.statistics.scores.worth_of_changes`.
@@ -92,16 +90,17 @@ def screen(
     )
     count = len(points) // (len(ranges) + 1)
     each = 1.0 - (1.0 - level) / (len(ranges) * (count + 1))
-    effects = [
-        _effect(
-            r,
-            _elementary(points, outcomes, index, len(ranges)),
-            _elementary(points, changes, index, len(ranges)),
-            {key: STEP * float(np.ma.getdata(found[key])[index]) for key in MORRIS},
-            each,
-        )
-        for index, r in enumerate(ranges)
-    ]
+    effects = []
+    for index, r in enumerate(ranges):
+        effect, net = (_elementary(points, of, index, len(ranges)) for of in (outcomes, changes))
+        average = worth_of_changes(effect.mean(axis=0), net.mean(axis=0), each, PLAIN / len(effect))
+        single = [worth_of_changes(*path, each) for path in zip(effect, net, strict=True)]
+        # An average without sign of pure noise is sqrt(2/pi) of its standard error.
+        errors = effect.std(axis=1) / math.sqrt(max(effect.shape[1] - 1, 1))
+        noise = math.sqrt(2.0 / math.pi) * float(errors.mean())
+        size, spread, varies = (STEP * float(np.ma.getdata(found[key])[index]) for key in MORRIS)
+        matters = any(e.sign != 0 for e in (average, *single))
+        effects.append(Effect(r, average, size, spread, varies, noise, matters))
     return tuple(sorted(effects, key=lambda effect: -effect.size))
 
 
@@ -120,26 +119,3 @@ def _elementary(points: Floats, outcomes: Floats, index: int, parameters: int) -
     here = np.flatnonzero((steps != 0.0) & inside)
     changes = outcomes[here + 1] - outcomes[here]
     return changes * np.sign(steps[here])[:, np.newaxis]
-
-
-def _effect(
-    r: Range, elementary: Floats, changes: Floats, morris: Mapping[str, float], each: float
-) -> Effect:
-    average = worth_of_changes(
-        elementary.mean(axis=0), changes.mean(axis=0), each, PLAIN / len(elementary)
-    )
-    single = [
-        worth_of_changes(row, net, each) for row, net in zip(elementary, changes, strict=True)
-    ]
-    # An average without sign of pure noise is sqrt(2/pi) of its standard error.
-    errors = elementary.std(axis=1) / math.sqrt(max(elementary.shape[1] - 1, 1))
-    noise = math.sqrt(2.0 / math.pi) * float(errors.mean())
-    return Effect(
-        range=r,
-        mean=average,
-        size=morris["mu_star"],
-        size_spread=morris["mu_star_conf"],
-        varies=morris["sigma"],
-        noise=noise,
-        matters=any(e.low > 0.0 or e.high < 0.0 for e in (average, *single)),
-    )

@@ -142,15 +142,16 @@ class Tuned(Result):
                 **self._changes(entry),
                 "n": entry.n,
                 "measure": self.judge.measure.name,
-                **_parts("", entry.found),
-                **_parts("behind_", entry.behind),
+                **entry.found.columns(),
+                **entry.behind.columns("behind_estimate", "behind_"),
                 "as_good": entry.as_good,
                 "best": entry.best,
                 "in_use": entry.in_use,
                 "unsure": entry.unsure,
-                **_parts("fresh_", self.with_fresh_luck(entry) or UNKNOWN),
+                **fresh.columns("fresh_estimate", "fresh_"),
             }
             for entry in ordered
+            for fresh in [self.with_fresh_luck(entry) or UNKNOWN]
         ]
         return pd.DataFrame(rows)
 
@@ -221,7 +222,7 @@ class Tuned(Result):
         if self.best.in_use:
             lines.append("The settings in use are the best that was tried.")
         elif gain is not None:
-            doubt = "" if gain.low > 0.0 or gain.high < 0.0 else ", which may be due to luck"
+            doubt = "" if gain.sign != 0 else ", which may be due to luck"
             lines.append(
                 f"Against the settings in use that is {told_difference(gain, measure)}{doubt}."
             )
@@ -259,7 +260,3 @@ class Tuned(Result):
             *self.findings(),
             *(f"left out: {left_out}" for left_out in self.left_out),
         ]
-
-
-def _parts(prefix: str, found: Estimate) -> dict[str, float]:
-    return {f"{prefix}{part}": getattr(found, part) for part in ("estimate", "low", "high")}

@@ -9,14 +9,16 @@ search looks better than it is, so its estimate comes from rehearsals with fresh
 from __future__ import annotations
 
 import dataclasses
-from collections.abc import Iterable, Mapping, Sequence
+import math
+from collections.abc import Mapping, Sequence
 from dataclasses import field
 
 import numpy as np
 
 from experiments.errors import SituationError, StallwiseError, known_keywords
-from experiments.running.common_luck import Size, rehearse_many
 from experiments.running.engine import ENGINE, Engine
+from experiments.running.precision import asked_n, rehearse_many, tasks_of
+from experiments.running.runner import Runner
 from experiments.running.tasks import Run
 from experiments.situations.asks import ASKS
 from experiments.situations.grid import Range, key_of, range_of
@@ -26,14 +28,17 @@ from experiments.statistics.measures import difference, measure_named, measured
 from experiments.statistics.subset_selection import Judge
 from experiments.statistics.tables import Table
 from experiments.statistics.weights import Weights
-from experiments.studies.rehearse import DEFAULT_SEED
-from experiments.studies.tuning.race import looks_at, race
+from experiments.studies.result import DEFAULT_SEED
 from experiments.studies.tuning.result import Tried, Tuned
 
 DEFAULT_N = 2000
 MOST_SETTINGS = 4
 # A second round is made if some range has shrunk to this share of itself.
 SHRUNK = 0.8
+# Looks of a race to a number of rehearsals: at a quarter, at half, at the end.
+PARTS = (0.25, 0.5, 1.0)
+# Looks of a race to a precision; each doubles the rehearsals.
+FIRST, DOUBLINGS = 500, 5
 
 
 @known_keywords
@@ -85,22 +90,31 @@ def tune(
     count = points_for(len(chosen)) if points is None else points
     if count < 2:
         raise StallwiseError(f"points: found {count}; allowed: at least 2")
-    looks = looks_at(Size.asked(n, within, DEFAULT_N).n)
+    looks = looks_at(asked_n(n, within, DEFAULT_N))
     candidates = 1 + count + count // 2
     judged = measure_named(measure or ASKS[situation.asks])
     near = judged.margin if margin is None else margin
     judge = Judge(judged, weights or Weights(), candidates, near, len(looks) + 1, level)
-    search = _Search(situation, chosen, judge, looks, seed, within, engine)
-    search.round(1, design(chosen, count, seed), in_use=True)
+    now = tuple(r.now for r in chosen if r.now is not None)
+    in_use = now if len(now) == len(chosen) else None
+    search = _Search(situation, chosen, in_use, judge, looks, seed, within, engine)
+    search.round(1, [*([in_use] if in_use else []), *design(chosen, count, seed)])
     narrowed = search.narrowed(count)
     if narrowed is not None:
-        search.round(2, design(narrowed, count // 2, seed + 1), in_use=False)
+        search.round(2, design(narrowed, count // 2, seed + 1))
     return search.finished()
 
 
 def points_for(settings: int) -> int:
     """How many points are tried at first for so many settings, unless it is told."""
     return 8 + 8 * settings
+
+
+def looks_at(n: int | None) -> tuple[int, ...]:
+    """The numbers of rehearsals at which a race looks: up to n, or until it is precise."""
+    if n is None:
+        return tuple(FIRST * 2**k for k in range(DOUBLINGS + 1))
+    return tuple(sorted({max(1, math.ceil(part * n)) for part in PARTS}))
 
 
 def design(ranges: Sequence[Range], count: int, seed: int) -> list[tuple[float, ...]]:
@@ -119,10 +133,14 @@ def design(ranges: Sequence[Range], count: int, seed: int) -> list[tuple[float, 
 
 @dataclasses.dataclass
 class _Search:
-    """The rounds of a search and their results so far, each by the key of its values."""
+    """The rounds of a search and their results so far, each by the key of its values.
+
+    `in_use` are the values of the situation; None if one of them is not a number.
+    """
 
     situation: Situation
     ranges: tuple[Range, ...]
+    in_use: tuple[float, ...] | None
     judge: Judge
     looks: tuple[int, ...]
     seed: int
@@ -135,49 +153,45 @@ class _Search:
     left_out: list[str] = field(default_factory=list)
     runs: list[Run] = field(default_factory=list)
 
-    @property
-    def _now(self) -> str | None:
-        """The key of the settings in use; None if one of them is not a number."""
-        now = [r.now for r in self.ranges]
-        return None if None in now else self._key([v for v in now if v is not None])
+    def round(self, number: int, spots: list[tuple[float, ...]]) -> None:
+        """Race the spots against each other and against what is left of earlier rounds.
 
-    def _key(self, values: Iterable[float]) -> str:
-        return key_of({r.path: v for r, v in zip(self.ranges, values, strict=True)})
-
-    def _add(self, values: tuple[float, ...]) -> str | None:
-        key = self._key(values)
-        if key in self.values:
-            return None
-        changes = {r.path: v for r, v in zip(self.ranges, values, strict=True)}
-        try:
-            self.made[key] = self.situation.with_settings(changes)
-        except SituationError as error:
-            self.left_out.append(f"{key}: {'; '.join(map(str, error.problems))}")
-            return None
-        self.values[key] = values
-        return key
-
-    def round(self, number: int, spots: list[tuple[float, ...]], in_use: bool) -> None:
-        """Race the spots against each other and against what is left of earlier rounds."""
-        if in_use and self._now is not None:
-            spots = [tuple(float(r.now or 0.0) for r in self.ranges), *spots]
-        new = [key for key in map(self._add, spots) if key is not None]
-        if not new and not self.values:
+        The clearly worse drop out at each look, the others are rehearsed further.
+        """
+        new: dict[str, Situation] = {}
+        for values in spots:
+            point = {r.path: value for r, value in zip(self.ranges, values, strict=True)}
+            if (key := key_of(point)) in self.values:
+                continue
+            try:
+                new[key] = self.situation.with_settings(point)
+                self.values[key] = values
+            except SituationError as error:
+                self.left_out.append(f"{key}: {'; '.join(map(str, error.problems))}")
+        if not self.values:
             raise StallwiseError(f"no settings tried can be played: {self.left_out[0]}")
         if not new:
             return
-        done = race(
-            {key: self.made[key] for key in new},
-            self.looks,
-            self.judge,
-            self.seed,
-            against=self._alive(),
-            enough=self._enough,
-            engine=self.engine.part(f"round-{number}"),
-        )
-        self.tables |= done.tables
-        self.given_up |= set(done.given_up)
-        self.runs.append(done.run)
+        self.made |= new
+        rivals = self._alive()
+        sizes = dict.fromkeys(new, self.looks[0])
+        tasks = tasks_of(new, self.looks[0], self.seed)
+        with Runner(tasks, self.engine.part(f"round-{number}")) as runner:
+            for look in self.looks:
+                running = [key for key in new if key not in self.given_up]
+                if not running:
+                    break
+                sizes |= dict.fromkeys(running, look)
+                run = runner.extend(list(sizes.values()))
+                tables = {key: run.tables[key] for key in running}
+                everyone = {**rivals, **tables}
+                best = self.judge.best(everyone)
+                behind = self.judge.behind({**tables, best: everyone[best]}, best)
+                self.given_up |= {key for key in running if self.judge.worse(behind[key])}
+                if self._enough(everyone[best]):
+                    break
+        self.tables |= run.tables
+        self.runs.append(run)
 
     def _enough(self, table: Table) -> bool:
         if self.within is None:
@@ -216,18 +230,17 @@ class _Search:
                 key == best,
                 key in alive and not judge.worse(behind[key]),
                 key in alive and judge.unsure(behind[key]),
-                key == self._now,
+                self.values[key] == self.in_use,
             )
             for key, table in self.tables.items()
         )
         # Rehearsed with fresh luck, for what is best looks better than it is.
         pair = {"best": self.made[best]}
-        if self._now is not None and self._now != best and self._now in self.made:
-            pair["in use"] = self.made[self._now]
-        size = Size(len(self.tables[best]))
-        done = rehearse_many(pair, size, self.seed + 1, engine=self.engine)
+        in_use = [k for k, values in self.values.items() if values == self.in_use and k != best]
+        if in_use:
+            pair["in use"] = self.made[in_use[0]]
+        done = rehearse_many(pair, len(self.tables[best]), self.seed + 1, engine=self.engine)
         what, tables = (judge.measure, judge.weights), done.tables
-        in_use = "in use" in pair
         return Tuned(
             self.ranges,
             judge,

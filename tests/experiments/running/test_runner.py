@@ -97,7 +97,7 @@ def test_a_failure_in_a_worker_keeps_what_was_done(tmp_path):
         pytest.raises(RunError, match=r"rehearsals 600 to 699: ValueError"),
     ):
         run(tasks, Engine(rows=pretend.rows, executor=executor, chunk=100, folder=tmp_path))
-    left = load_study_rows(tmp_path, partial=True)["one"]
+    left = pretend.kept(tmp_path)["one"]
     assert pretend.same(left, pretend.rows(pretend.BASE, np.arange(len(left)), 7))
     assert len(left) >= 300
 
@@ -185,7 +185,7 @@ def test_ctrl_c_keeps_finished_chunks_and_says_so(tmp_path, answers_ctrl_c):
     tasks = [pretend.task(press_at=650)]
     with pytest.raises(RunInterrupted, match="stopped after 600 of 1,000 rehearsals"):
         run(tasks, Engine(rows=_press_ctrl_c_at, chunk=100, folder=tmp_path))
-    assert len(load_study_rows(tmp_path, partial=True)["one"]) == 600
+    assert len(pretend.kept(tmp_path)["one"]) == 600
     assert not read_manifest(tmp_path).finished
 
 
@@ -273,7 +273,7 @@ def test_killed_at_random_moments_and_resumed_is_the_same_study(tmp_path):
         os.kill(process.pid, signal.SIGKILL)
         process.communicate(timeout=60)
         _until_gone(process.pid)
-    kept = sum(len(t) for t in load_study_rows(tmp_path, partial=True).values())
+    kept = sum(len(t) for t in pretend.kept(tmp_path).values())
     assert 0 < kept < 1500, "the kills must leave something kept and something to do"
     with pytest.raises(StudyFolderError, match="not finished"):
         load_study_rows(tmp_path)

@@ -104,7 +104,7 @@ def test_a_chunk_that_is_missing_is_made_again(study):
     sorted(study.glob("rehearsals/*"))[1].unlink()
     with pytest.raises(StudyFolderError, match="not finished"):
         load_study_rows(study)
-    assert len(load_study_rows(study, partial=True)["one"]) == 100
+    assert len(pretend.kept(study)["one"]) == 100
     done = _run(study)
     assert (done.rehearsed, done.found) == (100, 200)
     assert pretend.same(load_study_rows(study)["one"], _expected(300))
@@ -341,7 +341,7 @@ def test_the_real_row_maker_needs_what_makes_a_game_of_a_file():
     """The line-up, the batch, the situation's parts and tables decide results; charts do not."""
     found = {name for name, _ in identity._imported("experiments.running.tasks", {"experiments"})}
     rooms = "experiments.situations."
-    wanted = {f"{rooms}{name}" for name in ("lineup", "situation", "model", "parts", "tables")}
+    wanted = {f"{rooms}{name}" for name in ("lineup", "situation", "parts", "tables")}
     assert wanted | {"experiments.running.batch"} <= found
     assert not any(name.startswith("experiments.charts") for name in found)
 
@@ -413,7 +413,7 @@ def test_a_full_disk_keeps_what_was_kept_and_goes_on_later(tmp_path, monkeypatch
     with pytest.raises(StudyFolderError, match=r"the disk is full.*run the same command again"):
         _run(tmp_path)
     monkeypatch.undo()
-    assert pretend.same(load_study_rows(tmp_path, partial=True)["one"], _expected(100))
+    assert pretend.same(pretend.kept(tmp_path)["one"], _expected(100))
     assert not list(tmp_path.rglob("*.part"))
     done = _run(tmp_path)
     assert (done.rehearsed, done.found) == (200, 100)

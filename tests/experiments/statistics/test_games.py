@@ -80,42 +80,41 @@ REPEATS = 150
 FEWEST = stats.binom.ppf(1e-4, REPEATS, 0.95)
 
 
-def _covered(name, paired, uneven=False, interval=None):
+def _covered(name, uneven=False, interval=None):
     rates, n = GAMES[name]
     truth, covered = solve_game(rates).value, 0
     for seed in range(REPEATS):
-        cells = list(map(list, _cells(rates, n, seed, common=paired)))
+        cells = list(map(list, _cells(rates, n, seed, common=True)))
         if uneven:
             cells[0][0] = cells[0][0][: n // 3]
-        value = (interval or _value)(cells, seed, paired)
+        value = (interval or _value)(cells, seed)
         # Most tables show no failure at all: drawn from them alone, there would be no width.
         assert interval is not None or value.high > value.low
         covered += value.low <= truth <= value.high
     return covered
 
 
-def _value(cells, seed, paired):
-    return solve_rehearsed(cells, seed, draws=2, paired=paired).value
+def _value(cells, seed):
+    return solve_rehearsed(cells, seed, draws=2).value
 
 
 @pytest.mark.slow
-@pytest.mark.parametrize("paired", [True, False])
 @pytest.mark.parametrize("name", GAMES)
-def test_the_interval_of_the_value_covers(name, paired):
+def test_the_interval_of_the_value_covers(name):
     """At a coverage of 0.95 fewer than FEWEST of 150 games have a probability of 1e-4."""
-    assert _covered(name, paired) >= FEWEST
+    assert _covered(name) >= FEWEST
 
 
 @pytest.mark.slow
 def test_the_interval_of_the_value_covers_cells_of_other_sizes():
-    assert _covered("one mixed solution", True, uneven=True) >= FEWEST
+    assert _covered("one mixed solution", uneven=True) >= FEWEST
 
 
 @pytest.mark.slow
 def test_the_plain_bootstrap_would_not_do_where_failures_are_rare():
     """So the test above can fail, and a failure not seen has to be drawn."""
 
-    def plain(cells, seed, paired):
+    def plain(cells, seed):
         rng = np.random.default_rng(seed)
         columns = np.array(cells, float)
         n = columns.shape[-1]
@@ -125,7 +124,7 @@ def test_the_plain_bootstrap_would_not_do_where_failures_are_rare():
         low, high = np.quantile(best, [0.025, 0.975])
         return Estimate(float(best.mean()), float(low), float(high), n)
 
-    assert _covered("failures are rare", True, interval=plain) < FEWEST
+    assert _covered("failures are rare", interval=plain) < FEWEST
 
 
 def test_a_value_has_a_width_where_no_failure_was_seen():
@@ -150,5 +149,4 @@ def test_cells_that_cannot_be_solved_are_refused():
         solve_rehearsed([[good, good], [good]], 1)
     with pytest.raises(ValueError, match="draws"):
         solve_rehearsed([[good]], 1, draws=1)
-    for paired in (True, False):
-        assert solve_rehearsed([[good, good[:3]]], 1, 5, paired).value.estimate == 1.0
+    assert solve_rehearsed([[good, good[:3]]], 1, 5).value.estimate == 1.0

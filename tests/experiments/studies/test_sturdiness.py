@@ -12,7 +12,7 @@ from experiments.situations.grid import range_of
 from experiments.statistics.estimates import Estimate
 from experiments.studies.compare import compare
 from experiments.studies.sturdiness.analysis import sturdiness
-from experiments.studies.sturdiness.reversal import HOLDS, OPEN, OVERTURNS, Turn, sign
+from experiments.studies.sturdiness.result import HOLDS, OPEN, OVERTURNS, Turn
 from tests.experiments.studies.invented import (
     HANDS,
     QUIET,
@@ -111,8 +111,8 @@ def test_sturdiness_finds_nothing_where_there_is_nothing() -> None:
         )
         wrong += (
             any(e.matters for e in found.effects)
-            or any(sign(d) != 0 for d in found.tried)
-            or any(sign(d) != 0 for t in found.turns for d in t.differences.values())
+            or any(d.sign != 0 for d in found.tried)
+            or any(d.sign != 0 for t in found.turns for d in t.differences.values())
         )
     assert wrong <= 4, "5 % of 20 is 1; more than 4 has a chance below 0.003"
 
