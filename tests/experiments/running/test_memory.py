@@ -15,8 +15,9 @@ from experiments.running.engine import Engine
 from experiments.situations.lineup import line_up
 from sim.record import OUTCOMES, Record, result_rows
 
-FEW, MANY = 4000, 200_000
-# Bytes. A study of 4,000 takes 340 MB; so one of 400,000 takes less than 1.3 times that.
+FEW, MANY = 4000, 100_000
+# Bytes, of rows that take twice as much as played ones. A study of 4,000 takes 210 MB; so one of 400,000
+# takes less than 1.3 times that.
 MOST = 250
 STATUS = Path("/proc/self/status")
 
