@@ -36,7 +36,7 @@ FOLDER = "STALLWISE_CACHE"  # where machine code is kept, if not in the user's c
 SUFFIX = ".code"
 # What our machine code calls that is not in it, as numba and the C library name it. Anything else would
 # be a call of nothing, since the compiler need not be at hand.
-TAKEN_FROM_C = {"numba_frexp": "frexp", "sqrt": "sqrt"}
+TAKEN_FROM_C = {"numba_frexp": "frexp", "sqrt": "sqrt", "floor": "floor", "ceil": "ceil"}
 ASKS = "numba_gil_release"  # called by code that asks Python for something, which it cannot here
 
 _HOME = Path(__file__).resolve().parent.parent

@@ -263,6 +263,38 @@ def test_an_error_in_code_from_elsewhere_comes_back() -> None:
     assert kept is not None and not list(kept.glob("*halves*")), "no digest covers its text"
 
 
+def gives_up(numbers, out):  # type: ignore[no-untyped-def]
+    """With a number that is known only then."""
+    if numbers[0] > 0.0:
+        raise ValueError("at", numbers[0])
+
+
+def test_an_error_has_the_words_that_were_written() -> None:
+    with pytest.raises(ValueError, match="at") as told:
+        compiling.entry(gives_up)(np.ones(3), np.zeros(1))
+    assert told.value.args == ("at",)
+
+
+def even(n: int) -> bool:
+    """By way of the other."""
+    return n == 0 or odd(n - 1)
+
+
+def odd(n: int) -> bool:
+    """And back."""
+    return n != 0 and even(n - 1)
+
+
+def in_a_circle(numbers, out):  # type: ignore[no-untyped-def]
+    """Two functions that call each other: numba's own engine links them, and there is none."""
+    out[0] = 1.0 if even(len(numbers)) else 0.0
+
+
+def test_what_is_found_nowhere_is_told_and_not_called() -> None:
+    with pytest.raises(NotImplementedError, match=r"compiled code cannot call .*even"):
+        compiling.entry(in_a_circle)(np.ones(3), np.zeros(1))
+
+
 def test_the_compiler_may_be_there_or_not() -> None:
     """What was kept finds all that it calls, whether numba is imported before, after or never."""
     program = (

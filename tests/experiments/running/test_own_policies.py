@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 import sys
+import time
 import tomllib
 from collections.abc import Iterator
 from concurrent.futures import ThreadPoolExecutor
@@ -22,7 +23,7 @@ from experiments.situations.files import loads, shipped_text
 from experiments.situations.lineup import line_up
 from policies import Look, Looks, Man, Mark, registry
 from policies.cuts import Dump, Strike
-from sim import machine_code
+from sim import machine_code, rulebook
 from sim.intent import run
 from sim.rulebook import cannot_compile
 
@@ -274,6 +275,18 @@ def test_a_rule_may_make_arrays_and_lists(monkeypatch: pytest.MonkeyPatch) -> No
     monkeypatch.setenv("STALLWISE_COMPILE", "0")
     plain = rehearse(situation, n=2, seed=3, defence=Collects())
     pd.testing.assert_frame_equal(plain.table, compiled.table, check_exact=True)
+
+
+def test_threads_that_ask_whether_a_rule_compiles_are_told_the_same(monkeypatch):
+    def fail(kind: type, as_part: bool) -> int:
+        time.sleep(0.05)
+        raise NotImplementedError("no such thing")
+
+    monkeypatch.setattr(rulebook, "compiled_rule", fail)
+    monkeypatch.setattr(rulebook, "_failures", {})
+    with ThreadPoolExecutor(3) as executor:
+        told = list(executor.map(lambda _: cannot_compile(Collects, as_part=False), range(3)))
+    assert all("no such thing" in one for one in told)
 
 
 def test_a_rule_that_prints_is_played_plain(capsys):
