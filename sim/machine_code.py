@@ -156,8 +156,8 @@ def _temporary() -> Path | None:
 
 def is_first() -> bool:
     """Whether the game is about to be compiled here for the first time; what is kept decides."""
-    kept = folder(rules=False)
-    return wanted() and (kept is None or next(kept.glob("*" + SUFFIX), None) is None)
+    where = folder(rules=False)
+    return wanted() and (where is None or next(where.glob("*" + SUFFIX), None) is None)
 
 
 @contextlib.contextmanager
@@ -167,12 +167,11 @@ def one_at_a_time() -> Iterator[None]:
     Otherwise each worker of the first study would compile the whole game for itself, at the same time.
     """
     with _in_this_process, contextlib.ExitStack() as held:
-        kept = folder(rules=False)
-        if fcntl is not None and kept is not None and not _holding:
-            with contextlib.suppress(
-                OSError
-            ):  # No locks there, or the folder is gone: each for itself.
-                lock = held.enter_context(open(kept / "compiling.lock", "ab"))
+        where = folder(rules=False)
+        if fcntl is not None and where is not None and not _holding:
+            # Without locks there, or without the folder by now: each for itself.
+            with contextlib.suppress(OSError):
+                lock = held.enter_context(open(where / "compiling.lock", "ab"))
                 fcntl.flock(lock, fcntl.LOCK_EX)
                 # Said, since a process forked meanwhile has the same file open.
                 held.callback(fcntl.flock, lock, fcntl.LOCK_UN)
@@ -181,7 +180,7 @@ def one_at_a_time() -> Iterator[None]:
         yield
 
 
-def kept(
+def kept_or_made(
     path: Path | None,
     read: Callable[[Path], T],
     make: Callable[[], T],
@@ -245,7 +244,7 @@ def address_of(name: str, build: Callable[[], Code], *, rules: bool, keep: bool)
             raise NotImplementedError(f"compiled code cannot call {names}")
         return code
 
-    return loaded(kept(where and where / (name + SUFFIX), _read, made, _content))
+    return loaded(kept_or_made(where and where / (name + SUFFIX), _read, made, _content))
 
 
 def _is_at_hand(name: str) -> bool:
@@ -291,7 +290,8 @@ def _get_ready() -> None:
     llvm.initialize_native_asmprinter()
     library = ctypes.CDLL("msvcrt" if os.name == "nt" else ctypes.util.find_library("m"))
     for name, ours in TAKEN_FROM_C.items():
-        llvm.add_symbol(name, ctypes.cast(getattr(library, ours), ctypes.c_void_p).value)
+        if llvm.address_of_symbol(name) is None:  # The compiler has its own.
+            llvm.add_symbol(name, ctypes.cast(getattr(library, ours), ctypes.c_void_p).value)
 
 
 def call(address: int, *arrays: np.ndarray) -> None:

@@ -109,7 +109,7 @@ def table_record() -> Any:
     It is unpacked once and then read from the folder of the machine code, where all processes share it.
     """
     where = machine_code.folder(rules=False)
-    return machine_code.kept(where and where / "flights.npy", _mapped, _record, _npy)
+    return machine_code.kept_or_made(where and where / "flights.npy", _mapped, _record, _npy)
 
 
 def _mapped(path: Path) -> Any:

@@ -137,7 +137,7 @@ def test_a_first_use_is_known_by_an_empty_folder(
 
 def keep(path: Path, make: Callable[[], bytes]) -> bytes:
     """Bytes kept as they are."""
-    return machine_code.kept(path, Path.read_bytes, make, bytes)
+    return machine_code.kept_or_made(path, Path.read_bytes, make, bytes)
 
 
 @pytest.mark.parametrize("folder", [True, False])
@@ -212,7 +212,9 @@ def test_a_damaged_file_is_made_anew(tmp_path: Path, spoil: Callable[[bytes], by
     path, code = tmp_path / "one.code", machine_code.Code("name", b"machine\ncode")
 
     def ask() -> machine_code.Code:
-        return machine_code.kept(path, machine_code._read, lambda: code, machine_code._content)
+        return machine_code.kept_or_made(
+            path, machine_code._read, lambda: code, machine_code._content
+        )
 
     assert ask()[:2] == code[:2]
     path.write_bytes(spoil(path.read_bytes()))
