@@ -46,13 +46,19 @@ def build(function: Callable[..., Any], signature: Any, fill: dict[str, Any] | N
 
 
 def entry(function: Callable[..., Any]) -> Callable[..., None]:
-    """The compiled copy of one of our functions of arrays that returns nothing, to be called."""
+    """The compiled copy of a function of arrays that returns nothing, to be called.
+
+    The arrays of all calls are of the same types and dimensions.
+    """
     name = f"{function.__module__}.{function.__qualname__}"
 
     def called(*arrays: np.ndarray) -> None:
         if function not in _entries:
             _entries[function] = machine_code.address_of(
-                name, lambda: build(function, _signature_of(arrays)), rules=False
+                name,
+                lambda: build(function, _signature_of(arrays)),
+                rules=False,
+                keep=is_ours(function),
             )
         machine_code.call(_entries[function], *arrays)
 

@@ -30,15 +30,19 @@ class Text(CPUCodeLibrary):  # type: ignore[misc]
         self._linking_libraries.append(library)
 
     def _all_called(self) -> list[Any]:
-        found: dict[int, Any] = {}
-        waiting = list(self._linking_libraries)
-        while waiting:
-            library = waiting.pop()
-            if id(library) not in found and library is not self:
-                found[id(library)] = library
+        """Each after all that call it: the linker leaves out what nothing has asked for so far."""
+        seen, found = set(), []
+
+        def visit(library: Any) -> None:
+            if id(library) not in seen:
+                seen.add(id(library))
                 if isinstance(library, Text):
-                    waiting += library._linking_libraries
-        return list(found.values())
+                    for called in library._linking_libraries:
+                        visit(called)
+                found.append(library)
+
+        visit(self)
+        return found[-2::-1]
 
     def _link(self, module: Any) -> None:
         for library in self._all_called():
@@ -61,12 +65,13 @@ class Text(CPUCodeLibrary):  # type: ignore[misc]
             self._link(self._final_module)
             self._optimize_final_module()
             self._final_module.verify()
+            module = self._final_module
             outside = frozenset(
-                function.name
-                for function in self._final_module.functions
-                if function.is_declaration and not function.name.startswith("llvm.")
+                value.name
+                for value in (*module.functions, *module.global_variables)
+                if value.is_declaration and not value.name.startswith("llvm.")
             )
-            return bytes(self._codegen._tm.emit_object(self._final_module)), outside
+            return bytes(self._codegen._tm.emit_object(module)), outside
 
 
 @register_pass(mutates_CFG=True, analysis_only=False)

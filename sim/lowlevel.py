@@ -16,7 +16,8 @@ from sim.compiling import replace
 def blank(rows: int, columns: int) -> Any:
     """An empty table (rows, columns) for the reckoning of one call; compiled, on the stack.
 
-    Both are constants. Nothing may keep the table: it is gone with the call.
+    Both are constants. Nothing may keep the table: it is gone with the call, and compiled, each
+    place in the text has one table a call, which a loop comes back to as it was left.
     """
     return np.empty((rows, columns))
 

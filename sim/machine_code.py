@@ -2,9 +2,10 @@
 
 The compiler takes half a second to import and half a minute to compile the game, so its work is kept:
 a file a function, in a folder whose name is a digest of all that decides it: every source of `sim`,
-for rules those of `policies` too, the versions of numba, numpy and Python, and the processor. Where
-that folder cannot be written (a read-only home), all is compiled anew by each process. So are rules
-from anywhere else, which may call what no digest covers.
+for rules those of `policies` too, the versions of numba, numpy and Python, what the environment tells
+numba, and the processor. Where that folder cannot be written (a read-only home, a full disk), all is
+compiled anew by each process. So are rules from anywhere else, which may call what no digest covers,
+and everything if a source was changed since it was imported.
 """
 
 from __future__ import annotations
@@ -21,7 +22,7 @@ from collections.abc import Callable, Iterable, Iterator
 from functools import cache
 from importlib.metadata import version
 from pathlib import Path
-from typing import Any, NamedTuple
+from typing import Any, NamedTuple, TypeVar
 
 import numpy as np
 
@@ -35,12 +36,14 @@ FOLDER = "STALLWISE_CACHE"  # where machine code is kept, if not in the user's c
 SUFFIX = ".code"
 # What our machine code calls that is not in it, as numba and the C library name it. Anything else would
 # be a call of nothing, since the compiler need not be at hand.
-TAKEN_FROM_C = {"numba_frexp": "frexp", "sqrt": "sqrt"}
+TAKEN_FROM_C = {"numba_frexp": "frexp", "sqrt": "sqrt", "floor": "floor", "ceil": "ceil"}
+ASKS = "numba_gil_release"  # called by code that asks Python for something, which it cannot here
 
 _HOME = Path(__file__).resolve().parent.parent
 _engines: list[Any] = []  # they own the code that was loaded
 _in_this_process = threading.RLock()
 _holding: list[Any] = []  # the lock against other processes, while it is held
+T = TypeVar("T")
 
 
 class Code(NamedTuple):
@@ -58,8 +61,8 @@ class Code(NamedTuple):
 
 
 def wanted() -> bool:
-    """Whether ensembles are played compiled; the environment can say no."""
-    return os.environ.get(OFF, "1") != "0"
+    """Whether ensembles are played compiled; the environment can say no, to us or to numba."""
+    return os.environ.get(OFF, "1") != "0" and os.environ.get("NUMBA_DISABLE_JIT", "0") in ("", "0")
 
 
 def _sources(rules: bool) -> Iterable[Path]:
@@ -77,24 +80,46 @@ def sources_digest(rules: bool = True) -> str:
     return digest.hexdigest()
 
 
+def _dates() -> list[tuple[str, int]]:
+    return [(str(path), path.stat().st_mtime_ns) for path in _sources(True)]
+
+
+_as_imported = _dates()
+
+
+@cache
+def _is_as_imported() -> bool:
+    """Whether the files are still those that this process runs: no upgrade under an open notebook.
+
+    Machine code of another text would be kept for, or played with, records of another layout.
+    """
+    return _dates() == _as_imported
+
+
 @cache
 def _our_files() -> frozenset[Path]:
     return frozenset(path.resolve() for path in _sources(True))
 
 
-def is_ours(function: Callable[..., Any]) -> bool:
-    """Whether the text of a function is covered by `sources_digest`, so that its code may be kept."""
-    return Path(function.__code__.co_filename).resolve() in _our_files()
+def is_ours(written: Callable[..., Any] | type) -> bool:
+    """Whether the text of a function or class is covered by `sources_digest`: its code may be kept."""
+    if isinstance(written, type):
+        file = getattr(sys.modules.get(written.__module__), "__file__", None)
+    else:
+        file = written.__code__.co_filename
+    return file is not None and Path(file).resolve() in _our_files()
 
 
 def folder(rules: bool = True) -> Path | None:
     """The folder of the machine code, made if need be; None where none can be written."""
-    home = os.environ.get(FOLDER) or os.environ.get("XDG_CACHE_HOME") or Path.home() / ".cache"
-    return _folder(sources_digest(rules), Path(home))
+    home = os.environ.get(FOLDER) or os.environ.get("XDG_CACHE_HOME") or "~/.cache"
+    path = os.path.expanduser(home)
+    base = None if path.startswith("~") else Path(path).absolute() / "stallwise"  # ~: has no home
+    return _folder(sources_digest(rules), base) if _is_as_imported() else None
 
 
 @cache
-def _folder(sources: str, home: Path) -> Path | None:
+def _folder(sources: str, base: Path | None) -> Path | None:
     import llvmlite.binding as llvm
 
     about = (
@@ -103,29 +128,36 @@ def _folder(sources: str, home: Path) -> Path | None:
         version("llvmlite"),
         np.__version__,
         sys.version,
+        *sorted(f"{name}={told}" for name, told in os.environ.items() if name.startswith("NUMBA_")),
+        llvm.get_process_triple(),
         llvm.get_host_cpu_name(),
         str(llvm.get_host_cpu_features().flatten()),
     )
     key = hashlib.sha256("\n".join(about).encode()).hexdigest()[:20]
-    for base in (home / "stallwise", Path(tempfile.gettempdir()) / f"stallwise-{_user()}"):
-        where = base / key
-        try:
-            where.mkdir(parents=True, exist_ok=True)
-            with tempfile.TemporaryFile(dir=where):
-                return where
-        except OSError:
-            continue
+    for place in (lambda: base, _temporary):
+        with contextlib.suppress(OSError):
+            found = place()
+            if found is not None:
+                (found / key).mkdir(parents=True, exist_ok=True)
+                with tempfile.TemporaryFile(dir=found / key):
+                    return found / key
     return None
 
 
-def _user() -> str:
-    return str(os.getuid()) if hasattr(os, "getuid") else os.environ.get("USERNAME", "user")
+def _temporary() -> Path | None:
+    """A folder of this user alone among the temporary ones, where anybody could lay machine code."""
+    user = str(os.getuid()) if hasattr(os, "getuid") else os.environ.get("USERNAME", "user")
+    base = Path(tempfile.gettempdir()) / f"stallwise-{user}"
+    base.mkdir(mode=0o700, exist_ok=True)
+    about = base.lstat()
+    mine = not hasattr(os, "getuid") or (about.st_uid == os.getuid() and not about.st_mode & 0o022)
+    return base if mine else None
 
 
 def is_first() -> bool:
     """Whether the game is about to be compiled here for the first time; what is kept decides."""
-    kept = folder(rules=False)
-    return wanted() and (kept is None or next(kept.glob("*" + SUFFIX), None) is None)
+    where = folder(rules=False)
+    return wanted() and (where is None or next(where.glob("*" + SUFFIX), None) is None)
 
 
 @contextlib.contextmanager
@@ -134,57 +166,105 @@ def one_at_a_time() -> Iterator[None]:
 
     Otherwise each worker of the first study would compile the whole game for itself, at the same time.
     """
-    kept = folder(rules=False)
-    with _in_this_process:
-        if fcntl is None or kept is None or _holding:
-            yield
-            return
-        with open(kept / "compiling.lock", "ab") as lock:
-            with contextlib.suppress(OSError):  # A file system without locks: each for itself.
+    with _in_this_process, contextlib.ExitStack() as held:
+        where = folder(rules=False)
+        if fcntl is not None and where is not None and not _holding:
+            # Without locks there, or without the folder by now: each for itself.
+            with contextlib.suppress(OSError):
+                lock = held.enter_context(open(where / "compiling.lock", "ab"))
                 fcntl.flock(lock, fcntl.LOCK_EX)
-            _holding.append(lock)
-            try:
-                yield
-            finally:
-                _holding.clear()  # The lock ends with the file, or with the process.
+                # Said, since a process forked meanwhile has the same file open.
+                held.callback(fcntl.flock, lock, fcntl.LOCK_UN)
+                _holding.append(lock)
+                held.callback(_holding.clear)
+        yield
 
 
-def kept_bytes(path: Path, make: Callable[[], bytes]) -> None:
-    """Have a file with what `make` gives, made by whichever process comes first."""
-    if path.exists():
-        return
+def kept_or_made(
+    path: Path | None,
+    read: Callable[[Path], T],
+    make: Callable[[], T],
+    content: Callable[[T], bytes],
+) -> T:
+    """What a file holds, made by whichever process comes first.
+
+    Parameters
+    ----------
+    path : None where nothing can be kept. read : raises OSError or ValueError if the file is missing or
+        damaged; then it is made anew. make : what is given back where the file cannot be written.
+    """
+    if path is None:
+        with _in_this_process:
+            return make()
+    with contextlib.suppress(OSError, ValueError):
+        return read(path)
     with one_at_a_time():
-        if not path.exists():
-            part = path.with_name(f"{path.name}.{os.getpid()}")
-            part.write_bytes(make())
-            os.replace(part, path)
+        with contextlib.suppress(OSError, ValueError):
+            return read(path)
+        made = make()
+        with contextlib.suppress(OSError, ValueError):
+            _write(path, content(made))
+            return read(path)  # what all others have
+        return made
 
 
-def address_of(name: str, build: Callable[[], Code], *, rules: bool) -> int:
-    """Where the machine code of one of our functions stands: taken from the folder, or built.
+def _write(path: Path, content: bytes) -> None:
+    """Write a file that is there whole or not at all, whatever happens on the way."""
+    path.parent.mkdir(parents=True, exist_ok=True)
+    part = path.with_name(f"{path.name}.{os.getpid()}")
+    try:
+        with open(part, "wb") as file:
+            file.write(content)
+            file.flush()
+            os.fsync(file.fileno())
+        os.replace(part, path)
+    finally:
+        part.unlink(missing_ok=True)
+
+
+def address_of(name: str, build: Callable[[], Code], *, rules: bool, keep: bool) -> int:
+    """Where the machine code of a function stands: taken from the folder, or built.
 
     Parameters
     ----------
     name : tells its code from all other. rules : whether it hangs on the text of `policies`, too.
+    keep : whether that, and `sim`, is all it hangs on, so that it may be kept.
 
     Raises
     ------
-    NotImplementedError : it calls what is at hand only where the compiler is.
+    NotImplementedError : it calls what is not at hand, or, if it is kept, not without the compiler.
     """
-    kept = folder(rules)
-    if kept is None:
-        return loaded(build())
+    where = folder(rules) if keep else None
 
-    def made() -> bytes:
-        symbol, code, outside = build()
-        if outside - TAKEN_FROM_C.keys():
-            raise NotImplementedError(f"{name} calls {', '.join(sorted(outside))}")
-        return symbol.encode() + b"\n" + code
+    def made() -> Code:
+        code = build()
+        lacks = {one for one in code.outside - TAKEN_FROM_C.keys() if where or not _is_at_hand(one)}
+        if lacks:
+            names = ", ".join(sorted("Python, as print does" if s == ASKS else s for s in lacks))
+            raise NotImplementedError(f"compiled code cannot call {names}")
+        return code
 
-    path = kept / (name + SUFFIX)
-    kept_bytes(path, made)
-    symbol, _, code = path.read_bytes().partition(b"\n")
-    return loaded(Code(symbol.decode(), code))
+    return loaded(kept_or_made(where and where / (name + SUFFIX), _read, made, _content))
+
+
+def _is_at_hand(name: str) -> bool:
+    """Whether code may call what has this name; else it would call the address 0, or wait forever."""
+    import llvmlite.binding as llvm
+
+    return name != ASKS and llvm.address_of_symbol(name) is not None
+
+
+def _content(made: Code) -> bytes:
+    content = made.symbol.encode() + b"\n" + made.code
+    return hashlib.sha256(content).hexdigest().encode() + b"\n" + content
+
+
+def _read(path: Path) -> Code:
+    digest, _, content = path.read_bytes().partition(b"\n")
+    if hashlib.sha256(content).hexdigest().encode() != digest:
+        raise ValueError(f"{path} is damaged")
+    symbol, _, code = content.partition(b"\n")
+    return Code(symbol.decode(), code)
 
 
 def loaded(made: Code) -> int:
@@ -210,7 +290,8 @@ def _get_ready() -> None:
     llvm.initialize_native_asmprinter()
     library = ctypes.CDLL("msvcrt" if os.name == "nt" else ctypes.util.find_library("m"))
     for name, ours in TAKEN_FROM_C.items():
-        llvm.add_symbol(name, ctypes.cast(getattr(library, ours), ctypes.c_void_p).value)
+        if llvm.address_of_symbol(name) is None:  # The compiler has its own.
+            llvm.add_symbol(name, ctypes.cast(getattr(library, ours), ctypes.c_void_p).value)
 
 
 def call(address: int, *arrays: np.ndarray) -> None:
@@ -256,4 +337,6 @@ def _raised(error: _Error) -> Exception:
     from numba import cloudpickle
 
     kind, arguments, _ = cloudpickle.loads(ctypes.string_at(error.pickled, error.size))
-    return kind(*(arguments or ()))  # type: ignore[no-any-return]
+    # What was known only as it happened stands there as a type of the compiler's.
+    known = [each for each in arguments or () if type(each).__module__ == "builtins"]
+    return kind(*known)  # type: ignore[no-any-return]

@@ -172,12 +172,12 @@ def compiled_rule(kind: type, as_part: bool) -> int:
     """
     key = (kind, as_part)
     if key not in _rules:
-        text = rule_text(kind)
-        if machine_code.is_ours(text):
-            name = f"{kind.__module__}.{kind.__qualname__}.{'part' if as_part else 'rule'}"
-            _rules[key] = machine_code.address_of(name, lambda: _build(kind, as_part), rules=True)
-        else:
-            _rules[key] = machine_code.loaded(_build(kind, as_part))
+        name = f"{kind.__module__}.{kind.__qualname__}.{'part' if as_part else 'rule'}"
+        # A class from elsewhere may have settings of its own, though its rule is one of ours.
+        keep = machine_code.is_ours(kind) and machine_code.is_ours(rule_text(kind))
+        _rules[key] = machine_code.address_of(
+            name, lambda: _build(kind, as_part), rules=True, keep=keep
+        )
     return _rules[key]
 
 
@@ -202,11 +202,12 @@ def cannot_compile(kind: type, as_part: bool) -> str:
     """Why a policy's rule cannot be compiled, with the line; empty if it can."""
     key = (kind, as_part)
     if key not in _failures:
-        _failures[key] = ""
+        why = ""
         try:
             compiled_rule(kind, as_part)
         except Exception as error:  # numba raises of many kinds, not all of one family
-            _failures[key] = f"the rule of {kind.__name__} cannot be compiled: {_said(error)}"
+            why = f"the rule of {kind.__name__} cannot be compiled: {_said(error)}"
+        _failures[key] = why  # Once it is known: another thread may be asking.
     return _failures[key]
 
 

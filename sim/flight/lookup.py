@@ -39,6 +39,7 @@ from collections.abc import Mapping
 from functools import lru_cache
 from importlib import resources
 from io import BytesIO
+from pathlib import Path
 from typing import Any, NamedTuple
 
 import numpy as np
@@ -107,17 +108,18 @@ def table_record() -> Any:
 
     It is unpacked once and then read from the folder of the machine code, where all processes share it.
     """
-    kept = machine_code.folder(rules=False)
-    if kept is None:
-        return _record()
+    where = machine_code.folder(rules=False)
+    return machine_code.kept_or_made(where and where / "flights.npy", _mapped, _record, _npy)
 
-    def made() -> bytes:
-        file = BytesIO()
-        np.save(file, _record())
-        return file.getvalue()
 
-    machine_code.kept_bytes(kept / "flights.npy", made)
-    return np.load(kept / "flights.npy", mmap_mode="r")
+def _mapped(path: Path) -> Any:
+    return np.lib.format.open_memmap(path, mode="r")
+
+
+def _npy(record: Any) -> bytes:
+    file = BytesIO()
+    np.save(file, record)
+    return file.getvalue()
 
 
 def _record() -> Any:

@@ -10,13 +10,22 @@ import pytest
 from experiments import load
 from experiments.situations.lineup import line_up
 from policies import looks
-from policies.picturing import Picture, foresee, lag_after, running_for, seen_late
+from policies.picturing import (
+    STRIDE,
+    UNSEEN,
+    Picture,
+    foresee,
+    lag_after,
+    running_for,
+    seen_late,
+)
 from policies.reading import HELD_UP, as_meant, way_round
-from sim import play, throwing
+from sim import perception, play, throwing
 from sim.ability import Ability
 from sim.flight import load_table
 from sim.intent import BACKHAND, FLAT, FLOATED, FOREHAND
 from sim.possession import Possession
+from sim.settings import describe_settings
 from sim.state import KNOTS
 from sim.throwing import release_offset, side_of
 
@@ -134,6 +143,14 @@ def test_a_defender_sees_a_run_later_at_its_start_and_never_sooner_than_tracking
     assert lags[:2] == [0.34, 0.34]
     assert 0.22 < lags[2] < 0.34
     assert lags[3] == 0.22
+
+
+def test_strides_are_as_long_as_said_however_late_somebody_sees() -> None:
+    """More than `UNSEEN` of them would find no room in the table, so they would be made longer."""
+    highest = {row["name"]: row["high"] for row in describe_settings(Ability)}
+    latest = highest["reaction"] * (1.0 + highest["reaction_spread"] * perception._MOST)
+    assert highest["tracking"] < latest
+    assert latest / STRIDE <= UNSEEN
 
 
 def test_how_long_somebody_has_run_is_read_off_the_sprint_law() -> None:

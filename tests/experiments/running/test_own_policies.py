@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 import sys
+import time
 import tomllib
 from collections.abc import Iterator
 from concurrent.futures import ThreadPoolExecutor
@@ -21,8 +22,10 @@ from experiments.running.engine import Engine
 from experiments.situations.files import loads, shipped_text
 from experiments.situations.lineup import line_up
 from policies import Look, Looks, Man, Mark, registry
-from policies.cuts import Strike
+from policies.cuts import Dump, Strike
+from sim import machine_code, rulebook
 from sim.intent import run
+from sim.rulebook import cannot_compile
 
 GUIDE = Path(__file__).parents[3] / "DEVELOPERS.md"
 SECTION = "## Write your own cut, plan, defence"
@@ -191,6 +194,30 @@ class Overreaches:
         return run(me.seen[me.slot + 1000].vx, 0.0)
 
 
+class Collects:
+    """Keeps what it sees in an array and in a list."""
+
+    @staticmethod
+    def decide(me: Any, s: Any) -> Any:
+        """Go the way that all go together, in two sums."""
+        speeds, ways = np.zeros(me.everybody), [me.seen[0].vx]
+        for q in range(me.everybody):
+            speeds[q] = me.seen[q].vy
+            ways.append(me.seen[q].vx)
+        return run(0.2 * sum(ways), 0.2 * speeds.sum())
+
+
+class Prints:
+    """Tells what it is about."""
+
+    @staticmethod
+    def decide(me: Any, s: Any) -> Any:
+        """Say so once."""
+        if me.now == 0.0 and me.slot == me.everybody - 1:
+            print("begins at", me.now)
+        return run(0.0, 0.0)
+
+
 class AsMethod:
     """Written as a method, which a rule is not."""
 
@@ -239,6 +266,53 @@ def test_a_rule_that_cannot_be_compiled_is_played_plain_with_a_warning():
     assert sum(study.outcomes.values()) == 1
     tape = study.tape(0)
     assert tape.row["end_x_m"] == study.table["end_x_m"][0]
+
+
+def test_a_rule_may_make_arrays_and_lists(monkeypatch: pytest.MonkeyPatch) -> None:
+    situation = load("middle-reset").with_setting("time_cap", 2.0)
+    assert not cannot_compile(Collects, as_part=False)
+    compiled = rehearse(situation, n=2, seed=3, defence=Collects())
+    monkeypatch.setenv("STALLWISE_COMPILE", "0")
+    plain = rehearse(situation, n=2, seed=3, defence=Collects())
+    pd.testing.assert_frame_equal(plain.table, compiled.table, check_exact=True)
+
+
+def test_threads_that_ask_whether_a_rule_compiles_are_told_the_same(monkeypatch):
+    def fail(kind: type, as_part: bool) -> int:
+        time.sleep(0.05)
+        raise NotImplementedError("no such thing")
+
+    monkeypatch.setattr(rulebook, "compiled_rule", fail)
+    monkeypatch.setattr(rulebook, "_failures", {})
+    with ThreadPoolExecutor(3) as executor:
+        told = list(executor.map(lambda _: cannot_compile(Collects, as_part=False), range(3)))
+    assert all("no such thing" in one for one in told)
+
+
+def test_a_rule_that_prints_is_played_plain(capsys):
+    situation = load("middle-reset").with_setting("time_cap", 1.0)
+    with pytest.warns(UserWarning, match=r"Python, as print does; it is played uncompiled"):
+        rehearse(situation, n=1, seed=3, defence=Prints())
+    assert capsys.readouterr().out == "begins at 0.0\n"
+
+
+def test_a_class_of_ones_own_is_not_taken_for_another_of_its_name_though_its_rule_is_ours():
+    """Each cell, and each notebook, may have a Mine, with other settings or of another cut."""
+
+    def two() -> Iterator[type]:
+        class Mine(Strike):
+            pass
+
+        yield Mine
+
+        class Mine(Dump):
+            pass
+
+        yield Mine
+
+    assert not [why for kind in two() if (why := cannot_compile(kind, as_part=True))]
+    folder = machine_code.folder()
+    assert folder is not None and not list(folder.glob("*Mine*"))
 
 
 def test_a_word_that_a_view_does_not_have_is_told_with_its_line():
