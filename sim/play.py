@@ -298,15 +298,13 @@ def move(g: Any, p: int) -> None:
         me.face = motion.turned(me.face, me.want_face, legs.turn_rate, tick)
         most = motion.speed_with_hips(ux, uy, me.face, body.top_speed, legs.backward)
     ux, uy = motion.limit(ux, uy, most)
-    me.x, me.y, me.vx, me.vy = motion.advance(
-        me.x, me.y, me.vx, me.vy, ux, uy, body.sprint_time, body.grip, tick
-    )
+    me.x, me.y, me.vx, me.vy = motion.advance(me, body, ux, uy, tick)
 
 
 def _fly_on(g: Any) -> None:
     play = g.play
     age = play.now - play.release_at
-    what, who, x, y, _ = contest.resolve(g, age)
+    what, who, x, y = contest.resolve(g, age)
     if what == contest.CAUGHT:
         _catch(g, who, age)
     elif what == contest.BLOCKED:
