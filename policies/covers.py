@@ -10,7 +10,7 @@ from policies.moves import inside, keep_with, length, unit
 from sim.elementary import bearing, turn_between
 from sim.intent import Intent, deny
 from sim.reach import reach_time
-from sim.settings import check_settings, setting
+from sim.settings import Checked, setting
 from sim.view import chance
 
 STANCES = (
@@ -40,7 +40,7 @@ LATE = 4.0  # count from which covers tighten, fully four later
 
 
 @dataclass(frozen=True)
-class Cover:
+class Cover(Checked):
     """Cover: takes one way of the attacker away, and cuts off the run that is seen."""
 
     stance: str = setting(
@@ -70,9 +70,6 @@ class Cover:
         unit="",
         doc="how far a handler's cover turns toward the dump by then",
     )
-
-    def __post_init__(self) -> None:
-        check_settings(self)
 
     @staticmethod
     def decide(me: Any, s: Any) -> Intent:

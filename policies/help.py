@@ -6,14 +6,14 @@ from dataclasses import dataclass
 from typing import Any
 
 from policies.moves import at_disc, length
-from sim.settings import check_settings, setting
+from sim.settings import Checked, setting
 
 OFF = ("nobody", "weak-handler", "downfield", "last-back")
 NOBODY, WEAK_HANDLER, DOWNFIELD, LAST_BACK = range(4)
 
 
 @dataclass(frozen=True)
-class Help:
+class Help(Checked):
     """Help: who poaches, how far off the own attacker, and from which count."""
 
     off: str = setting(
@@ -28,9 +28,6 @@ class Help:
         0.8, low=0.0, high=1.0, unit="", doc="how far from the own attacker toward the lane"
     )
     start: float = setting(0.0, low=0.0, high=10.0, unit="count", doc="from this count on")
-
-    def __post_init__(self) -> None:
-        check_settings(self)
 
 
 def helps(me: Any, off: float, start: float, wide: float, depth: float, man: int) -> bool:

@@ -39,7 +39,7 @@ from policies.who import code_of, resolve
 from sim import compiling
 from sim.intent import FLAT, FLOATED, NOTHING, WAVE_OFF, Intent, hold, run
 from sim.rulebook import Team, ask
-from sim.settings import check_settings, row_of, setting
+from sim.settings import Checked, row_of, setting
 
 OTHERS = ("hold", "clear", "under", "deep")
 HOLD, CLEAR, UNDER, DEEP = range(4)
@@ -74,7 +74,7 @@ class Look:
 
 
 @dataclass(frozen=True)
-class Looks:
+class Looks(Checked):
     """Looks: called in order, run, and thrown or waved off.
 
     The thrower calls the first look whose window of the count has come, sees it run, and throws when
@@ -115,9 +115,6 @@ class Looks:
     )  # fmt: skip
     fakes: int = setting(0, low=0, high=4, unit="", doc="fakes shown before a throw")
     reading: Reading = field(default_factory=Reading)
-
-    def __post_init__(self) -> None:
-        check_settings(self)
 
     def parts(self, names: Sequence[str]) -> list[Any]:
         """The cuts, one a look."""

@@ -14,7 +14,7 @@ from sim.intent import BACKHAND, FLOATED, FOREHAND, Intent, throw
 from sim.lowlevel import blank
 from sim.marking import gap_to_hands
 from sim.motion import Moving
-from sim.settings import check_settings, row_type, setting
+from sim.settings import Checked, row_type, setting
 from sim.state import KNOTS
 from sim.throwing import WITHOUT_ERRORS, Throw, release_offset, side_of, the_way
 
@@ -40,7 +40,7 @@ MORE_ROOM = 0.05  # share by which each second in the air beyond the first gives
 
 
 @dataclass(frozen=True)
-class Reading:
+class Reading(Checked):
     """How a thrower judges: the feel that comes of many throws (see MODEL.md, reliability)."""
 
     spread: float = setting(
@@ -83,9 +83,6 @@ class Reading:
         doc="share of floated throws kept where a defender should be first: they hang for everybody",
     )  # fmt: skip
     shift: float = setting(0.0, low=-3.0, high=3.0, unit="", doc="optimism, in log odds")
-
-    def __post_init__(self) -> None:
-        check_settings(self)
 
 
 ReadingRow = row_type("ReadingRow", Reading)

@@ -44,6 +44,13 @@ def setting(
     return dataclasses.field(default=default, metadata=metadata)
 
 
+class Checked:
+    """A settings dataclass that refuses values outside their ranges."""
+
+    def __post_init__(self) -> None:
+        check_settings(self)
+
+
 def check_settings(settings: Any) -> None:
     """Raise ValueError, in words a coach can act on, if a setting is outside its range."""
     for entry in dataclasses.fields(settings):
