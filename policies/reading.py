@@ -14,7 +14,7 @@ from sim.intent import BACKHAND, FLOATED, FOREHAND, Intent, throw
 from sim.lowlevel import blank
 from sim.marking import gap_to_hands
 from sim.motion import Moving
-from sim.settings import Checked, row_type, setting
+from sim.settings import Checked, setting, settings_type
 from sim.state import KNOTS
 from sim.throwing import WITHOUT_ERRORS, Throw, release_offset, side_of, the_way
 
@@ -85,7 +85,7 @@ class Reading(Checked):
     shift: float = setting(0.0, low=-3.0, high=3.0, unit="", doc="optimism, in log odds")
 
 
-ReadingRow = row_type("ReadingRow", Reading)
+ReadingRow = settings_type(Reading)
 
 
 def reading_in(row: Any) -> Any:

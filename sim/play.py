@@ -51,7 +51,7 @@ def begin(g: Any) -> None:
     play.call_look, play.call_who, play.call_at = -1, -1, -10.0
     play.was_look, play.was_who, play.call_side = -1, -1, ground.open_side
     play.outcome, play.stopper, play.events, play.fakes = -1, -1, 0, 0
-    play.release_at, play.begun_at, play.knot_step = math.inf, math.inf, 1.0
+    play.release_at, play.knot_step = math.inf, 1.0
     play.hand_x, play.hand_y, play.hand_z = 0.0, 0.0, throwing.CARRIED
     play.reach_x, play.reach_y, play.reach_z = 0.0, 0.0, throwing.CARRIED
     play.trapped_for, play.ended, play.flight_s, play.estimate = 0.0, 0.0, math.nan, math.nan

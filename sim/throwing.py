@@ -102,7 +102,6 @@ def wind_up(g: Any, slot: int, intent: Any) -> None:
     )
     play.reach_z = intent.height
     dx, dy = play.reach_x - play.hand_x, play.reach_y - play.hand_y
-    play.begun_at = play.now
     play.release_at = play.now + takes(g, slot, math.sqrt(dx * dx + dy * dy))
     me.ux, me.uy = 0.0, 0.0
 

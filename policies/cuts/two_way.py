@@ -6,10 +6,10 @@ import math
 from dataclasses import dataclass
 from typing import Any
 
-from policies.cuts.base import NOT_YET, Cut, side_of
+from policies.cuts.base import Cut, side_of
 from policies.cuts.resets import through
-from policies.moves import at_disc, length, nearest_defender, open_speed, sprint
-from sim.elementary import cos, sin
+from policies.cuts.strike import across
+from policies.moves import at_disc, length, nearest_defender
 from sim.intent import Intent
 from sim.reach import reach_time
 from sim.settings import setting
@@ -44,15 +44,7 @@ class TwoWay(Cut):
             me.memory[WAY] = 1.0 if better > 0.0 else -1.0
         if me.memory[WAY] < 0.0:
             return through(me, side * s.wide, -s.back, s.pace)
-        crossed = NOT_YET
-        if open_speed(me) > 0.5:
-            crossed = me.to_open / open_speed(me)
-            if me.down < 0.5 * s.depth:
-                crossed = min(crossed, -0.1)
-        bend = max(me.vy, 0.0) ** 2 / (2.0 * me.grip)
-        if me.down + bend >= s.depth:
-            return sprint(me, 1.0, 0.0, s.pace, crossed)
-        return sprint(me, sin(s.angle), cos(s.angle), s.pace, crossed)
+        return across(me, s, 1.0)
 
 
 def going(me: Any, x: float, y: float) -> float:
