@@ -12,7 +12,7 @@ import math
 from typing import Any, NamedTuple
 
 from sim.elementary import logistic
-from sim.luck import Purpose, normal, uniform
+from sim.luck import Purpose, capped_normal, uniform
 from sim.motion import meet
 from sim.perception import disc_at, notices_throw_after
 from sim.reach import may_reach, reach_time
@@ -22,7 +22,6 @@ from sim.state import KNOTS
 NOBODY, CAUGHT, BLOCKED, DROPPED = 0, 1, 2, 3
 _FAR = 1e9
 _CATCH, _CONTEST, _FLIGHT = int(Purpose.CATCH), int(Purpose.CONTEST), int(Purpose.FLIGHT)
-_MOST = 2.5
 _CROWDED = 0.15  # m, a rival hand as near to the disc as this makes it a crowd
 _LAYS_OUT = 32  # the draws of those who lay out come after those of the hands
 
@@ -34,14 +33,9 @@ def read_flight(g: Any) -> None:
         me = g.players[q]
         me.tried, me.plays = 0, 0
         me.notice_at = play.now + notices_throw_after(g, q)
-        nth = play.throws
-        me.judge_x = side * _capped(normal(g.luck, _FLIGHT, nth, 3 * q))
-        me.judge_y = _capped(normal(g.luck, _FLIGHT, nth, 3 * q + 1))
-        me.judge_t = _capped(normal(g.luck, _FLIGHT, nth, 3 * q + 2))
-
-
-def _capped(value: float) -> float:
-    return min(max(value, -_MOST), _MOST)
+        me.judge_x = side * capped_normal(g.luck, _FLIGHT, play.throws, 3 * q)
+        me.judge_y = capped_normal(g.luck, _FLIGHT, play.throws, 3 * q + 1)
+        me.judge_t = capped_normal(g.luck, _FLIGHT, play.throws, 3 * q + 2)
 
 
 def choose_meetings(g: Any) -> None:

@@ -82,6 +82,13 @@ def side_of(hand: float, kind: int) -> float:
     return hand if kind == FOREHAND else -hand
 
 
+def gather(g: Any) -> None:
+    """Take the disc in to the chest, at once."""
+    play = g.play
+    play.hand_x, play.hand_y, play.hand_z = 0.0, 0.0, CARRIED
+    play.reach_x, play.reach_y, play.reach_z = 0.0, 0.0, CARRIED
+
+
 def wind_up(g: Any, slot: int, intent: Any) -> None:
     """Begin a throw, if the player with the disc may: not sooner after the catch than it takes."""
     play, me, body, legs = g.play, g.players[slot], g.body[slot], g.laws.legs
