@@ -10,6 +10,7 @@ from __future__ import annotations
 import math
 from typing import Any
 
+from sim import compiling
 from sim.motion import Moving, moving
 
 
@@ -30,11 +31,13 @@ def hold_up(g: Any) -> None:
 
 def give_way(first: Moving, second: Moving, apart: float, tick: float) -> tuple[Moving, Moving]:
     """Two runners once whoever brings the speed at which they meet has given way."""
-    dx, dy = second.x - first.x, second.y - first.y
+    x, y, vx, vy = first
+    other_x, other_y, wx, wy = second
+    dx, dy = other_x - x, other_y - y
     far2 = dx * dx + dy * dy
     if far2 > 4.0 or far2 <= 0.0:
         return first, second
-    over_x, over_y = second.vx - first.vx, second.vy - first.vy
+    over_x, over_y = wx - vx, wy - vy
     nearing = -(dx * over_x + dy * over_y)
     if nearing <= 0.0:
         return first, second
@@ -44,16 +47,14 @@ def give_way(first: Moving, second: Moving, apart: float, tick: float) -> tuple[
         return first, second
     far = math.sqrt(far2)
     nx, ny = dx / far, dy / far
-    ours, theirs = first.vx * nx + first.vy * ny, second.vx * nx + second.vy * ny
+    ours, theirs = vx * nx + vy * ny, wx * nx + wy * ny
     share = 1.0 - max(far - apart, 0.0) / tick / (ours - theirs)
     if share <= 0.0:
         return first, second
     common = min(max(0.0, theirs), ours) if ours > 0.0 else ours
     one, other = (common - ours) * share, (common - theirs) * share
-    return (
-        Moving(first.x, first.y, first.vx + one * nx, first.vy + one * ny),
-        Moving(second.x, second.y, second.vx + other * nx, second.vy + other * ny),
-    )
+    first = Moving(x, y, vx + one * nx, vy + one * ny)
+    return first, Moving(other_x, other_y, wx + other * nx, wy + other * ny)
 
 
 def go_round(g: Any, slot: int, ux: float, uy: float) -> tuple[float, float]:
@@ -118,3 +119,6 @@ def beside(
     wx, wy = ux + nx * turn * speed, uy + ny * turn * speed
     scale = speed / math.sqrt(wx * wx + wy * wy)
     return wx * scale, wy * scale
+
+
+compiling.write_out(give_way)  # of every two players in every tick

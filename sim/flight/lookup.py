@@ -171,10 +171,14 @@ def place(nodes, value):
 
 def place_distance(table, top, asked):
     """The same for a distance in a lane with reach `top`, whose last node lies at the reach."""
-    asked, low = min(asked, top), 0
+    if asked > top:
+        asked = top
+    low = 0
     while low < len(table.distances) - 2 and table.distances[low + 1] < asked:
         low += 1
-    end = min(table.distances[low + 1], top)
+    end = table.distances[low + 1]
+    if end > top:
+        end = top
     return low, (asked - table.distances[low]) / (end - table.distances[low])
 
 
@@ -299,7 +303,7 @@ def lay_out(
     last = len(knots) - 1
     for k in range(last + 1):
         u = landing * k / last
-        v = min(u, 1.0)
+        v = u if u < 1.0 else 1.0
         knots[k, 0] = along_power(blend[0], 0, v)
         knots[k, 1] = along_power(blend[0], 1, v)
         knots[k, 2] = height + along_power(blend[0], 2, v)
@@ -343,7 +347,9 @@ def slope_at_end(row, axis):
 
 def fall_at_end(row, whole):
     """Metres per whole time by which a flight falls after the end of the table's time."""
-    return max(0.0 - slope_at_end(row, 2), LEAST_FALL * whole)
+    fall = 0.0 - slope_at_end(row, 2)
+    least = LEAST_FALL * whole
+    return fall if fall > least else least
 
 
 def ground(row, height, whole):
