@@ -14,19 +14,23 @@ HEARD = 0.25  # s after a call at which the thrower expects the first step
 # The thrower's memory, one place each; the first eight are left to the cuts.
 STAMP, SPENT, COVERED, FAKES, SHOWN, OPEN, OFF, OFF_AT = 8, 9, 10, 11, 12, 13, 14, 15
 
+# The sheet of a plan, a row a look: who (`policies.who`), from and to which count, the pass meant (0:
+# all), the shape thrown, s of false steps, s later than the cue, s it lasts, the thrower meant.
+WHO, START, STOP, ON_PASS, SHAPE, DELAY, OFFSET, LASTS, THROWER = range(9)
+
 
 def next_look(me: Any, team: Any, looks: int) -> int:
     """The first look whose window has come and which has not been waved off; then those again."""
     again = -1
     for look in range(looks):
         row = team.sheet[look]
-        if not row[1] - 1e-9 <= me.count < row[2] - 0.2:
+        if not row[START] - 1e-9 <= me.count < row[STOP] - 0.2:
             continue
-        if row[3] > 0.0 and me.completions != int(row[3]) - 1:
+        if row[ON_PASS] > 0.0 and me.completions != int(row[ON_PASS]) - 1:
             continue
-        if row[8] != ANYBODY and (row[8] == HANDLER) != (me.body[me.slot].handler == 1):
+        if row[THROWER] != ANYBODY and (row[THROWER] == HANDLER) != (me.body[me.slot].handler == 1):
             continue
-        who = resolve(me, row[0])
+        who = resolve(me, row[WHO])
         if who < 0 or who == me.slot:
             continue
         if not has_bit(me.memory[SPENT], look):

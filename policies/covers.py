@@ -9,8 +9,8 @@ from typing import Any
 from policies.moves import inside, keep_with, length, unit
 from sim.elementary import bearing, turn_between
 from sim.intent import Intent, deny
-from sim.reach import reach_time_up_to
-from sim.settings import check_settings, setting
+from sim.reach import reach_time
+from sim.settings import Checked, setting
 from sim.view import chance
 
 STANCES = (
@@ -40,7 +40,7 @@ LATE = 4.0  # count from which covers tighten, fully four later
 
 
 @dataclass(frozen=True)
-class Cover:
+class Cover(Checked):
     """Cover: takes one way of the attacker away, and cuts off the run that is seen."""
 
     stance: str = setting(
@@ -70,9 +70,6 @@ class Cover:
         unit="",
         doc="how far a handler's cover turns toward the dump by then",
     )
-
-    def __post_init__(self) -> None:
-        check_settings(self)
 
     @staticmethod
     def decide(me: Any, s: Any) -> Intent:
@@ -144,9 +141,7 @@ def meeting(me: Any, x: float, y: float, vx: float, vy: float, most: float) -> f
     """Soonest time, s, at which this player can be on a run as it is seen, at most `most`."""
     t = 0.0
     for _ in range(2):
-        t = reach_time_up_to(
-            most, me.x, me.y, me.vx, me.vy, x + vx * t, y + vy * t, me.top, me.tau, me.grip, 0.3
-        )
+        t = reach_time(me, me.body[me.slot], x + vx * t, y + vy * t, 0.3, most)
     return t
 
 

@@ -12,7 +12,7 @@ from policies.moves import inside, keep_with, length
 from sim.elementary import bearing, cos, sin
 from sim.intent import Intent, cover
 from sim.rulebook import Team, ask
-from sim.settings import check_settings, setting
+from sim.settings import Checked, setting
 
 CUP = 3  # how many stand around the disc, the mark among them
 # Zones of the others, in the order in which they are filled: to the open side and downfield of
@@ -21,7 +21,7 @@ ZONES = ((0.0, 13.0), (11.0, 9.0), (-11.0, 9.0), (0.0, 26.0))
 
 
 @dataclass(frozen=True)
-class Cup:
+class Cup(Checked):
     """Cup: the mark and two more stand around the disc, the rest guard zones downfield."""
 
     zonal: ClassVar[bool] = True  # nobody guards one attacker, whatever the line-up says
@@ -51,9 +51,6 @@ class Cup:
         3.0, low=0.0, high=8.0, unit="m",
         doc="the off-marks close on an attacker who pops this near to them, and let the gap go",
     )  # fmt: skip
-
-    def __post_init__(self) -> None:
-        check_settings(self)
 
     def parts(self, names: Sequence[str]) -> list[Any]:
         """The mark."""

@@ -6,14 +6,14 @@ from dataclasses import dataclass
 from typing import Any
 
 from policies.moves import at_disc, length
-from sim.settings import check_settings, setting
+from sim.settings import Checked, setting
 
 OFF = ("nobody", "weak-handler", "downfield", "last-back")
 NOBODY, WEAK_HANDLER, DOWNFIELD, LAST_BACK = range(4)
 
 
 @dataclass(frozen=True)
-class Help:
+class Help(Checked):
     """Help: who poaches, how far off the own attacker, and from which count."""
 
     off: str = setting(
@@ -29,24 +29,21 @@ class Help:
     )
     start: float = setting(0.0, low=0.0, high=10.0, unit="count", doc="from this count on")
 
-    def __post_init__(self) -> None:
-        check_settings(self)
 
-
-def helps(me: Any, off: float, start: float, wide: float, depth: float, man: int) -> bool:
+def helps(me: Any, h: Any, man: int) -> bool:
     """Whether this defender, who covers `man`, is the one who helps now."""
-    if off == NOBODY or me.count < start or me.flying:
+    if h.off == NOBODY or me.count < h.start or me.flying:
         return False
-    lane_x, lane_y = at_disc(me, wide, depth)
+    lane_x, lane_y = at_disc(me, h.lane_wide, h.lane_depth)
     best, chosen = -1e9, -1
     for q in range(me.attackers):
         if q == me.holder:
             continue
-        if off == WEAK_HANDLER:
+        if h.off == WEAK_HANDLER:
             if me.body[q].handler == 0:
                 continue
             worth = (me.spots[q, 0] - me.disc_x) * me.open
-        elif off == DOWNFIELD:
+        elif h.off == DOWNFIELD:
             if me.body[q].handler == 1:
                 continue
             worth = -length(me.spots[q, 0] - lane_x, me.spots[q, 1] - lane_y)
@@ -57,11 +54,9 @@ def helps(me: Any, off: float, start: float, wide: float, depth: float, man: int
     return chosen == man
 
 
-def helped_place(
-    me: Any, off: float, sag: float, wide: float, depth: float, x: float, y: float
-) -> tuple[float, float]:
+def helped_place(me: Any, h: Any, x: float, y: float) -> tuple[float, float]:
     """The place of a helper whose cover would be at (x, y), m."""
-    if off == LAST_BACK:
+    if h.off == LAST_BACK:
         deepest, middle, count = me.disc_y, 0.0, 0.0
         for q in range(me.attackers):
             deepest = max(deepest, me.seen[q].y + 0.4 * max(me.seen[q].vy, 0.0))
@@ -70,6 +65,6 @@ def helped_place(
                 count += 1.0
         back = min(deepest + 3.0, me.high - 2.0)
         across = middle / count if count > 0.0 else x
-        return x + sag * (across - x), max(y, y + sag * (back - y))
-    lane_x, lane_y = at_disc(me, wide, depth)
-    return x + sag * (lane_x - x), y + sag * (lane_y - y)
+        return x + h.sag * (across - x), max(y, y + h.sag * (back - y))
+    lane_x, lane_y = at_disc(me, h.lane_wide, h.lane_depth)
+    return x + h.sag * (lane_x - x), y + h.sag * (lane_y - y)

@@ -10,15 +10,21 @@ from typing import Any
 from policies.calls import (
     CLEARS_FOR,
     COVERED,
+    DELAY,
     FAKES,
     HEARD,
+    LASTS,
     OFF,
     OFF_AT,
+    OFFSET,
     OPEN,
+    SHAPE,
     SHOWN,
     SPENT,
     STAMP,
+    STOP,
     THROWERS,
+    WHO,
     next_look,
     with_bit,
 )
@@ -27,13 +33,13 @@ from policies.cuts.base import NOT_YET, SHAPES, STEP
 from policies.moves import inside, keep_in, length, stand_at, unit
 from policies.outlets import free_man, last_call, worth
 from policies.picturing import foresee
-from policies.reading import Reading, judge, plain_pass, reading_in
+from policies.reading import Reading, judge, plain_pass, reading_in, thrown
 from policies.shape import EDGE, own_place
 from policies.who import code_of, resolve
 from sim import compiling
-from sim.intent import FLAT, FLOATED, NOTHING, WAVE_OFF, Intent, hold, run, throw
+from sim.intent import FLAT, FLOATED, NOTHING, WAVE_OFF, Intent, hold, run
 from sim.rulebook import Team, ask
-from sim.settings import check_settings, row_of, setting
+from sim.settings import Checked, row_of, setting
 
 OTHERS = ("hold", "clear", "under", "deep")
 HOLD, CLEAR, UNDER, DEEP = range(4)
@@ -68,7 +74,7 @@ class Look:
 
 
 @dataclass(frozen=True)
-class Looks:
+class Looks(Checked):
     """Looks: called in order, run, and thrown or waved off.
 
     The thrower calls the first look whose window of the count has come, sees it run, and throws when
@@ -109,9 +115,6 @@ class Looks:
     )  # fmt: skip
     fakes: int = setting(0, low=0, high=4, unit="", doc="fakes shown before a throw")
     reading: Reading = field(default_factory=Reading)
-
-    def __post_init__(self) -> None:
-        check_settings(self)
 
     def parts(self, names: Sequence[str]) -> list[Any]:
         """The cuts, one a look."""
@@ -180,7 +183,7 @@ def without_disc(me: Any, s: Any, team: Any) -> Intent:
 def called_run(me: Any, team: Any, look: int) -> Intent:
     """The called cut, false steps first, to the side it was called for whatever the mark does since."""
     me.open, me.to_open = me.run_open, (me.x - me.disc_x) * me.run_open
-    delay = team.sheet[look, 5]
+    delay = team.sheet[look, DELAY]
     if me.since < delay:
         step = int(me.since / STEP)
         it = ask(team, look, me)
@@ -227,19 +230,18 @@ def read(me: Any, s: Any, team: Any) -> Intent:
         memory[OPEN], memory[OFF_AT] = 0.0, -99.0
     looks = team.size
     r = reading_in(team.sheet[looks])
-    wind_up = me.release_in
     wants = threshold(me, s, r)
     reach_x, reach_y = fake(me, s)
     ready = memory[FAKES] >= s.fakes or me.count >= s.settle + 2.0
     if me.count >= s.last_call:
-        return last_call(me, s, team, r, wants, wind_up)
+        return last_call(me, s, team, r, wants)
     if me.call >= 0:
-        return watch(me, s, team, r, wants, wind_up, ready, reach_x, reach_y)
+        return watch(me, s, team, r, wants, ready, reach_x, reach_y)
     look = next_look(me, team, looks)
     if look >= 0:
         memory[COVERED] = 0.0
-        return hold(look, resolve(me, team.sheet[look, 0]), reach_x, reach_y)
-    found = free_man(me, s, team, r, wants, wind_up)
+        return hold(look, resolve(me, team.sheet[look, WHO]), reach_x, reach_y)
+    found = free_man(me, s, team, r, wants)
     if found.throw_to >= 0 and ready:
         return found
     return hold(NOTHING, NOTHING, reach_x, reach_y)
@@ -251,43 +253,39 @@ def watch(
     team: Any,
     r: Any,
     wants: float,
-    wind_up: float,
     ready: bool,
     reach_x: float,
     reach_y: float,
 ) -> Intent:
     """Watch the look that was called: throw it, wave it off, or see somebody else open."""
     memory, look, who = me.memory, me.call, me.call_who
-    delay, lasts = team.sheet[look, 5], team.sheet[look, 7]
+    delay, lasts = team.sheet[look, DELAY], team.sheet[look, LASTS]
     since = me.since_call - HEARD
-    over = since > delay + lasts or me.count >= team.sheet[look, 2] or who < 0
+    over = since > delay + lasts or me.count >= team.sheet[look, STOP] or who < 0
     away = False
     if not over and since >= 0.0:
-        soonest = min(NEAR_CUE, team.sheet[look, 6] - 0.01)
-        shape = int(team.sheet[look, 4])
-        at = foresee(me, team, r, look, who, since, delay, wind_up, soonest, shape)
+        soonest = min(NEAR_CUE, team.sheet[look, OFFSET] - 0.01)
+        shape = int(team.sheet[look, SHAPE])
+        at = foresee(me, team, r, shape, soonest)
         cue, seen = at.cue, 0.0
         if not math.isnan(at.flight):
-            said, kind, height, margin, line, wild = judge(
-                me, team.table, r, who, at, wind_up, shape
-            )
+            it = judge(me, team, r, who, at, shape)
             if length(at.x - me.x, at.y - me.y) > LONG and shape in (FLAT, FLOATED):
                 # a long throw may be driven, or hang above the hands behind
                 other = FLAT if shape == FLOATED else FLOATED
-                its = foresee(me, team, r, look, who, since, delay, wind_up, soonest, other)
+                its = foresee(me, team, r, other, soonest)
                 if not math.isnan(its.flight) and length(its.x - me.x, its.y - me.y) > LONG:
-                    it = judge(me, team.table, r, who, its, wind_up, other)
-                    if it[0] > said:
-                        shape, at = other, its
-                        said, kind, height, margin, line, wild = it
-            seen = said
-            bar = wants * worth(me, s.ground, me.y) / worth(me, s.ground, at.y)
+                    another = judge(me, team, r, who, its, other)
+                    if another.said > it.said:
+                        at, it = its, another
+            seen = it.said
+            bar = wants * worth(me, s.ground, me.y) / worth(me, s.ground, it.y)
             runs = length(me.seen[who].vx, me.seen[who].vy) > GOES
-            goes = runs or length(at.run_vx, at.run_vy) < GOES  # nobody throws to a run not seen
-            on = cue >= team.sheet[look, 6] and said >= bar and ready and goes
-            if on and memory[OPEN] > 0.0 and (said <= memory[OPEN] + BETTER or said > SURE):
-                return throw(who, at.x, at.y, kind, shape, height, look, said, margin, line, wild)
-            memory[OPEN] = said if on else 0.0  # seen twice, and no longer getting better
+            goes = runs or length(at.run.vx, at.run.vy) < GOES  # nobody throws to a run not seen
+            on = cue >= team.sheet[look, OFFSET] and seen >= bar and ready and goes
+            if on and memory[OPEN] > 0.0 and (seen <= memory[OPEN] + BETTER or seen > SURE):
+                return thrown(it, look)
+            memory[OPEN] = seen if on else 0.0  # seen twice, and no longer getting better
         watched = since > delay + 0.4 and cue > NEAR_CUE
         away = since > GLANCE and cue < FAR_CUE
         over = since > delay + RUN_BY and cue <= NOT_YET and math.isnan(at.flight)
@@ -299,7 +297,7 @@ def watch(
         return hold(WAVE_OFF, NOTHING, reach_x, reach_y)
     if (memory[COVERED] > DOUBT or away) and ready:
         # the look is covered, or far from being on: eyes go to the others
-        found = free_man(me, s, team, r, wants, wind_up)
+        found = free_man(me, s, team, r, wants)
         if found.throw_to >= 0:
             return found
     return hold(NOTHING, NOTHING, reach_x, reach_y)

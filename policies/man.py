@@ -13,9 +13,9 @@ from policies.marks import Mark, start_of_mark
 from policies.switching import after_switch
 from sim.intent import Intent
 from sim.rulebook import Team, ask
-from sim.settings import row_of, row_type, setting
+from sim.settings import row_of, setting, settings_type
 
-MARK, HANDLERS, CUTTERS, HELP = 0, 1, 2, 3
+MARK, HANDLERS, CUTTERS = 0, 1, 2
 
 
 @dataclass(frozen=True)
@@ -77,16 +77,13 @@ class Man:
         part = HANDLERS if me.body[man].handler == 1 else CUTTERS
         if man == me.holder and not me.flying:
             return ask(team, MARK, me)
-        off, wide, depth, sag, start = (
-            team.sheet[0, 0], team.sheet[0, 1], team.sheet[0, 2], team.sheet[0, 3], team.sheet[0, 4],
-        )  # fmt: skip
+        h = as_help(team.sheet[0])
         me.man = man
-        if not helps(me, off, start, wide, depth, man):
+        if not helps(me, h, man):
             return ask(team, part, me)
-        row = team.rows[part]
-        c = as_cover(row)
+        c = as_cover(team.rows[part])
         x, y, _, _ = place(me, c, man)
-        x, y = helped_place(me, off, sag, wide, depth, x, y)
+        x, y = helped_place(me, h, x, y)
         return keep_at(me, c, man, x, y, 0.0, 0.0)
 
 
@@ -95,4 +92,9 @@ def as_cover(row: Any) -> Any:
     return CoverRow(row[0], row[1], row[2], row[3], row[4], row[5])
 
 
-CoverRow = row_type("CoverRow", Cover)
+def as_help(row: Any) -> Any:
+    """The settings of the help in a row of numbers."""
+    return HelpRow(row[0], row[1], row[2], row[3], row[4])
+
+
+CoverRow, HelpRow = settings_type(Cover), settings_type(Help)

@@ -10,7 +10,7 @@ from typing import Any
 from policies.moves import keep_with, length
 from sim.elementary import bearing, cos, sin, turn_between
 from sim.intent import Intent, mark
-from sim.settings import check_settings, setting
+from sim.settings import Checked, setting
 
 SWING = 0.87  # rad; the most a mark goes round the thrower in a straight line
 FORCES = ("forehand", "backhand", "middle", "sideline", "straight-up", "home", "away")
@@ -38,7 +38,7 @@ def open_side(force: float, hand: float, x: float, home: float = 0.0) -> float:
 
 
 @dataclass(frozen=True)
-class Mark:
+class Mark(Checked):
     """Mark: stands off the thrower on one side and takes that side away."""
 
     force: str = setting("forehand", choices=FORCES)
@@ -64,9 +64,6 @@ class Mark:
     turn: float = setting(
         25.0, low=0.0, high=90.0, unit="deg", doc="by so much round toward the nearest handler"
     )
-
-    def __post_init__(self) -> None:
-        check_settings(self)
 
     @staticmethod
     def decide(me: Any, s: Any) -> Intent:

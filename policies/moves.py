@@ -37,7 +37,7 @@ def at_disc(me: Any, to_open: float, down: float) -> tuple[float, float]:
 
 def go_to(me: Any, x: float, y: float, pace: float) -> tuple[float, float]:
     """The wanted velocity that brings this player to a place on the field and stops there."""
-    return motion.arrive(me.x, me.y, me.vx, me.vy, x, y, me.top, me.tau, me.grip, me.top * pace)
+    return motion.arrive(me, me.body[me.slot], x, y, me.top * pace)
 
 
 def stand_at(me: Any, x: float, y: float) -> Intent:
@@ -82,6 +82,16 @@ def inside(me: Any, x: float, y: float, edge: float) -> tuple[float, float]:
     """A place moved inside the lines by at least `edge` m."""
     wide = max(me.half_width - edge, 0.0)
     return min(max(x, -wide), wide), min(max(y, me.low + edge), me.high - edge)
+
+
+def nearest_defender(me: Any, x: float, y: float, within: float, but: int) -> int:
+    """The defender seen nearest to a place, leaving one out; -1 with nobody within so many metres."""
+    found, best = -1, within
+    for q in range(me.attackers, me.everybody):
+        far = length(me.seen[q].x - x, me.seen[q].y - y)
+        if far < best and q != but:
+            found, best = q, far
+    return found
 
 
 def keep_in(me: Any, ux: float, uy: float) -> tuple[float, float]:

@@ -5,12 +5,12 @@ from __future__ import annotations
 import math
 from typing import Any
 
-from policies.calls import CLEARS_FOR, HEARD, OFF, OFF_AT, next_look
+from policies.calls import CLEARS_FOR, HEARD, OFF, OFF_AT, SHAPE, WHO, next_look
 from policies.moves import length
 from policies.picturing import air_time, foresee, in_the_air, meet_as_seen
-from policies.reading import judge
+from policies.reading import Offer, judge, thrown
 from policies.who import resolve
-from sim.intent import FLAT, FLOATED, NOTHING, Intent, hold, throw
+from sim.intent import BACKHAND, FLAT, FLOATED, NOTHING, Intent, hold
 
 OPEN_BY = 4.0  # m; with nobody nearer than this, now and in a moment, an attacker stands open
 MOMENT = 0.5  # s
@@ -25,7 +25,7 @@ def worth(me: Any, ground: float, y: float) -> float:
     return max(1.0 - ground * max(me.goal_line - y, 0.0), HARDLY)
 
 
-def free_man(me: Any, s: Any, team: Any, r: Any, wants: float, wind_up: float) -> Intent:
+def free_man(me: Any, s: Any, team: Any, r: Any, wants: float) -> Intent:
     """Look at one more of the others, and throw if that one stands open enough."""
     nothing = hold(NOTHING, NOTHING, 0.0, 0.0)
     if s.free == 0.0 or me.held_for < SETTLED:
@@ -35,13 +35,9 @@ def free_man(me: Any, s: Any, team: Any, r: Any, wants: float, wind_up: float) -
         return nothing
     if q == me.memory[OFF] and me.now - me.memory[OFF_AT] < CLEARS_FOR + HEARD:
         return nothing  # sent away a moment ago
-    at = meet_as_seen(me, team, r, q, FLAT, wind_up)
-    bar = wants * worth(me, s.ground, me.y) / worth(me, s.ground, at.y)
-    bar = min(bar + s.free_extra, 0.97)
-    said, kind, height, margin, line, wild = judge(me, team.table, r, q, at, wind_up, FLAT)
-    if said >= bar:
-        return throw(q, at.x, at.y, kind, FLAT, height, NOTHING, said, margin, line, wild)
-    return nothing
+    it = judge(me, team, r, q, meet_as_seen(me, team, r, q, FLAT), FLAT)
+    bar = wants * worth(me, s.ground, me.y) / worth(me, s.ground, it.y)
+    return thrown(it, NOTHING) if it.said >= min(bar + s.free_extra, 0.97) else nothing
 
 
 def stands_open(me: Any, q: int) -> bool:
@@ -58,52 +54,32 @@ def stands_open(me: Any, q: int) -> bool:
     return True
 
 
-def last_call(me: Any, s: Any, team: Any, r: Any, wants: float, wind_up: float) -> Intent:
+def last_call(me: Any, s: Any, team: Any, r: Any, wants: float) -> Intent:
     """The bail-out: the freest of all as they are seen, called or not; high to space at the end."""
-    best, at_x, at_y, to, what, how, high, look = -1.0, 0.0, 0.0, -1, 0, FLAT, 1.0, NOTHING
-    room, past, error = 0.0, 1.0, 1.0
+    best, look = Offer(-1.0, -1, 0.0, 0.0, BACKHAND, FLAT, 1.0, 0.0, 1.0, 1.0), NOTHING
     for q in range(me.attackers):
         if q == me.slot:
             continue
-        number = NOTHING
-        shape = FLAT
-        if q == me.call_who and 0 <= me.call < team.size and me.since_call > HEARD:
-            number, shape = me.call, int(team.sheet[me.call, 4])
-            at = foresee(
-                me, team, r, me.call, q, me.since_call - HEARD, team.sheet[me.call, 5], wind_up, -99.0,
-                shape,
-            )  # fmt: skip
-            if math.isnan(at.flight):
-                at = meet_as_seen(me, team, r, q, shape, wind_up)
-        else:
-            at = meet_as_seen(me, team, r, q, FLAT, wind_up)
-        said, kind, height, margin, line, wild = judge(me, team.table, r, q, at, wind_up, shape)
-        if said > best:
-            best, at_x, at_y, to, what, how, high, look = (
-                said,
-                at.x,
-                at.y,
-                q,
-                kind,
-                shape,
-                height,
-                number,
-            )
-            room, past, error = margin, line, wild
+        called = q == me.call_who and 0 <= me.call < team.size and me.since_call > HEARD
+        number = me.call if called else NOTHING
+        shape = int(team.sheet[number, SHAPE]) if called else FLAT
+        at = foresee(me, team, r, shape, -99.0) if called else meet_as_seen(me, team, r, q, FLAT)
+        if math.isnan(at.flight):
+            at = meet_as_seen(me, team, r, q, shape)
+        it = judge(me, team, r, q, at, shape)
+        if it.said > best.said:
+            best, look = it, number
         if length(at.x - me.x, at.y - me.y) > 12.0:
-            high_at = in_the_air(at, air_time(me, team.table, FLOATED, at.x, at.y))
-            said, kind, height, margin, line, wild = judge(
-                me, team.table, r, q, high_at, wind_up, FLOATED
-            )
-            if said > best:
-                best, at_x, at_y, to, what, how, high = said, at.x, at.y, q, kind, FLOATED, height
-                look, room, past, error = number, margin, line, wild
-    late = me.count + wind_up / me.pace >= me.last_number - 0.35
-    if to >= 0 and (best >= wants or (late and best >= HOPELESS * wants)):
-        return throw(to, at_x, at_y, what, how, high, look, max(best, 0.0), room, past, error)
+            high = in_the_air(at, air_time(me, team.table, FLOATED, at.x, at.y))
+            it = judge(me, team, r, q, high, FLOATED)
+            if it.said > best.said:
+                best, look = it, number
+    late = me.count + me.release_in / me.pace >= me.last_number - 0.35
+    if best.who >= 0 and (best.said >= wants or (late and best.said >= HOPELESS * wants)):
+        return thrown(best, look)
     if me.call < 0:
         # with nobody free yet, somebody is sent again
         number = next_look(me, team, team.size)
         if number >= 0:
-            return hold(number, resolve(me, team.sheet[number, 0]), 0.0, 0.0)
+            return hold(number, resolve(me, team.sheet[number, WHO]), 0.0, 0.0)
     return hold(NOTHING, NOTHING, 0.0, 0.0)

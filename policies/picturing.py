@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from typing import Any, NamedTuple
 
+from policies.calls import DELAY, HEARD
 from policies.covers import TURNS_FROM, taken_for_a_run
 from policies.cuts.base import NOT_YET
 from policies.moves import CLOSE_UP, SETTLE, length
@@ -14,6 +15,7 @@ from sim.elementary import log
 from sim.flight.lookup import duration
 from sim.intent import BACKHAND
 from sim.lowlevel import blank
+from sim.motion import Moving, carried, moving
 from sim.rulebook import ask
 from sim.view import imagine, put
 
@@ -40,31 +42,22 @@ class Picture(NamedTuple):
     """A pass as the thrower pictures it, from what is seen.
 
     Where it is caught (x, y, m), s in the air (nan: disc and runner do not meet) and the cue of the
-    cut at its release; then the receiver (`run_*`), the defender who comes along (`shadow`, -1
-    without one) and where that one is (`with_*`) at the moment both have noticed the throw, m, m/s.
+    cut at its release; then the receiver (`run`), the defender who comes along (`shadow`, -1 without
+    one) and where that one is (`cover`) at the moment both have noticed the throw.
     """
 
     x: float
     y: float
     flight: float
     cue: float
-    run_x: float
-    run_y: float
-    run_vx: float
-    run_vy: float
+    run: Moving
     shadow: int
-    with_x: float
-    with_y: float
-    with_vx: float
-    with_vy: float
+    cover: Moving
 
 
 def in_the_air(it: Picture, flight: float) -> Picture:
     """The same pass with another time in the air, s."""
-    return Picture(
-        it.x, it.y, flight, it.cue, it.run_x, it.run_y, it.run_vx, it.run_vy, it.shadow, it.with_x,
-        it.with_y, it.with_vx, it.with_vy,
-    )  # fmt: skip
+    return Picture(it.x, it.y, flight, it.cue, it.run, it.shadow, it.cover)
 
 
 def air_time(me: Any, table: Any, shape: int, x: float, y: float) -> float:
@@ -85,91 +78,86 @@ def error_at(me: Any, far: float, price: float) -> float:
     return off * (1.0 + 0.06 * wind + 0.3 * body.wind_feel * wind / 5.0)
 
 
-def foresee(
-    me: Any,
-    team: Any,
-    r: Any,
-    look: int,
-    who: int,
-    since: float,
-    delay: float,
-    wind_up: float,
-    soonest: float,
-    shape: int,
-) -> Picture:
-    """Carry a cutter forward along the called cut until a disc thrown in a shape meets the runner.
+def foresee(me: Any, team: Any, r: Any, shape: int, soonest: float) -> Picture:
+    """Carry the cutter called forward along the cut until a disc thrown in a shape meets the runner.
 
     What was seen is old by the own lag: a run that has begun is carried on from there by the cut, as
     everybody knows how a runner gets going. The nearest defender comes along, as far to the side as
     then. A run whose cue is further away than `soonest` (s, negative) is not carried on.
     """
-    body = me.body[who]
-    it = me.seen[who]
+    look, who, wind_up = me.call, me.call_who, me.release_in
+    since, delay = me.since_call - HEARD, team.sheet[look, DELAY]
+    body, other = me.body[who], team.other
     ran = min(me.lag, max(since, 0.0))  # s of the run that have not been seen yet
-    x, y, vx, vy = it.x - it.vx * ran, it.y - it.vy * ran, it.vx, it.vy
-    other = team.other
+    run = carried(me.seen[who], -ran)
     imagine(me, other, who)
     shadow = nearest_cover(me, who)
-    wx, wy, wvx, wvy, aside_x, aside_y, face = 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0
+    cover, aside, face = Moving(0.0, 0.0, 0.0, 0.0), (0.0, 0.0), 0.0
     if shadow >= 0:
-        d = me.seen[shadow]
-        face = d.face
-        wx, wy, wvx, wvy = d.x - d.vx * ran, d.y - d.vy * ran, d.vx, d.vy
-        aside_x, aside_y = kept_aside(wx - x, wy - y)
+        cover, face = carried(me.seen[shadow], -ran), me.seen[shadow].face
+        aside = kept_aside(cover.x - run.x, cover.y - run.y)
     noticed = wind_up + r.late
-    nx, ny, nvx, nvy, mx, my, mvx, mvy = x, y, vx, vy, wx, wy, wvx, wvy
+    run_then, cover_then = run, cover
     # strides in which the unseen part is run
     pieces = min(max(math.ceil(ran / STRIDE - 1e-6), 1), UNSEEN)
-    begun = running_for(body, length(vx, vy)) + ran  # s that the run has lasted
-    run = blank(ROWS, 5)
-    run[0, 0], run[0, 1], run[0, 2], run[0, 3], run[0, 4] = -ran, x, y, vx, vy
-    flight, cue, t, stride, before, was_x, was_y = math.nan, NOT_YET, -ran, ran, -1e9, x, y
+    begun = running_for(body, length(run.vx, run.vy)) + ran  # s that the run has lasted
+    past = blank(ROWS, 5)
+    keep(past, 0, -ran, run)
+    flight, cue, t, before, was = math.nan, NOT_YET, -ran, -1e9, run
     for k in range(FURTHEST + pieces):
         stride = ran / pieces if k < pieces else STRIDE
-        put(other, x, y, vx, vy, since + t - delay)
+        put(other, run.x, run.y, run.vx, run.vy, since + t - delay)
         intent = ask(team, look, other)
         if t < wind_up + 0.5 * STRIDE:
             cue = intent.cue + (wind_up - t)
         else:
             if cue <= soonest:
                 break
-            if (t - wind_up) * FASTEST >= length(x - me.x, y - me.y):
-                early = max(
-                    EARLY, SPARE * error_at(me, length(x - me.x, y - me.y), 1.0) / body.top_speed
-                )
-                over = t - wind_up + early - air_time(me, team.table, shape, x, y)
+            far = length(run.x - me.x, run.y - me.y)
+            if (t - wind_up) * FASTEST >= far:
+                early = max(EARLY, SPARE * error_at(me, far, 1.0) / body.top_speed)
+                over = t - wind_up + early - air_time(me, team.table, shape, run.x, run.y)
                 if over >= 0.0:
                     back = over / (over - before)  # share of the last stride that was too much
-                    x, y = x - back * (x - was_x), y - back * (y - was_y)
+                    x, y = run.x - back * (run.x - was.x), run.y - back * (run.y - was.y)
+                    run = Moving(x, y, run.vx, run.vy)
                     flight = t - back * stride - wind_up + early
                     break
                 before = over
-            was_x, was_y = x, y
+            was = run
         if cue < -3.0 and t >= wind_up:
             cue = NOT_YET
             break
         ux, uy = intent.ux, intent.uy
         if shadow >= 0 and t <= noticed:
-            when, across = passing(wx - x, wy - y, ux - wvx, uy - wvy, BODY, SEES_AHEAD)
+            dx, dy = cover.x - run.x, cover.y - run.y
+            when, across = passing(dx, dy, ux - cover.vx, uy - cover.vy, BODY, SEES_AHEAD)
             if when < SEES_AHEAD:
                 ux, uy = beside(ux, uy, when, across, BODY, me.open)
         ux, uy = motion.limit(ux, uy, body.top_speed)
-        x, y, vx, vy = motion.advance(x, y, vx, vy, ux, uy, body.sprint_time, body.grip, stride)
+        run = motion.advance(run, body, ux, uy, stride)
         t += stride
-        run[k + 1, 0], run[k + 1, 1], run[k + 1, 2] = t, x, y
-        run[k + 1, 3], run[k + 1, 4] = vx, vy
+        keep(past, k + 1, t, run)
         if t <= noticed + 0.5 * STRIDE:
             if shadow >= 0:
                 its = me.body[shadow]
                 lag = lag_after(its, begun + t - 0.5 * stride)
-                mans = seen_late(run, k + 1, t - 0.5 * stride, lag, begun)
-                wx, wy, wvx, wvy, face = comes_along(
-                    its, wx, wy, wvx, wvy, face, mans[0], mans[1], mans[2], mans[3], aside_x,
-                    aside_y, stride,
-                )  # fmt: skip
-                vx, vy, wvx, wvy = give_way(wx - x, wy - y, vx, vy, wvx, wvy, TOUCH, stride)
-            nx, ny, nvx, nvy, mx, my, mvx, mvy = x, y, vx, vy, wx, wy, wvx, wvy
-    return Picture(x, y, flight, cue, nx, ny, nvx, nvy, shadow, mx, my, mvx, mvy)
+                man = seen_late(past, k + 1, t - 0.5 * stride, lag, begun)
+                cover, face = comes_along(its, cover, face, man, aside, stride)
+                run, cover = give_way(run, cover, TOUCH, stride)
+            run_then, cover_then = run, cover
+    return Picture(run.x, run.y, flight, cue, run_then, shadow, cover_then)
+
+
+def keep(past: Any, row: int, t: float, it: Moving) -> None:
+    """Write the time (s), the place and the velocity of a runner into a row of `past`."""
+    past[row, 0], past[row, 1], past[row, 2], past[row, 3], past[row, 4] = (
+        t,
+        it.x,
+        it.y,
+        it.vx,
+        it.vy,
+    )
 
 
 def kept_aside(x: float, y: float) -> tuple[float, float]:
@@ -192,19 +180,17 @@ def lag_after(body: Any, begun: float) -> float:
     return max(body.tracking, body.reaction - CLOSING_IN * (begun - body.reaction))
 
 
-def seen_late(
-    run: Any, last: int, t: float, lag: float, begun: float
-) -> tuple[float, float, float, float]:
+def seen_late(past: Any, last: int, t: float, lag: float, begun: float) -> Moving:
     """A runner at the moment `t` as somebody sees him who is `lag` s behind: carried on as he was.
 
-    `run` holds the run so far in rows of time (s), place (m) and velocity (m/s), `last` the latest of
+    `past` holds the run so far in rows of time (s), place (m) and velocity (m/s), `last` the latest of
     them; before its first row the runner got going at an even rate, `begun` s before the time 0.
     """
     w = t - lag
     k = last
-    while k > 0 and run[k, 0] > w:
+    while k > 0 and past[k, 0] > w:
         k -= 1
-    start = run[k]
+    start = past[k]
     if w < start[0]:
         ago = start[0] - w
         rose = max(start[0] + begun, 1e-6)  # s in which the runner got going
@@ -213,43 +199,31 @@ def seen_late(
         vx, vy = left * start[3], left * start[4]
         x, y = start[1] - 0.5 * ago * (start[3] + vx), start[2] - 0.5 * ago * (start[4] + vy)
     else:
-        later = run[min(k + 1, last)]
+        later = past[min(k + 1, last)]
         part = (w - start[0]) / max(later[0] - start[0], 1e-6)
         x, y = start[1] + part * (later[1] - start[1]), start[2] + part * (later[2] - start[2])
         vx, vy = start[3] + part * (later[3] - start[3]), start[4] + part * (later[4] - start[4])
-    return x + vx * lag, y + vy * lag, vx, vy
+    return Moving(x + vx * lag, y + vy * lag, vx, vy)
 
 
 def comes_along(
-    body: Any,
-    x: float,
-    y: float,
-    vx: float,
-    vy: float,
-    face: float,
-    man_x: float,
-    man_y: float,
-    man_vx: float,
-    man_vy: float,
-    aside_x: float,
-    aside_y: float,
-    stride: float,
-) -> tuple[float, float, float, float, float]:
-    """A defender `stride` s later (m, m/s, hips) who keeps so far aside of a man as he sees him.
+    body: Any, it: Moving, face: float, man: Moving, aside: tuple[float, float], stride: float
+) -> tuple[Moving, float]:
+    """A defender `stride` s later, and the hips, who keeps so far aside (m) of a man as he sees him.
 
     A run is cut off ahead. Whoever has to run turns the hips first, and is slower until they are round.
     """
     top, gain = body.top_speed, body.sprint_time / SETTLE
-    speed = length(man_vx, man_vy)
+    speed = length(man.vx, man.vy)
     ahead = CUTS_OFF * taken_for_a_run(speed)
-    to_x, to_y = man_x + ahead * man_vx + aside_x, man_y + ahead * man_vy + aside_y
-    ux, uy = motion.limit(man_vx + CLOSE_UP * (to_x - x), man_vy + CLOSE_UP * (to_y - y), top)
+    to_x, to_y = man.x + ahead * man.vx + aside[0], man.y + ahead * man.vy + aside[1]
+    ux, uy = man.vx + CLOSE_UP * (to_x - it.x), man.vy + CLOSE_UP * (to_y - it.y)
+    ux, uy = motion.limit(ux, uy, top)
     if speed > TURNS_FROM:
         face = motion.turned(face, motion.heading(ux, uy, face), TURNS, stride)
-    ux, uy = vx + (ux - vx) * gain, vy + (uy - vy) * gain
+    ux, uy = it.vx + (ux - it.vx) * gain, it.vy + (uy - it.vy) * gain
     ux, uy = motion.limit(ux, uy, motion.speed_with_hips(ux, uy, face, top, BACKWARD))
-    x, y, vx, vy = motion.advance(x, y, vx, vy, ux, uy, body.sprint_time, body.grip, stride)
-    return x, y, vx, vy, face
+    return motion.advance(it, body, ux, uy, stride), face
 
 
 def nearest_cover(me: Any, who: int) -> int:
@@ -273,38 +247,21 @@ def nearest_cover(me: Any, who: int) -> int:
     return found if found >= 0 else own
 
 
-def nearest_defender(me: Any, x: float, y: float, within: float) -> int:
-    """The defender seen nearest to a place; -1 with nobody within so many metres."""
-    found, best = -1, within
-    for q in range(me.attackers, me.everybody):
-        far = length(me.seen[q].x - x, me.seen[q].y - y)
-        if far < best:
-            found, best = q, far
-    return found
-
-
-def meet_as_seen(me: Any, team: Any, r: Any, who: int, shape: int, wind_up: float) -> Picture:
+def meet_as_seen(me: Any, team: Any, r: Any, who: int, shape: int) -> Picture:
     """Somebody not called, who stops on seeing the throw."""
-    it = me.seen[who]
+    it, wind_up = me.seen[who], me.release_in
     x, y, flight = it.x, it.y, 0.0
     for _ in range(3):
         flight = air_time(me, team.table, shape, x, y)
-        carried = min(wind_up + flight, STOPS)
-        x, y = it.x + it.vx * carried, it.y + it.vy * carried
+        runs_on = min(wind_up + flight, STOPS)
+        x, y = it.x + it.vx * runs_on, it.y + it.vy * runs_on
     noticed = wind_up + r.late
-    shadow, wx, wy, wvx, wvy = nearest_cover(me, who), 0.0, 0.0, 0.0, 0.0
+    shadow, cover = nearest_cover(me, who), Moving(0.0, 0.0, 0.0, 0.0)
     if shadow >= 0:
-        d = me.seen[shadow]
-        wx, wy, wvx, wvy, face = d.x, d.y, d.vx, d.vy, d.face
-        aside_x, aside_y = kept_aside(wx - it.x, wy - it.y)
-        t = 0.0
+        cover, face = moving(me.seen[shadow]), me.seen[shadow].face
+        aside, t = kept_aside(cover.x - it.x, cover.y - it.y), 0.0
         while t < noticed - 0.5 * STRIDE:
             t += STRIDE
-            wx, wy, wvx, wvy, face = comes_along(
-                me.body[shadow], wx, wy, wvx, wvy, face, it.x + it.vx * t, it.y + it.vy * t, it.vx,
-                it.vy, aside_x, aside_y, STRIDE,
-            )  # fmt: skip
-    return Picture(
-        x, y, flight, 0.0, it.x + it.vx * noticed, it.y + it.vy * noticed, it.vx, it.vy, shadow, wx,
-        wy, wvx, wvy,
-    )  # fmt: skip
+            man = carried(it, t)
+            cover, face = comes_along(me.body[shadow], cover, face, man, aside, STRIDE)
+    return Picture(x, y, flight, 0.0, carried(it, noticed), shadow, cover)

@@ -4,18 +4,19 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, NamedTuple
 
-from policies.moves import length, unit
-from policies.picturing import Picture, error_at, nearest_defender
+from policies.moves import length, nearest_defender, unit
+from policies.picturing import Picture, error_at
 from sim.elementary import exp, log, logistic
 from sim.flight.lookup import on_the_way
-from sim.intent import BACKHAND, FLOATED, FOREHAND
+from sim.intent import BACKHAND, FLOATED, FOREHAND, Intent, throw
 from sim.lowlevel import blank
 from sim.marking import gap_to_hands
-from sim.settings import check_settings, row_type, setting
+from sim.motion import Moving
+from sim.settings import Checked, setting, settings_type
 from sim.state import KNOTS
-from sim.throwing import release_offset, side_of, the_way
+from sim.throwing import WITHOUT_ERRORS, Throw, release_offset, side_of, the_way
 
 SIDELINE = 1.0  # m; nobody aims closer to the line than this
 HEIGHTS = (1.0, 1.9, 0.4)  # m; a normal release, over the mark's hands, under them
@@ -39,7 +40,7 @@ MORE_ROOM = 0.05  # share by which each second in the air beyond the first gives
 
 
 @dataclass(frozen=True)
-class Reading:
+class Reading(Checked):
     """How a thrower judges: the feel that comes of many throws (see MODEL.md, reliability)."""
 
     spread: float = setting(
@@ -83,11 +84,8 @@ class Reading:
     )  # fmt: skip
     shift: float = setting(0.0, low=-3.0, high=3.0, unit="", doc="optimism, in log odds")
 
-    def __post_init__(self) -> None:
-        check_settings(self)
 
-
-ReadingRow = row_type("ReadingRow", Reading)
+ReadingRow = settings_type(Reading)
 
 
 def reading_in(row: Any) -> Any:
@@ -97,28 +95,47 @@ def reading_in(row: Any) -> Any:
     )
 
 
-def judge(
-    me: Any, table: Any, r: Any, who: int, seen: Picture, wind_up: float, shape: int
-) -> tuple[float, int, float, float, float, float]:
-    """The chance of a pass to a place as the thrower sees it, the kind of throw, the release height.
+class Offer(NamedTuple):
+    """A pass as the thrower weighs it up.
 
-    After these what the chance is made of: the margin on the soonest defender (s), the chance to get
-    past the mark, and how wild the throw is, as a share of what a receiver makes up for.
+    The chance (`said`), to whom and where (m), the kind, shape and release height (m) of the throw.
+    Then what the chance is made of: the margin on the soonest defender (s), the chance to get past the
+    mark, and how wild the throw is, as a share of what a receiver makes up for.
+    """
+
+    said: float
+    who: int
+    x: float
+    y: float
+    kind: int
+    shape: int
+    height: float
+    margin: float
+    past_mark: float
+    wild: float
+
+
+def thrown(it: Offer, look: int) -> Intent:
+    """Throw it now, as a look of the plan or as none (-1)."""
+    return throw(
+        it.who, it.x, it.y, it.kind, it.shape, it.height, look, it.said, it.margin, it.past_mark, it.wild
+    )  # fmt: skip
+
+
+def judge(me: Any, team: Any, r: Any, who: int, seen: Picture, shape: int) -> Offer:
+    """What a pass to a place is worth as the thrower sees it.
 
     The product of four: that no defender is at the line or the place first (a logistic in time), the
     mark, that it goes where it is meant to, and hands; then as sure as experience makes it.
     """
     x, y = seen.x, seen.y
-    if abs(x) > me.half_width - SIDELINE or not me.low + SIDELINE < y < me.high - SIDELINE:
-        return 0.0, BACKHAND, HEIGHTS[0], -9.0, 1.0, 1.0
     far = length(x - me.x, y - me.y)
-    if far > me.body[me.slot].range or far < NEAREST:
-        return 0.0, BACKHAND, HEIGHTS[0], -9.0, 1.0, 1.0
+    aimed = abs(x) <= me.half_width - SIDELINE and me.low + SIDELINE < y < me.high - SIDELINE
+    if not aimed or far > me.body[me.slot].range or far < NEAREST:
+        return Offer(0.0, who, x, y, BACKHAND, shape, HEIGHTS[0], -9.0, 1.0, 1.0)
     way, other_way = blank(KNOTS, 3), blank(KNOTS, 3)
-    line, price, kind, height, step = best_line(me, table, r, shape, x, y, wind_up, way, other_way)
-    margin = soonest_defender(
-        me, r, who, seen, wind_up, way if kind == BACKHAND else other_way, step
-    )
+    line, price, kind, height, step = best_line(me, team.table, r, shape, x, y, way, other_way)
+    margin = soonest_defender(me, r, who, seen, way if kind == BACKHAND else other_way, step)
     off = error_at(me, far, price)
     # a disc off its way costs the receiver time, or gives it to the defender
     spread = length(r.spread, r.astray * off / me.body[who].top_speed)
@@ -129,7 +146,7 @@ def judge(
     if shape == FLOATED:
         # led to the end of a run: what the receiver has in hand is all that can be made up
         its, left = me.body[who], max(seen.flight - r.late, 0.0)
-        late = lateness(seen.run_x, seen.run_y, seen.run_vx, seen.run_vy, its, x, y, 0.0, left)
+        late = lateness(seen.run, its, x, y, 0.0, left)
         room = min(room, max(-late * its.top_speed, its.arm))
     wild = off / room
     accurate = on_target(me, wild)
@@ -138,7 +155,7 @@ def judge(
     chance = safe * line * accurate * me.body[who].hands
     if 1e-9 < chance < 1.0 - 1e-9:
         chance = sure(chance, r.shift)
-    return chance, kind, height, margin, line, wild
+    return Offer(chance, who, x, y, kind, shape, height, margin, line, wild)
 
 
 def room_for(r: Any, flight: float) -> float:
@@ -162,9 +179,7 @@ def sure(chance: float, shift: float) -> float:
     return logistic(log(chance / (1.0 - chance)) + shift)
 
 
-def soonest_defender(
-    me: Any, r: Any, who: int, seen: Picture, wind_up: float, way: Any, step: float
-) -> float:
+def soonest_defender(me: Any, r: Any, who: int, seen: Picture, way: Any, step: float) -> float:
     """By how much the soonest defender is later than one who is first half the time, s.
 
     All keep with their men, or go on as seen, until they notice the throw, and then go straight for
@@ -175,7 +190,7 @@ def soonest_defender(
     flight = seen.flight
     its = me.body[who]
     round_him = way_round(seen)
-    noticed = wind_up + r.late
+    noticed = me.release_in + r.late
     first = min(r.late, flight)  # nobody plays it before
     stride, before = (flight - first) / LOOKS, OVERHEAD
     for k in range(LOOKS + 1):
@@ -183,9 +198,7 @@ def soonest_defender(
         px, py, pz = on_the_way(way, step, t)
         own = OVERHEAD
         if pz <= its.standing_reach + its.jump:
-            own = lateness(
-                seen.run_x, seen.run_y, seen.run_vx, seen.run_vy, its, px, py, 0.0, t - first
-            )
+            own = lateness(seen.run, its, px, py, 0.0, t - first)
         caught = own <= 0.0
         if caught and before < OVERHEAD:
             t -= stride * own / (own - before)
@@ -197,22 +210,13 @@ def soonest_defender(
             if pz > body.standing_reach + body.jump:
                 continue
             if q == seen.shadow:
-                lead = lateness(
-                    seen.with_x,
-                    seen.with_y,
-                    seen.with_vx,
-                    seen.with_vy,
-                    body,
-                    px,
-                    py,
-                    0.0,
-                    t - first,
-                )
+                lead = lateness(seen.cover, body, px, py, 0.0, t - first)
                 least = min(least, lead - r.lead - round_him)
             else:
                 man = body.guards
                 at = me.seen[man] if 0 <= man != me.slot else it
-                lead = lateness(it.x, it.y, at.vx, at.vy, body, px, py, noticed, t - first)
+                going = Moving(it.x, it.y, at.vx, at.vy)
+                lead = lateness(going, body, px, py, noticed, t - first)
                 least = min(least, lead - r.cross)
         if caught:
             break
@@ -222,39 +226,28 @@ def soonest_defender(
 
 def way_round(seen: Picture) -> float:
     """What a defender in the way to the catch costs the receiver, s: the way round."""
-    dx, dy = seen.with_x - seen.run_x, seen.with_y - seen.run_y
+    dx, dy = seen.cover.x - seen.run.x, seen.cover.y - seen.run.y
     if seen.shadow < 0:
         return 0.0
-    to_x, to_y = unit(seen.x - seen.run_x, seen.y - seen.run_y)
+    to_x, to_y = unit(seen.x - seen.run.x, seen.y - seen.run.y)
     ahead, across = dx * to_x + dy * to_y, abs(dx * to_y - dy * to_x)
     return HELD_UP * min(max(ahead / SHOULDER, 0.0), 1.0) * max(1.0 - across / ROUND, 0.0)
 
 
-def lateness(
-    x: float,
-    y: float,
-    vx: float,
-    vy: float,
-    body: Any,
-    to_x: float,
-    to_y: float,
-    noticed: float,
-    left: float,
-) -> float:
+def lateness(it: Moving, body: Any, to_x: float, to_y: float, noticed: float, left: float) -> float:
     """What somebody who goes on as seen until `noticed` s lacks at a place `left` s later.
 
     In s at top speed; below zero the arms are there in time. The set that can be reached is that
     of `sim.reach.may_reach`.
     """
     lag = noticed + body.sprint_time * (1.0 - exp(-left / body.sprint_time))
-    short = length(to_x - x - vx * lag, to_y - y - vy * lag) - body.arm
+    short = length(to_x - it.x - it.vx * lag, to_y - it.y - it.vy * lag) - body.arm
     return (short - body.top_speed * (left + noticed - lag)) / body.top_speed
 
 
 def best_line(
-    me: Any, table: Any, r: Any, shape: int, x: float, y: float, wind_up: float, way: Any,
-    other_way: Any,
-) -> tuple[float, float, int, float, float]:  # fmt: skip
+    me: Any, table: Any, r: Any, shape: int, x: float, y: float, way: Any, other_way: Any
+) -> tuple[float, float, int, float, float]:
     """The chance to get past the mark, what the throw costs in accuracy, its kind and height.
 
     And the s between the points of its way, written into `way` for a backhand, else `other_way`.
@@ -262,7 +255,7 @@ def best_line(
     body, far = me.body[me.slot], length(x - me.x, y - me.y)
     best, best_price, kind, height, step = -1.0, 1.0, BACKHAND, HEIGHTS[0], 1.0
     # without a mark, the nearest of all may be on the way to become it
-    mark = me.mark if me.mark >= 0 else nearest_defender(me, me.x, me.y, COMES_FROM)
+    mark = me.mark if me.mark >= 0 else nearest_defender(me, me.x, me.y, COMES_FROM, -1)
     mx, my, vx, vy = 0.0, 9.0, 0.0, 0.0
     if mark >= 0:
         it = me.seen[mark]
@@ -273,8 +266,8 @@ def best_line(
     running = length(vx, vy) > 1.0
     unsettled = running or lacks > SETTLED
     # the share of the way to the usual place that is made by the release
-    made = min(length(vx, vy) * wind_up / max(lacks, 0.1), 1.0)
-    carried = min(wind_up, 0.3)
+    made = min(length(vx, vy) * me.release_in / max(lacks, 0.1), 1.0)
+    carried = min(me.release_in, 0.3)
     first = BACKHAND if body.forehand_strong == 0 else FOREHAND
     for nth in range(2):
         one = first if nth == 0 else BACKHAND + FOREHAND - first  # the surer hand first
@@ -286,14 +279,13 @@ def best_line(
             gap = 9.0
             if marked:
                 at_x, at_y = mx + carried * vx, my + carried * vy
-                gap = line_gap(me, r, its, far, HEIGHTS[k], wind_up, at_x, at_y)
+                gap = line_gap(me, r, its, far, HEIGHTS[k], at_x, at_y)
                 if unsettled:
                     # one still on its way is expected about as far as it can have come by the release
                     for part in range(2):
                         to = made * (0.7 + 0.3 * part)
                         at_x, at_y = mx + to * (usual_x - mx), my + to * (usual_y - my)
-                        other_gap = line_gap(me, r, its, far, HEIGHTS[k], wind_up, at_x, at_y)
-                        gap = min(gap, other_gap)
+                        gap = min(gap, line_gap(me, r, its, far, HEIGHTS[k], at_x, at_y))
             within = UNSURE_WITHIN if running else STOPS_WITHIN
             chance = 1.0 - r.blocks * STOPS_WITHIN / within * max(0.0, 1.0 - gap / within)
             cost *= 1.0 + r.bother * max(0.0, 1.0 - gap / BOTHERS_WITHIN)
@@ -309,21 +301,12 @@ def as_meant(me: Any, table: Any, kind: int, shape: int, x: float, y: float, way
     """Write the way of an own throw to a place, as meant, and return the s between its points."""
     body = me.body[me.slot]
     off_x, off_y = release_offset(me.x, me.y, x, y, side_of(me.hand, kind), body.pivot)
-    return the_way(
-        table, kind, shape, me.x + off_x, me.y + off_y, x, y, float(me.hand), HEIGHTS[0], me.wind_x,
-        me.wind_y, 1.0, body.range, 0.0, 0.0, 0.0, 0.0, 0.0, way,
-    )  # fmt: skip
+    it = Throw(kind, shape, me.x + off_x, me.y + off_y, x, y, float(me.hand), HEIGHTS[0])
+    return the_way(table, it, me.wind_x, me.wind_y, 1.0, body.range, WITHOUT_ERRORS, way)
 
 
 def line_gap(
-    me: Any,
-    r: Any,
-    way: Any,
-    far: float,
-    height: float,
-    wind_up: float,
-    mark_x: float,
-    mark_y: float,
+    me: Any, r: Any, way: Any, far: float, height: float, mark_x: float, mark_y: float
 ) -> float:
     """How near a disc released at a height passes to the hands of a mark, m.
 
@@ -335,18 +318,16 @@ def line_gap(
         return 0.0 if off < 0.05 else 9.0
     way_x, way_y = mark_x / off, mark_y / off
     right = (way[0, 0] - me.x) * way_y - (way[0, 1] - me.y) * way_x
-    follow = min(r.arms * max(wind_up - r.late, 0.0), AT_STRETCH)
+    follow = min(r.arms * max(me.release_in - r.late, 0.0), AT_STRETCH)
     hands = min(max(right, -follow), follow)
     stride = length(way[1, 0] - way[0, 0], way[1, 1] - way[0, 1])
     gap, s = 9.0, 0.0
     while s < PAST_MARK:
         x, y, z = on_the_way(way, stride, s)
         z += (height - HEIGHTS[0]) * max(1.0 - s / far, 0.0)
-        gap = min(
-            gap,
-            gap_to_hands(
-                x - me.x - mark_x, y - me.y - mark_y, z, way_x, way_y, hands, LOW_HAND, HIGH_HAND
-            ),
+        near = gap_to_hands(
+            x - me.x - mark_x, y - me.y - mark_y, z, way_x, way_y, hands, LOW_HAND, HIGH_HAND
         )
+        gap = min(gap, near)
         s += 0.16
     return gap

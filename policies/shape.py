@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from policies.moves import inside
+from policies.who import ranked
 
 NEAR_DISC = 4.0  # m; a handler's lane this close to the disc is used from further behind
 DROP = 4.5  # m behind the disc, then
@@ -34,7 +35,7 @@ def own_place(me: Any) -> tuple[float, float]:
         if me.body[q].handler == 1 and q != me.slot:
             theirs = me.spots[q, 0] * me.open
             rank += int(theirs < mine or (theirs == mine and q < me.slot))
-    lane = ranked_lane(me, rank)
+    lane = ranked(me, 1, rank, me.open, 0.0)
     x = me.body[lane].start_x
     back = me.body[lane].start_y - origin.start_y
     y = me.disc_y + back
@@ -51,19 +52,3 @@ def drawn_together(me: Any, origin_y: float) -> float:
             deepest = max(deepest, me.body[q].start_y - origin_y)
     room = max(me.high - BEHIND - me.disc_y, LEAST)
     return min(room / max(deepest, LEAST), 1.0)
-
-
-def ranked_lane(me: Any, rank: int) -> int:
-    """The handler whose starting lane has `rank` others to its break side."""
-    for q in range(me.attackers):
-        if me.body[q].handler == 0:
-            continue
-        before = 0
-        for other in range(me.attackers):
-            if me.body[other].handler == 0 or other == q:
-                continue
-            a, b = me.body[other].start_x * me.open, me.body[q].start_x * me.open
-            before += int(a < b or (a == b and other < q))
-        if before == rank:
-            return q
-    return me.slot

@@ -65,23 +65,26 @@ def cutter_in_turn(me: Any, place: int) -> int:
         count += int(me.body[q].handler == 0)
     if count == 0:
         return -1
-    chosen = ranked_cutter(me, (me.completions + place) % count)
+    # the one who started furthest downfield goes first
+    chosen = ranked(me, 0, (me.completions + place) % count, 0.0, -1.0)
     if chosen == me.holder:
-        chosen = ranked_cutter(me, (me.completions + place + 1) % count)
+        chosen = ranked(me, 0, (me.completions + place + 1) % count, 0.0, -1.0)
     return chosen if chosen != me.holder else -1
 
 
-def ranked_cutter(me: Any, rank: int) -> int:
-    """The cutter with `rank` others starting further back, the lower slot first among equals."""
+def ranked(me: Any, handler: int, rank: int, way_x: float, way_y: float) -> int:
+    """The cutter (0) or handler (1) who started with `rank` others before along a way, or -1.
+
+    Among equals the lower slot is before.
+    """
     for q in range(me.attackers):
-        if me.body[q].handler == 1:
+        if me.body[q].handler != handler:
             continue
-        ahead = 0
+        before, own = 0, way_x * me.body[q].start_x + way_y * me.body[q].start_y
         for other in range(me.attackers):
-            if me.body[other].handler == 1 or other == q:
-                continue
-            further = me.body[other].start_y > me.body[q].start_y
-            ahead += int(further or (me.body[other].start_y == me.body[q].start_y and other < q))
-        if ahead == rank:
+            if me.body[other].handler == handler and other != q:
+                its = way_x * me.body[other].start_x + way_y * me.body[other].start_y
+                before += int(its < own or (its == own and other < q))
+        if before == rank:
             return q
     return -1

@@ -5,7 +5,7 @@ from __future__ import annotations
 import dataclasses
 from dataclasses import dataclass
 
-from sim.settings import check_settings, setting
+from sim.settings import Checked, setting
 
 _SPRINT = "sprint law fits of team-sport players (Furusawa 1927; Clark 2019, as summarised)"
 _REACT = "two-choice reaction 0.30-0.40 s (memory); Henry 2011, IJSPP 6(4):534"
@@ -14,7 +14,7 @@ _AIM = "putting in disc golf (memory), and a mark: see MODEL.md, 'errors of a th
 
 
 @dataclass(frozen=True)
-class Ability:
+class Ability(Checked):
     """The abilities of one player. Defaults are the elite level."""
 
     # Legs
@@ -132,9 +132,6 @@ class Ability:
         0.35, low=0.1, high=1.0, unit="s", source="judgement", doc="from decision to release"
     )
     pivot: float = setting(0.9, low=0.2, high=1.5, unit="m", source="a lunge and an arm, judgement")
-
-    def __post_init__(self) -> None:
-        check_settings(self)
 
 
 LEVELS: dict[str, Ability] = {

@@ -10,6 +10,9 @@ from __future__ import annotations
 import math
 from typing import Any
 
+from sim import compiling
+from sim.motion import Moving, moving
+
 
 def hold_up(g: Any) -> None:
     """Take away the speed at which any two who touch, or would within a tick, run at each other.
@@ -22,39 +25,36 @@ def hold_up(g: Any) -> None:
     for a in range(g.ground.players):
         for b in range(a + 1, g.ground.players):
             first, second = players[a], players[b]
-            first.vx, first.vy, second.vx, second.vy = give_way(
-                second.x - first.x, second.y - first.y, first.vx, first.vy, second.vx, second.vy,
-                apart, tick,
-            )  # fmt: skip
+            one, other = give_way(moving(first), moving(second), apart, tick)
+            first.vx, first.vy, second.vx, second.vy = one.vx, one.vy, other.vx, other.vy
 
 
-def give_way(
-    dx: float, dy: float, vx: float, vy: float, wx: float, wy: float, apart: float, tick: float
-) -> tuple[float, float, float, float]:
-    """The velocities (m/s) of two runners once whoever brings the speed at which they meet gives way.
-
-    The second is (dx, dy) m from the first and runs at (wx, wy), the first at (vx, vy).
-    """
+def give_way(first: Moving, second: Moving, apart: float, tick: float) -> tuple[Moving, Moving]:
+    """Two runners once whoever brings the speed at which they meet has given way."""
+    x, y, vx, vy = first
+    other_x, other_y, wx, wy = second
+    dx, dy = other_x - x, other_y - y
     far2 = dx * dx + dy * dy
     if far2 > 4.0 or far2 <= 0.0:
-        return vx, vy, wx, wy
+        return first, second
     over_x, over_y = wx - vx, wy - vy
     nearing = -(dx * over_x + dy * over_y)
     if nearing <= 0.0:
-        return vx, vy, wx, wy
+        return first, second
     when = min(nearing / (over_x * over_x + over_y * over_y), tick)
     px, py = dx + over_x * when, dy + over_y * when
     if px * px + py * py >= apart * apart:
-        return vx, vy, wx, wy
+        return first, second
     far = math.sqrt(far2)
     nx, ny = dx / far, dy / far
-    first, second = vx * nx + vy * ny, wx * nx + wy * ny
-    share = 1.0 - max(far - apart, 0.0) / tick / (first - second)
+    ours, theirs = vx * nx + vy * ny, wx * nx + wy * ny
+    share = 1.0 - max(far - apart, 0.0) / tick / (ours - theirs)
     if share <= 0.0:
-        return vx, vy, wx, wy
-    common = min(max(0.0, second), first) if first > 0.0 else first
-    one, other = (common - first) * share, (common - second) * share
-    return vx + one * nx, vy + one * ny, wx + other * nx, wy + other * ny
+        return first, second
+    common = min(max(0.0, theirs), ours) if ours > 0.0 else ours
+    one, other = (common - ours) * share, (common - theirs) * share
+    first = Moving(x, y, vx + one * nx, vy + one * ny)
+    return first, Moving(other_x, other_y, wx + other * nx, wy + other * ny)
 
 
 def go_round(g: Any, slot: int, ux: float, uy: float) -> tuple[float, float]:
@@ -119,3 +119,6 @@ def beside(
     wx, wy = ux + nx * turn * speed, uy + ny * turn * speed
     scale = speed / math.sqrt(wx * wx + wy * wy)
     return wx * scale, wy * scale
+
+
+compiling.write_out(give_way)  # of every two players in every tick

@@ -9,10 +9,10 @@ holds or not. A defender too far behind to touch the disc changes nothing.
 from __future__ import annotations
 
 import math
-from typing import Any
+from typing import Any, NamedTuple
 
 from sim.elementary import logistic
-from sim.luck import Purpose, normal, uniform
+from sim.luck import Purpose, capped_normal, uniform
 from sim.motion import meet
 from sim.perception import disc_at, notices_throw_after
 from sim.reach import may_reach, reach_time
@@ -22,7 +22,6 @@ from sim.state import KNOTS
 NOBODY, CAUGHT, BLOCKED, DROPPED = 0, 1, 2, 3
 _FAR = 1e9
 _CATCH, _CONTEST, _FLIGHT = int(Purpose.CATCH), int(Purpose.CONTEST), int(Purpose.FLIGHT)
-_MOST = 2.5
 _CROWDED = 0.15  # m, a rival hand as near to the disc as this makes it a crowd
 _LAYS_OUT = 32  # the draws of those who lay out come after those of the hands
 
@@ -34,14 +33,9 @@ def read_flight(g: Any) -> None:
         me = g.players[q]
         me.tried, me.plays = 0, 0
         me.notice_at = play.now + notices_throw_after(g, q)
-        nth = play.throws
-        me.judge_x = side * _capped(normal(g.luck, _FLIGHT, nth, 3 * q))
-        me.judge_y = _capped(normal(g.luck, _FLIGHT, nth, 3 * q + 1))
-        me.judge_t = _capped(normal(g.luck, _FLIGHT, nth, 3 * q + 2))
-
-
-def _capped(value: float) -> float:
-    return min(max(value, -_MOST), _MOST)
+        me.judge_x = side * capped_normal(g.luck, _FLIGHT, play.throws, 3 * q)
+        me.judge_y = capped_normal(g.luck, _FLIGHT, play.throws, 3 * q + 1)
+        me.judge_t = capped_normal(g.luck, _FLIGHT, play.throws, 3 * q + 2)
 
 
 def choose_meetings(g: Any) -> None:
@@ -86,37 +80,9 @@ def _best_meeting(g: Any, q: int, receives: bool, before: float) -> float:
         y = g.knots[k, 1] + blur * me.judge_y
         left = left * (1.0 + eyes.flight_timing * me.judge_t)
         high = g.knots[k, 2] > top
-        if not receives and (
-            high
-            or not may_reach(
-                me.x,
-                me.y,
-                me.vx,
-                me.vy,
-                x,
-                y,
-                left + patience,
-                body.top_speed,
-                body.sprint_time,
-                body.arm,
-            )
-        ):
+        if not receives and (high or not may_reach(me, body, x, y, left + patience, body.arm)):
             continue
-        late = (
-            reach_time(
-                me.x,
-                me.y,
-                me.vx,
-                me.vy,
-                x,
-                y,
-                body.top_speed,
-                body.sprint_time,
-                body.grip,
-                body.arm,
-            )
-            - left
-        )
+        late = reach_time(me, body, x, y, body.arm) - left
         if high:
             late += 1.0
         elif late < 0.0 < was_late:
@@ -140,11 +106,7 @@ def chase_disc(g: Any) -> None:
     for q in range(g.ground.players):
         me = g.players[q]
         if me.plays == 1 and now >= me.notice_at - 1e-9:
-            body = g.body[q]
-            me.ux, me.uy = meet(
-                me.x, me.y, me.vx, me.vy, me.meet_x, me.meet_y, me.meet_at - now, body.top_speed,
-                body.sprint_time,
-            )  # fmt: skip
+            me.ux, me.uy = meet(me, g.body[q], me.meet_x, me.meet_y, me.meet_at - now)
             me.want_face = math.nan
 
 
@@ -154,21 +116,35 @@ def easy_reach(height: float, arm: float, standing: float, shoulder: float) -> f
     return arm * math.sqrt(1.0 - above * above)
 
 
-def full_reach(
-    height: float, arm: float, standing: float, jump: float, dive: float, shoulder: float
-) -> float:
+def full_reach(height: float, body: Any, shoulder: float) -> float:
     """Horizontal reach (m) jumping or laid out, at a disc height (m)."""
-    jumping = easy_reach(height, arm, standing + jump, shoulder)
-    laid_out = arm + dive if height < shoulder else 0.0
+    jumping = easy_reach(height, body.arm, body.standing_reach + body.jump, shoulder)
+    laid_out = body.arm + body.dive if height < shoulder else 0.0
     return max(jumping, laid_out)
 
 
-def resolve(g: Any, age: float) -> tuple[int, int, float, float, float]:
+class Touch(NamedTuple):
+    """The moment at which a hand comes to the disc.
+
+    Whose, and whether without a jump or a dive; at which share of the tick and where (m); and the
+    height (m) at which hands reach for the disc in this tick.
+    """
+
+    who: int
+    easily: bool
+    at: float
+    x: float
+    y: float
+    z: float
+    height: float
+
+
+def resolve(g: Any, age: float) -> tuple[int, int, float, float]:
     """Let hands decide the disc over the tick that ends `age` s after its release.
 
     Returns
     -------
-    what (NOBODY, CAUGHT, BLOCKED, DROPPED), whose hand, and where (x, y, z).
+    what (NOBODY, CAUGHT, BLOCKED, DROPPED), whose hand, and where (x, y).
     """
     hands, tick, before = g.laws.hands, g.ground.tick, g.before
     x0, y0, z0 = disc_at(g, age - tick)
@@ -186,26 +162,25 @@ def resolve(g: Any, age: float) -> tuple[int, int, float, float, float]:
         if moment < at:
             first, at, easily = q, moment, True
         if moment > 1.0:
-            full = full_reach(
-                height, body.arm, body.standing_reach, body.jump, body.dive, hands.shoulder
-            )
+            full = full_reach(height, body, hands.shoulder)
             nearest = _nearest(sx, sy, mx, my)
             cx, cy = sx + nearest * mx, sy + nearest * my
             runs = me.vx * me.vx + me.vy * me.vy > hands.run_up**2 or height > hands.shoulder
             if 0.0 < nearest < 1.0 and cx * cx + cy * cy <= full * full and runs and nearest < at:
                 first, at, easily = q, nearest, False
     if first < 0 or at > 1.0:
-        return NOBODY, -1, 0.0, 0.0, 0.0
+        return NOBODY, -1, 0.0, 0.0
     x, y, z = x0 + (x1 - x0) * at, y0 + (y1 - y0) * at, z0 + (z1 - z0) * at
+    touch = Touch(first, easily, at, x, y, z, height)
     if g.play.throws == 1:
-        g.play.catch_chance += chance_caught(g, first, easily, at, x, y, z, height)
-    owner, crowded, easily = _whose_hand(g, first, easily, at, x0, y0, x1, y1, height)
+        g.play.catch_chance += chance_caught(g, touch)
+    owner, crowded, easily = _whose_hand(g, touch)
     if g.body[owner].offence == 1 and height < hands.shoulder:
-        bids = _who_lays_out(g, at, x, y)
+        bids = _who_lays_out(g, touch)
         if bids >= 0:
             g.players[bids].tried = 1
-            return BLOCKED, bids, x, y, z
-    return _hold(g, owner, easily, crowded, z), owner, x, y, z
+            return BLOCKED, bids, x, y
+    return _hold(g, owner, easily, crowded, z), owner, x, y
 
 
 def _may_try(g: Any, q: int) -> bool:
@@ -236,41 +211,33 @@ def _nearest(sx: float, sy: float, mx: float, my: float) -> float:
     return min(max(-(sx * mx + sy * my) / max(square, 1e-12), 0.0), 1.0)
 
 
-def _whose_hand(
-    g: Any,
-    who: int,
-    easily: bool,
-    at: float,
-    x0: float,
-    y0: float,
-    x1: float,
-    y1: float,
-    height: float,
-) -> tuple[int, bool, bool]:
+def _whose_hand(g: Any, touch: Touch) -> tuple[int, bool, bool]:
     """The player whose hand is first, whether a rival's hand was there too, and how easily."""
-    x, y = x0 + (x1 - x0) * at, y0 + (y1 - y0) * at
-    other, gap, overtaken = _rival(g, who, at, x, y, height)
-    if other < 0:
-        return who, False, easily
-    if uniform(g.luck, _CONTEST, g.play.throws, who) < overtaken:
+    other, gap, overtaken = _rival(g, touch)
+    if other >= 0 and uniform(g.luck, _CONTEST, g.play.throws, touch.who) < overtaken:
         return other, gap < _CROWDED, gap <= 1e-9
-    return who, gap < _CROWDED, easily
+    return touch.who, gap < _CROWDED, touch.easily
 
 
-def _rival(
-    g: Any, who: int, at: float, x: float, y: float, height: float
-) -> tuple[int, float, float]:
+def _way_to(g: Any, q: int, touch: Touch) -> tuple[float, float]:
+    """The way from a player to the disc at the moment of a touch, m."""
+    me, before = g.players[q], g.before[q]
+    dx = touch.x - (before[0] + (me.x - before[0]) * touch.at)
+    dy = touch.y - (before[1] + (me.y - before[1]) * touch.at)
+    return dx, dy
+
+
+def _rival(g: Any, touch: Touch) -> tuple[int, float, float]:
     """The other side's hand nearest to the disc or -1, how far off (m), the chance that it is first."""
-    hands, before = g.laws.hands, g.before
+    hands, who = g.laws.hands, touch.who
     own, other, other_gap = 0.0, -1, _FAR
     for q in range(g.ground.players):
         rival = g.body[q].offence != g.body[who].offence
         if not (q == who or (rival and _may_try(g, q))):
             continue
-        me, body = g.players[q], g.body[q]
-        dx = x - (before[q, 0] + (me.x - before[q, 0]) * at)
-        dy = y - (before[q, 1] + (me.y - before[q, 1]) * at)
-        reach = easy_reach(height, body.arm, body.standing_reach, hands.shoulder)
+        body = g.body[q]
+        dx, dy = _way_to(g, q, touch)
+        reach = easy_reach(touch.height, body.arm, body.standing_reach, hands.shoulder)
         gap = math.sqrt(dx * dx + dy * dy) - reach
         if q == who:
             own = gap
@@ -282,28 +249,27 @@ def _rival(
     return other, other_gap, logistic(-late * math.pi / (math.sqrt(3.0) * hands.timing))
 
 
-def _who_lays_out(g: Any, at: float, x: float, y: float) -> int:
+def _who_lays_out(g: Any, touch: Touch) -> int:
     """The defender who lays out and gets a hand on a disc that is about to be caught, or -1."""
     for q in range(g.ground.attackers, g.ground.players):
-        bid = _bid(g, q, at, x, y)
+        bid = _bid(g, q, touch)
         if bid > 0.0 and uniform(g.luck, _CONTEST, g.play.throws, _LAYS_OUT + q) < bid:
             return q
     return -1
 
 
-def _bid(g: Any, q: int, at: float, x: float, y: float) -> float:
+def _bid(g: Any, q: int, touch: Touch) -> float:
     """The chance that a defender lays out and gets a hand on a disc that is about to be caught.
 
     Somebody at a run who goes for the disc, with the place of the catch between the easy reach and
     the full one. The nearer to the easy reach, the surer.
     """
-    hands, before, me, body = g.laws.hands, g.before, g.players[q], g.body[q]
+    hands, me, body = g.laws.hands, g.players[q], g.body[q]
     if me.plays == 0 or not _may_try(g, q) or body.dive <= 0.0:
         return 0.0
     if me.vx * me.vx + me.vy * me.vy < hands.run_up**2:
         return 0.0
-    dx = x - (before[q, 0] + (me.x - before[q, 0]) * at)
-    dy = y - (before[q, 1] + (me.y - before[q, 1]) * at)
+    dx, dy = _way_to(g, q, touch)
     short = math.sqrt(dx * dx + dy * dy) - body.arm
     if dx * me.vx + dy * me.vy <= 0.0 or not 0.0 < short < body.dive:
         return 0.0
@@ -335,9 +301,7 @@ def _grip(g: Any, owner: int, easily: bool, crowded: bool, height: float) -> flo
     return holds * (1.0 - hands.knee * low)
 
 
-def chance_caught(
-    g: Any, first: int, easily: bool, at: float, x: float, y: float, z: float, height: float
-) -> float:
+def chance_caught(g: Any, touch: Touch) -> float:
     """The chance that a disc which hands have come to is caught inside the field, coins not yet thrown.
 
     Whose hand is first, who lays out, whether the hand holds: the chances of all three together.
@@ -345,24 +309,21 @@ def chance_caught(
     its average (each is the chance of a catch then, given that it came to this), and less variance
     than the catch. It may exceed 1 where a hand waved at the disc before.
     """
-    other, gap, overtaken = _rival(g, first, at, x, y, height)
+    other, gap, overtaken = _rival(g, touch)
     crowded = other >= 0 and gap < _CROWDED
-    caught = (1.0 - overtaken) * _chance_of(g, first, easily, crowded, at, x, y, z, height)
+    caught = (1.0 - overtaken) * _chance_of(g, touch.who, touch.easily, crowded, touch)
     if other >= 0:
-        caught += overtaken * _chance_of(g, other, gap <= 1e-9, crowded, at, x, y, z, height)
+        caught += overtaken * _chance_of(g, other, gap <= 1e-9, crowded, touch)
     return caught
 
 
-def _chance_of(
-    g: Any, owner: int, easily: bool, crowded: bool, at: float, x: float, y: float, z: float,
-    height: float,
-) -> float:  # fmt: skip
+def _chance_of(g: Any, owner: int, easily: bool, crowded: bool, touch: Touch) -> float:
     """The chance that it is caught by the player whose hand is first."""
     me = g.players[owner]
     if g.body[owner].offence == 0 or not inside(g, me.x, me.y):
         return 0.0
-    caught = _grip(g, owner, easily, crowded, z)
-    if height < g.laws.hands.shoulder:
+    caught = _grip(g, owner, easily, crowded, touch.z)
+    if touch.height < g.laws.hands.shoulder:
         for q in range(g.ground.attackers, g.ground.players):
-            caught *= 1.0 - _bid(g, q, at, x, y)
+            caught *= 1.0 - _bid(g, q, touch)
     return caught

@@ -17,7 +17,7 @@ from sim.intent import run as stand
 from sim.laws import LAWS, Judgements, write_laws
 from sim.lowlevel import call_by_address
 from sim.luck import Luck
-from sim.record import result_rows
+from sim.record import Record, result_rows
 from sim.rulebook import Side, call_part, call_player
 from sim.state import (
     CALLED,
@@ -80,6 +80,14 @@ def write(g: Any, row: Any) -> None:
             row.look, row.cover, row.at, row.count = event.look, event.cover, event.at, event.count
             row.said, row.distance, row.separation = event.said, event.distance, event.separation
             row.aim_x, row.aim_y = event.aim_x, event.aim_y
+
+
+def finished(scene: Any, g: Any, rehearsal: int) -> Record:
+    """The record of one rehearsal that is over."""
+    results, count = result_rows(1), int(g.play.events)
+    results[0].rehearsal = rehearsal
+    write(g, results[0])
+    return Record(scene, results, g.events[:count].copy(), np.full(count, rehearsal, np.int64))
 
 
 def play_all(

@@ -12,20 +12,13 @@ from typing import Any
 
 import numpy as np
 
-from sim.settings import check_settings, number_of, record_type, setting
+from sim.settings import Checked, number_of, record_type, setting
 
 _FEINT = "with the turn back it costs about 0.5 s (Henry 2012, J Sports Sci)"
 
 
-class _Checked:
-    """A settings dataclass that refuses values outside their ranges."""
-
-    def __post_init__(self) -> None:
-        check_settings(self)
-
-
 @dataclass(frozen=True)
-class Eyes(_Checked):
+class Eyes(Checked):
     """What is seen of a runner, of a call and of a disc, and how late."""
 
     moving: float = setting(1.0, low=0.2, high=3.0, unit="m/s", doc="slower than this is standing")
@@ -69,7 +62,7 @@ class Eyes(_Checked):
 
 
 @dataclass(frozen=True)
-class Legs(_Checked):
+class Legs(Checked):
     """Bodies that take up room, and hips that have to turn."""
 
     apart: float = setting(
@@ -101,7 +94,7 @@ class Legs(_Checked):
 
 
 @dataclass(frozen=True)
-class MarkBody(_Checked):
+class MarkBody(Checked):
     """How far a mark reaches, how fast, and what that does to a throw."""
 
     arm: float = setting(
@@ -142,7 +135,7 @@ class MarkBody(_Checked):
 
 
 @dataclass(frozen=True)
-class Release(_Checked):
+class Release(Checked):
     """How a throw leaves the hand, and what makes it go wrong."""
 
     pivot_speed: float = setting(
@@ -178,7 +171,7 @@ class Release(_Checked):
 
 
 @dataclass(frozen=True)
-class Hands(_Checked):
+class Hands(Checked):
     """How bodies and hands decide a disc in the air."""
 
     plays_if_late: float = setting(

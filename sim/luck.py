@@ -23,6 +23,7 @@ _WORD = 0xFFFFFFFF
 _MULTIPLY_1, _MULTIPLY_2 = 0xD2511F53, 0xCD9E8D57
 _WEYL_1, _WEYL_2 = 0x9E3779B9, 0xBB67AE85
 _ROUNDS = 10
+MOST = 2.5  # sd; nobody is further off than this where a person is meant
 
 
 class Purpose(IntEnum):
@@ -130,3 +131,8 @@ def uniform(luck: Any, purpose: int, occasion: int, slot: int) -> float:
 def normal(luck: Any, purpose: int, occasion: int, slot: int) -> float:
     """A standard normal draw, by inversion of `uniform` at the same address."""
     return normal_quantile(uniform(luck, purpose, occasion, slot))
+
+
+def capped_normal(luck: Any, purpose: int, occasion: int, slot: int) -> float:
+    """The same, brought back to `MOST` standard deviations where it is further off."""
+    return min(max(normal(luck, purpose, occasion, slot), -MOST), MOST)

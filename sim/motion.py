@@ -9,13 +9,15 @@ of Furusawa, Hill & Parkinson 1927 and Keller 1973. For constant u the velocity 
 straight line from v0 to u: the gap W = |u - v| shrinks at the rate grip while W > grip tau, and
 exponentially afterwards. So the state at any time has a closed form and ticks leave no trace.
 
-Everywhere m, m/s, m/s2, s and rad; one player at a time. x enters sign-symmetrically: mirrored
-inputs give the mirrored result to the bit.
+Everywhere m, m/s, m/s2, s and rad; one player at a time. `it` is a `Moving` or any record with its
+fields, `legs` are `Legs` or any record with theirs, such as a `sim.ability.Ability`. x enters
+sign-symmetrically: mirrored inputs give the mirrored result to the bit.
 """
 
 from __future__ import annotations
 
 import math
+from typing import Any, NamedTuple
 
 from sim.elementary import bearing, cos, exp, sin, turn_between
 
@@ -30,22 +32,40 @@ _RESPONSE = 0.2
 _NEAR_RATE = 2.5
 
 
-def advance(
-    x: float,
-    y: float,
-    vx: float,
-    vy: float,
-    ux: float,
-    uy: float,
-    tau: float,
-    grip: float,
-    dt: float,
-) -> tuple[float, float, float, float]:
-    """Place and velocity (x, y, vx, vy) after `dt` s of intending (ux, uy); exact, cap included."""
-    wx, wy = ux - vx, uy - vy
+class Moving(NamedTuple):
+    """Somebody on the move: place, m, and velocity, m/s."""
+
+    x: float
+    y: float
+    vx: float
+    vy: float
+
+
+class Legs(NamedTuple):
+    """How somebody runs: top speed, m/s, time constant of the sprint law, s, and grip, m/s2."""
+
+    top_speed: float
+    sprint_time: float
+    grip: float
+
+
+def moving(it: Any) -> Moving:
+    """The place and velocity in a record."""
+    return Moving(it.x, it.y, it.vx, it.vy)
+
+
+def carried(it: Any, seconds: float) -> Moving:
+    """Somebody carried on at the present velocity, or back."""
+    return Moving(it.x + it.vx * seconds, it.y + it.vy * seconds, it.vx, it.vy)
+
+
+def advance(it: Any, legs: Any, ux: float, uy: float, dt: float) -> Moving:
+    """Somebody after `dt` s of intending (ux, uy); exact, cap included."""
+    wx, wy = ux - it.vx, uy - it.vy
     gap = math.sqrt(wx * wx + wy * wy)
-    left, lost = gap_share(gap, tau, grip, dt)
-    return x + (ux * dt - wx * lost), y + (uy * dt - wy * lost), ux - wx * left, uy - wy * left
+    left, lost = gap_share(gap, legs.sprint_time, legs.grip, dt)
+    x, y = it.x + (ux * dt - wx * lost), it.y + (uy * dt - wy * lost)
+    return Moving(x, y, ux - wx * left, uy - wy * left)
 
 
 def gap_share(gap: float, tau: float, grip: float, t: float) -> tuple[float, float]:
@@ -72,47 +92,28 @@ def limit(ux: float, uy: float, most: float) -> tuple[float, float]:
     return ux * (most / size), uy * (most / size)
 
 
-def meet(
-    x: float,
-    y: float,
-    vx: float,
-    vy: float,
-    to_x: float,
-    to_y: float,
-    due: float,
-    vmax: float,
-    tau: float,
-) -> tuple[float, float]:
+def meet(it: Any, legs: Any, to_x: float, to_y: float, due: float) -> tuple[float, float]:
     """The intent (ux, uy) which has the player at a point just when `due` s are over.
 
     The constant intent u for which x0 + u t - (u - v0) m is the target, m = tau (1 - exp(-t/tau)),
-    cut down to `vmax`: whoever is early slows down, whoever is late runs flat out. The cap on
+    cut down to the top speed: whoever is early slows down, whoever is late runs flat out. The cap on
     acceleration is left to the next look. A time below 0.05 s counts as that.
     """
     t = max(due, _SOON)
-    lag = tau * (1.0 - exp(-t / tau))
-    return limit((to_x - x - vx * lag) / (t - lag), (to_y - y - vy * lag) / (t - lag), vmax)
+    lag = legs.sprint_time * (1.0 - exp(-t / legs.sprint_time))
+    dx, dy = to_x - it.x - it.vx * lag, to_y - it.y - it.vy * lag
+    return limit(dx / (t - lag), dy / (t - lag), legs.top_speed)
 
 
-def arrive(
-    x: float,
-    y: float,
-    vx: float,
-    vy: float,
-    to_x: float,
-    to_y: float,
-    vmax: float,
-    tau: float,
-    grip: float,
-    speed: float,
-) -> tuple[float, float]:
+def arrive(it: Any, legs: Any, to_x: float, to_y: float, speed: float) -> tuple[float, float]:
     """The intent (ux, uy) which takes the player to a point and stands there.
 
     The wanted velocity points at the target with the smaller of `speed` and the speed from which
     the player can still brake; the intent is what produces its rate of change plus a correction of
     the present velocity within about 0.2 s. Meant to be asked again every 0.1 s or sooner.
     """
-    dx, dy = to_x - x, to_y - y
+    vmax, tau, grip = legs.top_speed, legs.sprint_time, legs.grip
+    dx, dy = to_x - it.x, to_y - it.y
     far = math.sqrt(dx * dx + dy * dy)
     to_x, to_y = dx / max(far, _TINY), dy / max(far, _TINY)
     brake = _BRAKE_SHARE * min(grip, vmax / tau)
@@ -128,12 +129,12 @@ def arrive(
     # How the wanted velocity changes as the player moves: its length with the way still to go, its
     # direction with the motion across it.
     turning = allowed / max(far, _TINY)
-    closing = vx * to_x + vy * to_y
+    closing = it.vx * to_x + it.vy * to_y
     change = closing * (turning - easing)
-    ax = (allowed * to_x - vx) / _RESPONSE - turning * vx + change * to_x
-    ay = (allowed * to_y - vy) / _RESPONSE - turning * vy + change * to_y
+    ax = (allowed * to_x - it.vx) / _RESPONSE - turning * it.vx + change * to_x
+    ay = (allowed * to_y - it.vy) / _RESPONSE - turning * it.vy + change * to_y
     pull = tau * min(1.0, grip / max(math.sqrt(ax * ax + ay * ay), _TINY))
-    return limit(vx + pull * ax, vy + pull * ay, vmax)
+    return limit(it.vx + pull * ax, it.vy + pull * ay, vmax)
 
 
 def turned(face: float, toward: float, rate: float, dt: float) -> float:

@@ -13,11 +13,10 @@ from __future__ import annotations
 from typing import Any
 
 from sim.flight.lookup import on_the_way
-from sim.luck import Purpose, normal, uniform
+from sim.luck import Purpose, capped_normal, uniform
 from sim.state import FLYING, PLAYERS
 
 _MISREAD, _REACTION = int(Purpose.MISREAD), int(Purpose.REACTION)
-_MOST = 2.5  # sd; nobody's reaction is further from the mean than this
 
 
 def remember(g: Any) -> None:
@@ -27,13 +26,8 @@ def remember(g: Any) -> None:
     ring = g.ring[play.row]
     for p in range(g.ground.players):
         me = g.players[p]
-        ring[p, 0], ring[p, 1], ring[p, 2], ring[p, 3], ring[p, 4] = (
-            me.x,
-            me.y,
-            me.vx,
-            me.vy,
-            me.face,
-        )
+        ring[p, 0], ring[p, 1], ring[p, 2], ring[p, 3] = me.x, me.y, me.vx, me.vy
+        ring[p, 4] = me.face
     holder = g.players[play.holder]
     disc = ring[PLAYERS]
     if play.phase == FLYING:
@@ -101,7 +95,7 @@ def look_round(g: Any, view: Any, slot: int) -> None:
 def wake_up(g: Any, slot: int) -> None:
     """The delays of a player in this rehearsal."""
     me, body = g.players[slot], g.body[slot]
-    spread = min(max(normal(g.luck, _REACTION, 0, slot), -_MOST), _MOST)
+    spread = capped_normal(g.luck, _REACTION, 0, slot)
     me.first = body.reaction * (1.0 + body.reaction_spread * spread)
     me.tracking = min(body.tracking, me.first)
     me.lag = me.first if body.guards >= 0 else me.tracking

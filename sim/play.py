@@ -12,7 +12,7 @@ from typing import Any
 from sim import bodies, contest, marking, motion, perception, rules, throwing
 from sim.intent import NOTHING, WAVE_OFF
 from sim.log import landed, log
-from sim.luck import Purpose, normal
+from sim.luck import Purpose, capped_normal, normal
 from sim.state import (
     CALLED,
     FAKED,
@@ -30,7 +30,6 @@ from sim.state import (
 UNTIL_THROW, UNTIL_RESET, UNTIL_POSSESSION = 0, 1, 2
 COMPLETED, GOAL, BLOCKED_BY_MARK, BLOCKED, DROPPED, MISSED, OUT, STALLED, TIME_CAP = range(9)
 TRAPPED_WITHIN = 5.0  # m from a sideline
-_MOST = 2.5  # sd of a start
 _POSITION, _TIMING = int(Purpose.POSITION), int(Purpose.TIMING)
 
 
@@ -51,9 +50,8 @@ def begin(g: Any) -> None:
     play.call_look, play.call_who, play.call_at = -1, -1, -10.0
     play.was_look, play.was_who, play.call_side = -1, -1, ground.open_side
     play.outcome, play.stopper, play.events, play.fakes = -1, -1, 0, 0
-    play.release_at, play.begun_at, play.knot_step = math.inf, math.inf, 1.0
-    play.hand_x, play.hand_y, play.hand_z = 0.0, 0.0, throwing.CARRIED
-    play.reach_x, play.reach_y, play.reach_z = 0.0, 0.0, throwing.CARRIED
+    play.release_at, play.knot_step = math.inf, 1.0
+    throwing.gather(g)
     play.trapped_for, play.ended, play.flight_s, play.estimate = 0.0, 0.0, math.nan, math.nan
     play.catch_chance = 0.0
     for p in range(ground.players):
@@ -61,10 +59,8 @@ def begin(g: Any) -> None:
         like = p if body.offence == 1 else body.guards
         me.x, me.y = body.start_x, body.start_y
         if 0 <= like != ground.holder:
-            off = min(max(normal(g.luck, _POSITION, 0, like), -_MOST), _MOST)
-            me.x += off * ground.spread * ground.open_side
-            off = min(max(normal(g.luck, _POSITION, 1, like), -_MOST), _MOST)
-            me.y += off * ground.spread
+            me.x += capped_normal(g.luck, _POSITION, 0, like) * ground.spread * ground.open_side
+            me.y += capped_normal(g.luck, _POSITION, 1, like) * ground.spread
         me.vx, me.vy, me.ux, me.uy = 0.0, 0.0, 0.0, 0.0
         me.watch, me.eyes, me.starts_seen, me.sees_moving = body.guards, 0, 0, 0
         me.expect_x, me.expect_y = 0.0, 0.0
@@ -298,15 +294,13 @@ def move(g: Any, p: int) -> None:
         me.face = motion.turned(me.face, me.want_face, legs.turn_rate, tick)
         most = motion.speed_with_hips(ux, uy, me.face, body.top_speed, legs.backward)
     ux, uy = motion.limit(ux, uy, most)
-    me.x, me.y, me.vx, me.vy = motion.advance(
-        me.x, me.y, me.vx, me.vy, ux, uy, body.sprint_time, body.grip, tick
-    )
+    me.x, me.y, me.vx, me.vy = motion.advance(me, body, ux, uy, tick)
 
 
 def _fly_on(g: Any) -> None:
     play = g.play
     age = play.now - play.release_at
-    what, who, x, y, _ = contest.resolve(g, age)
+    what, who, x, y = contest.resolve(g, age)
     if what == contest.CAUGHT:
         _catch(g, who, age)
     elif what == contest.BLOCKED:
@@ -343,8 +337,7 @@ def _catch(g: Any, who: int, age: float) -> None:
     play.holder, play.held_since = who, play.now
     play.counting, play.mark, play.receiver, play.look, play.fakes = 0, -1, -1, -1, 0
     play.call_look, play.call_who, play.was_look, play.was_who = -1, -1, -1, -1
-    play.hand_x, play.hand_y, play.hand_z = 0.0, 0.0, throwing.CARRIED
-    play.reach_x, play.reach_y, play.reach_z = 0.0, 0.0, throwing.CARRIED
+    throwing.gather(g)
     for p in range(ground.players):
         other = g.players[p]
         other.plays, other.run_look, other.lean = 0, -1, 0.0

@@ -9,11 +9,11 @@ import numpy as np
 
 from sim import play
 from sim.agents import KINDS
-from sim.ensemble import Arena, set_up, write
+from sim.ensemble import Arena, finished, set_up
 from sim.flight.lookup import load_table
 from sim.laws import Judgements
 from sim.luck import luck_of
-from sim.record import Record, result_rows
+from sim.record import Record
 from sim.scene import Scene
 
 
@@ -78,12 +78,7 @@ class Possession(mesa.Model):
 
     def record(self) -> Record:
         """The record of a rehearsal that is over."""
-        results = result_rows(1)
-        results[0].rehearsal = self.rehearsal
-        write(self.game, results[0])
-        count = int(self.game.play.events)
-        owners = np.full(count, self.rehearsal, dtype=np.int64)
-        return Record(self.scene, results, self.game.events[:count].copy(), owners)
+        return finished(self.scene, self.game, self.rehearsal)
 
 
 def rehearse_plain(
@@ -100,13 +95,9 @@ def rehearse_plain(
         Possession(scene, offence, defence, int(r), seed, judgements=judgements).run()
         for r in rehearsals
     ]
-    results = result_rows(len(records))
-    for row, one in zip(results, records, strict=True):
-        for name in one.results.dtype.names:
-            setattr(row, name, one.results[0][name])
     return Record(
         scene,
-        results,
+        np.concatenate([r.results for r in records]),
         np.concatenate([r.log for r in records]),
         np.concatenate([r.log_of for r in records]),
     )

@@ -1,6 +1,6 @@
 """Who can be where by when: soonest arrivals by the law of `sim.motion`, and the run that does it.
 
-One player at a time; x enters sign-symmetrically.
+One player at a time, `it` and `legs` as there; x enters sign-symmetrically.
 """
 
 from __future__ import annotations
@@ -9,7 +9,7 @@ import math
 from typing import Any
 
 from sim.elementary import exp
-from sim.motion import gap_share
+from sim.motion import Legs, Moving, gap_share, moving
 
 _TINY = 1e-300
 _STEPS = 40
@@ -17,16 +17,7 @@ _NEAR = 0.01  # m; a point missed by less counts as reached
 
 
 def reach_time(
-    x: float,
-    y: float,
-    vx: float,
-    vy: float,
-    to_x: float,
-    to_y: float,
-    vmax: float,
-    tau: float,
-    grip: float,
-    radius: float,
+    it: Any, legs: Any, to_x: float, to_y: float, radius: float, most: float = math.inf
 ) -> float:
     """Soonest time, s, at which the player can be within `radius` m of a point, at any speed.
 
@@ -40,62 +31,22 @@ def reach_time(
     within 5 cm in 99.8 % of states of any speed, direction and distance; the others only graze the
     point in passing. With a radius of an arm's length another straight intent may be up to 0.05 s
     sooner, by less than 0.01 s in 9 of 10 states. Intents that vary on the way gain about 1 %.
-    |v| <= vmax. Returns 0 where the point is already within `radius`.
+    |v| <= vmax. Returns 0 where the point is already within `radius`, `most` where it would be more.
     """
-    return first_moment(x, y, vx, vy, to_x, to_y, vmax, tau, grip, radius, math.inf)[0]
+    return first_moment(moving(it), legs, to_x, to_y, radius, most)[0]
 
 
-def reach_time_up_to(
-    most: float,
-    x: float,
-    y: float,
-    vx: float,
-    vy: float,
-    to_x: float,
-    to_y: float,
-    vmax: float,
-    tau: float,
-    grip: float,
-    radius: float,
-) -> float:
-    """The smaller of `reach_time` and `most`, s; the search ends where it is past `most`."""
-    return first_moment(x, y, vx, vy, to_x, to_y, vmax, tau, grip, radius, most)[0]
-
-
-def chase(
-    x: float,
-    y: float,
-    vx: float,
-    vy: float,
-    to_x: float,
-    to_y: float,
-    vmax: float,
-    tau: float,
-    grip: float,
-) -> tuple[float, float]:
+def chase(it: Any, legs: Any, to_x: float, to_y: float) -> tuple[float, float]:
     """The full-speed intent (ux, uy), m/s, which brings the player to a point soonest.
 
     Constant intent on this is what `reach_time` assumes; it is zero on the point itself.
     """
-    _, way_x, way_y, far = first_moment(
-        x, y, vx, vy, to_x, to_y, vmax, tau, grip, 0.0, math.inf
-    )  # fmt: skip
-    scale = vmax / max(far, _TINY)
+    _, way_x, way_y, far = first_moment(moving(it), legs, to_x, to_y, 0.0, math.inf)
+    scale = legs.top_speed / max(far, _TINY)
     return way_x * scale, way_y * scale
 
 
-def may_reach(
-    x: float,
-    y: float,
-    vx: float,
-    vy: float,
-    to_x: float,
-    to_y: float,
-    time: float,
-    vmax: float,
-    tau: float,
-    radius: float,
-) -> bool:
+def may_reach(it: Any, legs: Any, to_x: float, to_y: float, time: float, radius: float) -> bool:
     """Whether a point lies in the set that can be reached by `time` s, grip left aside.
 
     A quick sieve before `reach_time`, whose error of 2 cm is allowed for. Without the cap a player
@@ -103,24 +54,14 @@ def may_reach(
     hidden, all within two metres or so.
     """
     t = max(time, 0.0)
-    lag = tau * (1.0 - exp(-t / tau))
-    dx, dy = to_x - x - vx * lag, to_y - y - vy * lag
-    reach = vmax * (t - lag) + radius + _NEAR
+    lag = legs.sprint_time * (1.0 - exp(-t / legs.sprint_time))
+    dx, dy = to_x - it.x - it.vx * lag, to_y - it.y - it.vy * lag
+    reach = legs.top_speed * (t - lag) + radius + _NEAR
     return dx * dx + dy * dy < reach * reach
 
 
 def first_moment(
-    x: float,
-    y: float,
-    vx: float,
-    vy: float,
-    to_x: float,
-    to_y: float,
-    vmax: float,
-    tau: float,
-    grip: float,
-    radius: float,
-    most: float,
+    it: Moving, legs: Any, to_x: float, to_y: float, radius: float, most: float
 ) -> tuple[float, float, float, float]:
     """Time of arrival, `most` if it is not sooner; the way from the set's centre to the target then
     (x, y), and its length.
@@ -129,7 +70,9 @@ def first_moment(
     most (vmax + |v0|) |m''|, and |m''| only falls with t, so the step to the root of the parabola
     with the present value and slope and that curvature never jumps over a first arrival.
     """
-    dx, dy = to_x - x, to_y - y
+    vx, vy = it.vx, it.vy
+    vmax, tau, grip = legs.top_speed, legs.sprint_time, legs.grip
+    dx, dy = to_x - it.x, to_y - it.y
     speed2 = vx * vx + vy * vy
     square = vmax * vmax + speed2
     top = vmax + math.sqrt(speed2)
@@ -185,8 +128,8 @@ def arrivals(player: Any, xs: Any, ys: Any, out: Any) -> None:
 
     `player` holds x, y, vx, vy, vmax, tau, grip.
     """
-    x, y, vx, vy = player[0], player[1], player[2], player[3]
-    vmax, tau, grip = player[4], player[5], player[6]
+    it = Moving(player[0], player[1], player[2], player[3])
+    legs = Legs(player[4], player[5], player[6])
     for i in range(len(ys)):
         for k in range(len(xs)):
-            out[i, k] = reach_time(x, y, vx, vy, xs[k], ys[i], vmax, tau, grip, 0.0)
+            out[i, k] = reach_time(it, legs, xs[k], ys[i], 0.0)

@@ -11,7 +11,7 @@ import numpy as np
 from sim.field import Field
 from sim.play import TRAPPED_WITHIN
 from sim.scene import Scene
-from sim.state import CALLED, FAKED, THROWN, WAVED_OFF
+from sim.state import CALLED, FAKED, THROWN, WAVED_OFF, fields_of
 
 __all__ = ["KEPT", "OUTCOMES", "TRAPPED_WITHIN", "Record", "Tape", "result_rows"]
 
@@ -29,48 +29,17 @@ OUTCOMES = (
 KEPT = OUTCOMES[:2]  # the offence still has the disc, or has scored
 EVENTS = {CALLED: "called", WAVED_OFF: "waved off", THROWN: "thrown", FAKED: "faked"}
 
-RESULT = np.dtype(
-    [
-        (name, np.int64)
-        for name in [
-            "rehearsal",
-            "outcome",
-            "throws",
-            "thrower",
-            "receiver",
-            "stopper",
-            "look",
-            "cover",
-            "calls",
-            "waved",
-        ]
-    ]
-    + [
-        (name, np.float64)
-        for name in [
-            "end_x",
-            "end_y",
-            "ended",
-            "trapped_for",
-            "flight_s",
-            "at",
-            "count",
-            "said",
-            "distance",
-            "separation",
-            "aim_x",
-            "aim_y",
-            "catch_chance",
-        ]
-    ],
-    align=True,
+_OF_THE_THROW = "at count said distance separation aim_x aim_y"  # nan without one
+RESULT = fields_of(
+    "rehearsal outcome throws thrower receiver stopper look cover calls waved",
+    "end_x end_y ended trapped_for flight_s " + _OF_THE_THROW + " catch_chance",
 )
 
 
 def result_rows(count: int) -> Any:
     """Empty rows of results, (count,) records RESULT."""
     rows = np.zeros(count, RESULT).view(np.recarray)
-    for name in ("at", "count", "said", "distance", "separation", "aim_x", "aim_y"):
+    for name in _OF_THE_THROW.split():
         rows[name] = np.nan
     return rows
 

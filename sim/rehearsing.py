@@ -37,7 +37,7 @@ def rehearse(
     numbers = np.ascontiguousarray(rehearsals, dtype=np.int64)
     if numbers.size and numbers.min() < 0:
         raise ValueError(f"rehearsals are numbered from 0; found {numbers.min()}")
-    why = why_not_compiled(offence, defence)
+    why = why_not_compiled(offence, defence) if machine_code.wanted() else ""
     if why:
         slow = "it is played uncompiled, some hundred times slower: about a second a play"
         warnings.warn(f"{why}; {slow}", stacklevel=2)

@@ -11,7 +11,6 @@ from __future__ import annotations
 
 import dataclasses
 import inspect
-from collections import namedtuple
 from collections.abc import Callable, Sequence
 from typing import Any, NamedTuple
 
@@ -19,7 +18,7 @@ import numpy as np
 
 from sim import compiling, machine_code
 from sim.intent import Intent
-from sim.settings import row_of
+from sim.settings import row_of, settings_type
 from sim.state import PARTS, PLAN, ROW, records
 
 
@@ -60,21 +59,11 @@ def call_player(rule: Any, me: Any, plan: Any, table: Any, other: Any) -> Intent
 
 def settings_row(policy: Any, names: Sequence[str] = ()) -> np.ndarray:
     """The settings of a policy in a line-up of these names, (ROW,) float64."""
-    row = np.zeros(ROW)
-    if dataclasses.is_dataclass(policy):
-        numbers = row_of(policy, names)
-        if len(numbers) > ROW:
-            raise ValueError(f"{type(policy).__name__} has {len(numbers)} settings; at most {ROW}")
-        row[: len(numbers)] = numbers
+    row, numbers = np.zeros(ROW), row_of(policy, names)
+    if len(numbers) > ROW:
+        raise ValueError(f"{type(policy).__name__} has {len(numbers)} settings; at most {ROW}")
+    row[: len(numbers)] = numbers
     return row
-
-
-def settings_type(kind: type) -> Any:
-    """The named tuple in which a rule finds the settings of a policy."""
-    fields: list[str] = []
-    if dataclasses.is_dataclass(kind):
-        fields = [e.name for e in dataclasses.fields(kind) if "source" in e.metadata]
-    return namedtuple(f"{kind.__name__}Settings", fields or ["nothing"])
 
 
 def parts_of(policy: Any, names: Sequence[str]) -> list[Any]:

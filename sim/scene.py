@@ -12,6 +12,7 @@ import numpy as np
 from sim.ability import Ability
 from sim.elementary import cos, sin
 from sim.field import Field
+from sim.luck import MOST
 from sim.settings import number_of
 from sim.state import BODY, PLAYERS, RING
 
@@ -122,10 +123,8 @@ class Scene:
         """Write what does not change about everybody into records `sim.state.BODY`."""
         for slot, player in enumerate(self.players):
             row = body[slot]
-            row.offence, row.handler = (
-                int(slot < len(self.attackers)),
-                int(player.role == "handler"),
-            )
+            row.offence = int(slot < len(self.attackers))
+            row.handler = int(player.role == "handler")
             row.guards, row.hand = player.guards, player.hand
             row.forehand_strong = int(player.ability.strong_side == "forehand")
             row.start_x, row.start_y = player.at
@@ -143,7 +142,7 @@ class Scene:
     def depth(self) -> int:
         """How many ticks of the past are kept: the slowest reaction there can be, and three more."""
         slowest = max(
-            max(p.ability.reaction * (1.0 + 2.5 * p.ability.reaction_spread), p.ability.tracking)
+            max(p.ability.reaction * (1.0 + MOST * p.ability.reaction_spread), p.ability.tracking)
             for p in self.players
         )
         return int(np.ceil(slowest / self.tick)) + 3

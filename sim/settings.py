@@ -44,6 +44,13 @@ def setting(
     return dataclasses.field(default=default, metadata=metadata)
 
 
+class Checked:
+    """A settings dataclass that refuses values outside their ranges."""
+
+    def __post_init__(self) -> None:
+        check_settings(self)
+
+
 def check_settings(settings: Any) -> None:
     """Raise ValueError, in words a coach can act on, if a setting is outside its range."""
     for entry in dataclasses.fields(settings):
@@ -76,14 +83,15 @@ def _range(about: Any) -> str:
     return f"{low:g} to {high:g} {unit}".rstrip()
 
 
+def declared(kind: Any) -> list[dataclasses.Field[Any]]:
+    """The settings among the fields of a class, or of an object of it; none if it is no dataclass."""
+    fields = dataclasses.fields(kind) if dataclasses.is_dataclass(kind) else ()
+    return [entry for entry in fields if "source" in entry.metadata]
+
+
 def describe_settings(kind: type) -> list[dict[str, Any]]:
     """One row a setting of a settings dataclass: name, default, low, high, unit, source, doc."""
-    rows = []
-    for entry in dataclasses.fields(kind):
-        about = entry.metadata
-        if "source" in about:
-            rows.append({"name": entry.name, "default": entry.default, **about})
-    return rows
+    return [{"name": e.name, "default": e.default, **e.metadata} for e in declared(kind)]
 
 
 def number_of(entry: dataclasses.Field[Any], value: Any, names: Sequence[str] = ()) -> float:
@@ -105,25 +113,17 @@ def number_of(entry: dataclasses.Field[Any], value: Any, names: Sequence[str] = 
 
 def row_of(settings: Any, names: Sequence[str] = ()) -> list[float]:
     """The settings of a dataclass as numbers, in the order of its fields; see `number_of`."""
-    return [
-        number_of(entry, getattr(settings, entry.name), names)
-        for entry in dataclasses.fields(settings)
-        if "source" in entry.metadata
-    ]
+    return [number_of(e, getattr(settings, e.name), names) for e in declared(settings)]
 
 
-def row_type(name: str, kind: type) -> Any:
-    """A named tuple with the settings of a dataclass as fields, for `row_of`."""
-    import sys
-
-    fields = [entry.name for entry in dataclasses.fields(kind) if "source" in entry.metadata]
-    module = sys._getframe(1).f_globals["__name__"]
-    return namedtuple(name, fields, module=module)
+def settings_type(kind: type) -> Any:
+    """The named tuple in which a rule finds the settings of a policy, in the order of `row_of`."""
+    names = [entry.name for entry in declared(kind)]
+    return namedtuple(f"{kind.__name__}Settings", names or ["nothing"])
 
 
 def record_type(kind: type) -> Any:
     """A numpy record type with the settings of a dataclass as float64 fields."""
     import numpy as np
 
-    names = [entry.name for entry in dataclasses.fields(kind) if "source" in entry.metadata]
-    return np.dtype([(name, np.float64) for name in names], align=True)
+    return np.dtype([(entry.name, np.float64) for entry in declared(kind)], align=True)

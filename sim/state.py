@@ -24,7 +24,8 @@ EVENTS = 160  # calls, wave-offs and throws kept of one rehearsal
 CALLED, WAVED_OFF, THROWN, FAKED = 1, 2, 3, 4
 
 
-def _record(numbers: str, floats: str) -> np.dtype[Any]:
+def fields_of(numbers: str, floats: str) -> np.dtype[Any]:
+    """A record type: the names of its whole numbers and of its floats, each in one string."""
     fields: list[tuple[str, Any]] = [(name, np.int64) for name in numbers.split()]
     fields += [(name, np.float64) for name in floats.split()]
     return np.dtype(fields, align=True)
@@ -34,11 +35,11 @@ def _record(numbers: str, floats: str) -> np.dtype[Any]:
 # disc, off the chest (x, y) and above the ground (z); `reach_*` where the thrower is bringing it.
 # `call_*` is the look called last, `was_*` the one before; `call_side` is the side open as it was
 # called. `mark_slot` marks; `open_side` is +1 or -1, the side left open, `open_was` before it.
-PLAY = _record(
+PLAY = fields_of(
     "tick row phase holder counting mark open_side open_was throws completions thrower last_thrower "
     "receiver kind curve look call_look call_who call_side was_look was_who outcome stopper events "
     "fakes",
-    "now held_since count_start open_since aim_x aim_y height estimate begun_at release_at "
+    "now held_since count_start open_since aim_x aim_y height estimate release_at "
     "margin past_mark wild knot_step hand_x hand_y hand_z reach_x reach_y reach_z call_at "
     "trapped_for end_x end_y ended flight_s catch_chance",
 )
@@ -49,7 +50,7 @@ PLAY = _record(
 # `judge_*` is the luck of this player's reading of a flight. `lean` is how far the mark's arm is
 # stretched, to the right of the line from the thrower. `run_at`: since when the called cut is run.
 # `expect_*`: the way on which a run of the man watched is expected.
-PLAYER = _record(
+PLAYER = fields_of(
     "eyes starts_seen sees_moving watch tried plays run_look run_side",
     "x y vx vy ux uy face want_face first tracking lag fooled_until last_start "
     "timing meet_x meet_y meet_at notice_at judge_x judge_y judge_t lean lunge_to lunge_until run_at "
@@ -57,7 +58,7 @@ PLAYER = _record(
 )
 
 # What somebody is seen as: place, velocity, and the bearing of the hips (the disc: its height).
-SEEN = _record("", "x y vx vy face")
+SEEN = fields_of("", "x y vx vy face")
 
 # What does not change in a play: who this is, and what the body can do (see `sim.ability`).
 BODY_NUMBERS = "offence handler guards hand forehand_strong"
@@ -66,9 +67,9 @@ BODY_ABILITIES = (
     "standing_reach jump dive hands stretch_hands aim_error loft_error pace_error roll_error "
     "spin_error slip weak_side range wind_up pivot wind_feel place_error"
 )
-BODY = _record(BODY_NUMBERS, "start_x start_y " + BODY_ABILITIES)
+BODY = fields_of(BODY_NUMBERS, "start_x start_y " + BODY_ABILITIES)
 
-EVENT = _record(
+EVENT = fields_of(
     "event look who to cover outcome stopper kind curve",
     "at count said x y aim_x aim_y distance separation clearance flight_s margin past_mark wild",
 )
@@ -76,14 +77,14 @@ EVENT = _record(
 
 # The field, the rules and the clock of a play. `every` ticks lie between two decisions; `depth` ticks
 # of the past are kept.
-GROUND = _record(
+GROUND = fields_of(
     "until resets every attackers players holder open_side depth",
     "half_width goal_line low high last_number mark_radius pace wind_x wind_y time_cap spread tick "
     "stall",
 )
 
 # The words of the seed and of the rehearsal's number: the address of its luck.
-LUCK = _record("seed_low seed_high low high", "")
+LUCK = fields_of("seed_low seed_high low high", "")
 
 
 # What a plan or a defence says: its settings and those of its parts, and its sheet of numbers. Then

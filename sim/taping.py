@@ -9,13 +9,13 @@ from typing import Any
 import numpy as np
 
 from sim import compiling, machine_code, play
-from sim.ensemble import Arena, decide, set_up, write
+from sim.ensemble import Arena, decide, finished, set_up
 from sim.flight.lookup import table_record
 from sim.laws import Judgements
 from sim.luck import luck_of
 from sim.marking import covered_sector
 from sim.perception import disc_at
-from sim.record import OUTCOMES, Record, Tape, result_rows
+from sim.record import OUTCOMES, Tape
 from sim.rehearsing import why_not_compiled
 from sim.rules import count_of
 from sim.scene import DEFENCE, OFFENCE, Scene
@@ -71,11 +71,7 @@ def tape(
         arena = model.arena
         _run(arena, model.decide, lambda: play.advance(model.game), frames)
     g = arena.games[0]
-    results = result_rows(1)
-    results[0].rehearsal = rehearsal
-    write(g, results[0])
-    count = int(g.play.events)
-    record = Record(scene, results, g.events[:count].copy(), np.full(count, rehearsal))
+    record = finished(scene, g, rehearsal)
     row = {name: values[0] for name, values in record.columns(looks).items()}
     if row["outcome"] != _AT_ONCE:
         frames.append(_last(g, frames[-1], row))

@@ -8,7 +8,7 @@ mark pressure, a body still moving, wind and the weak side; a small share of thr
 from __future__ import annotations
 
 import math
-from typing import Any
+from typing import Any, NamedTuple
 
 from sim.elementary import cos, sin
 from sim.flight.lookup import lay_out, reach
@@ -35,6 +35,32 @@ WIND_HEADING = 0.010  # rad
 WIND_SPEED = 0.012  # relative
 
 
+class Throw(NamedTuple):
+    """A throw as it is meant: its kind and shape, from where to where (m), the hand, the height (m)."""
+
+    kind: int
+    shape: int
+    start_x: float
+    start_y: float
+    aim_x: float
+    aim_y: float
+    hand: float
+    height: float
+
+
+class Errors(NamedTuple):
+    """What goes wrong at a release: heading, pitch and roll in rad, speed and spin relative."""
+
+    heading: float
+    faster: float
+    pitch: float
+    roll: float
+    spin: float
+
+
+WITHOUT_ERRORS = Errors(0.0, 0.0, 0.0, 0.0, 0.0)
+
+
 def release_offset(
     place_x: float, place_y: float, aim_x: float, aim_y: float, side: float, pivot: float
 ) -> tuple[float, float]:
@@ -54,6 +80,13 @@ def release_offset(
 def side_of(hand: float, kind: int) -> float:
     """+1 if a throw of a kind is released to the right of its line, -1 to the left."""
     return hand if kind == FOREHAND else -hand
+
+
+def gather(g: Any) -> None:
+    """Take the disc in to the chest, at once."""
+    play = g.play
+    play.hand_x, play.hand_y, play.hand_z = 0.0, 0.0, CARRIED
+    play.reach_x, play.reach_y, play.reach_z = 0.0, 0.0, CARRIED
 
 
 def wind_up(g: Any, slot: int, intent: Any) -> None:
@@ -76,7 +109,6 @@ def wind_up(g: Any, slot: int, intent: Any) -> None:
     )
     play.reach_z = intent.height
     dx, dy = play.reach_x - play.hand_x, play.reach_y - play.hand_y
-    play.begun_at = play.now
     play.release_at = play.now + takes(g, slot, math.sqrt(dx * dx + dy * dy))
     me.ux, me.uy = 0.0, 0.0
 
@@ -111,11 +143,7 @@ def let_go(g: Any, table: Any) -> bool:
     play, ground, law = g.play, g.ground, g.laws.release
     slot, nth = play.thrower, play.throws
     me, body = g.players[slot], g.body[slot]
-    hand = float(body.hand)
-    side = side_of(hand, play.kind)
-    off_x, off_y = release_offset(me.x, me.y, play.aim_x, play.aim_y, side, body.pivot)
-    start_x, start_y = me.x + off_x, me.y + off_y
-    play.hand_x, play.hand_y, play.hand_z = off_x, off_y, play.height
+    it = meant(g)
 
     grown = 1.0
     if (play.kind == FOREHAND) != (body.forehand_strong == 1):
@@ -128,38 +156,34 @@ def let_go(g: Any, table: Any) -> bool:
     wind = math.sqrt(ground.wind_x * ground.wind_x + ground.wind_y * ground.wind_y)
     grown *= (1.0 + law.off_balance * speed) * (1.0 + law.gust * wind)
     # the flight as meant tells how near the hands it passes; their bother makes the errors
-    _fly(g, table, start_x, start_y, hand, 0.0, 0.0, 0.0, 0.0, 0.0)
+    _fly(g, table, it, WITHOUT_ERRORS)
     bother = pressure(clearance(g), g.laws.mark)
     grown *= 1.0 + g.laws.mark.hurry * bother
     if uniform(g.luck, _SLIP, nth, 0) < body.slip * (1.0 + bother):
         grown *= law.slip_size
     feel = body.wind_feel * normal(g.luck, _WIND, nth, 0)
     turn_wrong = body.wind_feel * normal(g.luck, _WIND, nth, 1)
-    dx, dy = play.aim_x - start_x, play.aim_y - start_y
+    dx, dy = it.aim_x - it.start_x, it.aim_y - it.start_y
     far = max(math.sqrt(dx * dx + dy * dy), 1e-9)
     along = (ground.wind_x * dx + ground.wind_y * dy) / far
     across = (ground.wind_x * dy - ground.wind_y * dx) / far
+    side = side_of(it.hand, it.kind)
     heading = side * body.aim_error * grown * normal(g.luck, _HEADING, nth, 0)
     heading += WIND_HEADING * across * turn_wrong
     faster = body.pace_error * grown * normal(g.luck, _SPEED, nth, 0) + WIND_SPEED * along * feel
-    _fly(
-        g,
-        table,
-        start_x,
-        start_y,
-        hand,
+    errors = Errors(
         heading,
         _held(faster, 0.30),
         _held(body.loft_error * grown * normal(g.luck, _PITCH, nth, 0), 0.25),
         _held(body.roll_error * grown * normal(g.luck, _ROLL, nth, 0), 0.6),
         _held(body.spin_error * grown * normal(g.luck, _SPIN, nth, 0), 0.5),
     )
+    _fly(g, table, it, errors)
     play.throws += 1
     play.release_at = play.now
     play.phase = FLYING
     gap = clearance(g)
-    event = g.events[play.events - 1]
-    event.clearance = gap
+    g.events[play.events - 1].clearance = gap
     return uniform(g.luck, _HAND, nth, 0) < stop_chance(gap, g.laws.mark)
 
 
@@ -168,68 +192,53 @@ def _held(value: float, most: float) -> float:
     return min(max(value, -most), most)
 
 
-def _fly(
-    g: Any,
-    table: Any,
-    start_x: float,
-    start_y: float,
-    hand: float,
-    heading: float,
-    faster: float,
-    pitch: float,
-    roll: float,
-    spin: float,
-) -> None:
-    """Write the knots of the flight from a start toward the aim, off by the errors."""
-    play, ground = g.play, g.ground
-    play.knot_step = the_way(
-        table, play.kind, play.curve, start_x, start_y, play.aim_x, play.aim_y, hand, play.height,
-        ground.wind_x, ground.wind_y, g.laws.release.hand_over, g.body[play.thrower].range, heading,
-        faster, pitch, roll, spin, g.knots[:],
-    )  # fmt: skip
+def meant(g: Any) -> Throw:
+    """The throw that is wound up for, as meant, from where the disc leaves the hand."""
+    play, me, body = g.play, g.players[g.play.thrower], g.body[g.play.thrower]
+    hand = float(body.hand)
+    off_x, off_y = release_offset(
+        me.x, me.y, play.aim_x, play.aim_y, side_of(hand, play.kind), body.pivot
+    )
+    x, y = me.x + off_x, me.y + off_y
+    return Throw(play.kind, play.curve, x, y, play.aim_x, play.aim_y, hand, play.height)
+
+
+def _fly(g: Any, table: Any, it: Throw, errors: Errors) -> None:
+    """Write the knots of the flight of a throw, off by the errors."""
+    ground, longest = g.ground, g.body[g.play.thrower].range
+    wind_x, wind_y, shortest = ground.wind_x, ground.wind_y, g.laws.release.hand_over
+    g.play.knot_step = the_way(table, it, wind_x, wind_y, shortest, longest, errors, g.knots[:])
 
 
 def the_way(
     table: Any,
-    kind: int,
-    shape: int,
-    start_x: float,
-    start_y: float,
-    aim_x: float,
-    aim_y: float,
-    hand: float,
-    height: float,
+    it: Throw,
     wind_x: float,
     wind_y: float,
     shortest: float,
     longest: float,
-    heading: float,
-    faster: float,
-    pitch: float,
-    roll: float,
-    spin: float,
+    errors: Errors,
     knots: Any,
 ) -> float:
     """Write the way of a disc over the field into `knots` (K, 3), m; return the s between them.
 
-    From a start toward an aim (m), released at a height (m) by a right or left `hand` (+1, -1), in a
-    wind (m/s), no less far than `shortest` and no further than `longest` m, off by the errors
-    (heading, pitch and roll in rad, speed and spin relative).
+    In a wind (m/s), no less far than `shortest` and no further than `longest` m.
     """
-    dx, dy = aim_x - start_x, aim_y - start_y
-    meant = max(math.sqrt(dx * dx + dy * dy), 1e-9)
-    dx, dy = dx / meant, dy / meant
-    c, s = cos(heading), sin(heading)
+    dx, dy = it.aim_x - it.start_x, it.aim_y - it.start_y
+    far = max(math.sqrt(dx * dx + dy * dy), 1e-9)
+    dx, dy = dx / far, dy / far
+    c, s = cos(errors.heading), sin(errors.heading)
     dir_x, dir_y = dx * c + dy * s, dy * c - dx * s
     along = wind_x * dir_x + wind_y * dir_y
-    across = (wind_x * dir_y - wind_y * dir_x) * hand
-    longest = min(reach(table, kind, shape, along, across), longest)
-    length = min(max(meant, shortest), longest)
+    across = (wind_x * dir_y - wind_y * dir_x) * it.hand
+    longest = min(reach(table, it.kind, it.shape, along, across), longest)
+    length = min(max(far, shortest), longest)
     step = lay_out(
-        table, kind, shape, length, along, across, height, faster, pitch, roll, spin, knots
-    )
+        table, it.kind, it.shape, length, along, across, it.height, errors.faster, errors.pitch,
+        errors.roll, errors.spin, knots,
+    )  # fmt: skip
     for k in range(len(knots)):
-        ahead, aside = knots[k, 0], knots[k, 1] * hand
-        knots[k, 0] = start_x + ahead * dir_x + aside * dir_y
-        knots[k, 1] = start_y + ahead * dir_y - aside * dir_x
+        ahead, aside = knots[k, 0], knots[k, 1] * it.hand
+        knots[k, 0] = it.start_x + ahead * dir_x + aside * dir_y
+        knots[k, 1] = it.start_y + ahead * dir_y - aside * dir_x
     return step

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import dataclasses
 from typing import Any
 
 from policies.covers import Cover
@@ -74,8 +75,6 @@ def scenes(defence: Any) -> list[tuple[str, Scene]]:
 
 def benches_swapped(policy: Any) -> Any:
     """The policy with its mark's bench at the other sideline, as in the mirror image of a play."""
-    import dataclasses
-
     mark = policy if isinstance(policy, Mark) else getattr(policy, "mark", None)
     if not isinstance(mark, Mark) or not dataclasses.is_dataclass(policy):
         return policy
@@ -85,7 +84,6 @@ def benches_swapped(policy: Any) -> Any:
 
 def mirrored(scene: Scene) -> Scene:
     """The mirror image of a scene."""
-    import dataclasses
 
     def flip(players: tuple[Start, ...]) -> tuple[Start, ...]:
         return tuple(dataclasses.replace(p, at=(-p.at[0], p.at[1]), hand=-p.hand) for p in players)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from sim.settings import check_settings, setting
+from sim.settings import Checked, setting
 
 SHAPES = ("flat", "inside-out", "outside-in", "floated")
 OWN, OPEN, BREAK = 0, 1, 2
@@ -14,7 +14,7 @@ STEP = 0.35  # s that one false step takes
 
 
 @dataclass(frozen=True)
-class Cut:
+class Cut(Checked):
     """Settings that every cut has.
 
     A cut's ``decide(me, s)`` says what the cutter does `me.since` s after hearing the call, in the
@@ -31,9 +31,6 @@ class Cut:
     lasts: float = setting(
         4.0, low=0.5, high=20.0, unit="s", doc="a cut that got no disc is over after this"
     )
-
-    def __post_init__(self) -> None:
-        check_settings(self)
 
     @property
     def delay(self) -> float:

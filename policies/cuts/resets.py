@@ -6,7 +6,16 @@ from dataclasses import dataclass
 from typing import Any
 
 from policies.cuts.base import NOT_YET, SIDES, Cut, side_of
-from policies.moves import at_disc, bend_into, inside, length, sprint, towards, unit
+from policies.moves import (
+    at_disc,
+    bend_into,
+    inside,
+    length,
+    nearest_defender,
+    sprint,
+    towards,
+    unit,
+)
 from sim.intent import Intent, cut
 from sim.settings import setting
 
@@ -67,13 +76,10 @@ def round_the_disc(me: Any, x: float, y: float) -> tuple[float, float]:
 
 def away_from_cover(me: Any) -> tuple[float, float]:
     """The unit vector away from the nearest defender but the mark; straight back with none near."""
-    best, x, y = 4.0, 0.0, -1.0
-    for q in range(me.attackers, me.everybody):
-        dx, dy = me.x - me.seen[q].x, me.y - me.seen[q].y
-        far = length(dx, dy)
-        if far < best and q != me.mark:
-            best, x, y = far, dx, dy
-    return unit(x, y)
+    near = nearest_defender(me, me.x, me.y, 4.0, me.mark)
+    if near < 0:
+        return 0.0, -1.0
+    return unit(me.x - me.seen[near].x, me.y - me.seen[near].y)
 
 
 @dataclass(frozen=True)

@@ -39,13 +39,17 @@ class Strike(Cut):
     @staticmethod
     def decide(me: Any, s: Any) -> Intent:
         """The diagonal until the bend ends at the depth, then flat."""
-        side = 1.0 if s.toward == 0 else -1.0
-        bend = max(me.vy, 0.0) ** 2 / (2.0 * me.grip)  # what the bend itself takes
-        crossed = NOT_YET
-        if side * open_speed(me) > 0.5:
-            crossed = side * me.to_open / (side * open_speed(me))
-            if me.down < 0.5 * s.depth:
-                crossed = min(crossed, -0.1)  # short of the depth it is a flat pass into the mark
-        if me.down + bend >= s.depth:
-            return sprint(me, side, 0.0, s.pace, crossed)
-        return sprint(me, side * sin(s.angle), cos(s.angle), s.pace, crossed)
+        return across(me, s, 1.0 if s.toward == 0 else -1.0)
+
+
+def across(me: Any, s: Any, side: float) -> Intent:
+    """The strike to the open side (+1) or the break side (-1), of settings `angle`, `depth`, `pace`."""
+    bend = max(me.vy, 0.0) ** 2 / (2.0 * me.grip)  # what the bend itself takes
+    crossed = NOT_YET
+    if side * open_speed(me) > 0.5:
+        crossed = side * me.to_open / (side * open_speed(me))
+        if me.down < 0.5 * s.depth:
+            crossed = min(crossed, -0.1)  # short of the depth it is a flat pass into the mark
+    if me.down + bend >= s.depth:
+        return sprint(me, side, 0.0, s.pace, crossed)
+    return sprint(me, side * sin(s.angle), cos(s.angle), s.pace, crossed)

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from typing import Any
 
-from policies.cuts.base import NOT_YET, Cut, side_of
+from policies.cuts.base import Cut, side_of
 from policies.cuts.resets import through
-from policies.moves import at_disc, length, open_speed, sprint
-from sim.elementary import cos, sin
+from policies.cuts.strike import across
+from policies.moves import at_disc, length, nearest_defender
 from sim.intent import Intent
 from sim.reach import reach_time
 from sim.settings import setting
@@ -43,15 +44,7 @@ class TwoWay(Cut):
             me.memory[WAY] = 1.0 if better > 0.0 else -1.0
         if me.memory[WAY] < 0.0:
             return through(me, side * s.wide, -s.back, s.pace)
-        crossed = NOT_YET
-        if open_speed(me) > 0.5:
-            crossed = me.to_open / open_speed(me)
-            if me.down < 0.5 * s.depth:
-                crossed = min(crossed, -0.1)
-        bend = max(me.vy, 0.0) ** 2 / (2.0 * me.grip)
-        if me.down + bend >= s.depth:
-            return sprint(me, 1.0, 0.0, s.pace, crossed)
-        return sprint(me, sin(s.angle), cos(s.angle), s.pace, crossed)
+        return across(me, s, 1.0)
 
 
 def going(me: Any, x: float, y: float) -> float:
@@ -62,14 +55,9 @@ def going(me: Any, x: float, y: float) -> float:
 
 def margin(me: Any, x: float, y: float) -> float:
     """Seconds by which the nearest defender to this runner is later at a place than the runner."""
-    best, who = 1e9, -1
-    for q in range(me.attackers, me.everybody):
-        far = length(me.seen[q].x - me.x, me.seen[q].y - me.y)
-        if far < best and q != me.mark:
-            best, who = far, q
+    who = nearest_defender(me, me.x, me.y, math.inf, me.mark)
     if who < 0:
         return 1.0
-    own = reach_time(me.x, me.y, me.vx, me.vy, x, y, me.top, me.tau, me.grip, 0.0)
-    d, b = me.seen[who], me.body[who]
-    theirs = reach_time(d.x, d.y, d.vx, d.vy, x, y, b.top_speed, b.sprint_time, b.grip, b.arm)
-    return theirs + b.reaction - own
+    own = reach_time(me, me.body[me.slot], x, y, 0.0)
+    body = me.body[who]
+    return reach_time(me.seen[who], body, x, y, body.arm) + body.reaction - own

@@ -5,11 +5,11 @@ from __future__ import annotations
 import dataclasses
 import math
 
-from sim.settings import check_settings, setting
+from sim.settings import Checked, setting
 
 
 @dataclasses.dataclass(frozen=True)
-class Disc:
+class Disc(Checked):
     """A 175 g disc in air at sea level."""
 
     mass: float = setting(
@@ -26,9 +26,6 @@ class Disc:
         1.23, low=0.9, high=1.4, unit="kg/m3", source="Hummel 2003 (memory); 0.9 is 2900 m up"
     )
     gravity: float = setting(9.81, low=9.76, high=9.84, unit="m/s2", source="textbook")
-
-    def __post_init__(self) -> None:
-        check_settings(self)
 
     @property
     def diameter(self) -> float:

@@ -36,73 +36,59 @@ Array = NDArray[np.float64]
 
 
 class _Air(NamedTuple):
-    """Air meeting the disc: unit normal n, f and e, angle of attack, q A d, acceleration."""
+    """Air meeting N discs: unit normal n, f and e, angle of attack, q A d, acceleration."""
 
-    n: tuple[Array, Array, Array]
-    f: tuple[Array, Array, Array]
-    e: tuple[Array, Array, Array]
+    n: Array
+    f: Array
+    e: Array
     angle: Array
     scale: Array
-    acceleration: tuple[Array, Array, Array]
+    acceleration: Array
+
+
+def _dot(a: Array, b: Array) -> Array:
+    return a[0] * b[0] + a[1] * b[1] + a[2] * b[2]
+
+
+def _cross(a: Array, b: Array) -> Array:
+    return a[[1, 2, 0]] * b[[2, 0, 1]] - a[[2, 0, 1]] * b[[1, 2, 0]]
 
 
 def _meet(state: Array, wind: tuple[Any, Any], disc: Disc, coefficients: Coefficients) -> _Air:
-    vx, vy, vz, nx, ny, nz = state[3:9]
-    size = np.sqrt(nx * nx + ny * ny + nz * nz)
-    nx, ny, nz = nx / size, ny / size, nz / size
-    ux, uy, uz = vx - wind[0], vy - wind[1], vz
-    un = ux * nx + uy * ny + uz * nz
-    px, py, pz = ux - un * nx, uy - un * ny, uz - un * nz
+    n, u = state[6:9], state[3:6].copy()
+    n = n / np.sqrt(_dot(n, n))
+    u[0] -= wind[0]
+    u[1] -= wind[1]
+    un = _dot(u, n)
+    p = u - un * n
     # The small numbers keep still air and a disc square to the stream from dividing by zero.
-    plane = np.sqrt(px * px + py * py + pz * pz) + 1e-12
-    air2 = ux * ux + uy * uy + uz * uz + 1e-24
+    plane = np.sqrt(_dot(p, p)) + 1e-12
+    air2 = _dot(u, u) + 1e-24
     air = np.sqrt(air2)
     angle = np.arctan2(-un, plane)
     press = 0.5 * disc.air_density * disc.area * air2
     # Lift acts along (n - (u_n / u^2) u) / cos a, and cos a is plane / air.
     lift = press * coefficients.lift(angle) / plane
     drag = press * coefficients.drag(angle) / air
-    on_n, on_u = lift * air / disc.mass, -(lift * un / air + drag) / disc.mass
-    fx, fy, fz = px / plane, py / plane, pz / plane
-    return _Air(
-        n=(nx, ny, nz),
-        f=(fx, fy, fz),
-        e=(fy * nz - fz * ny, fz * nx - fx * nz, fx * ny - fy * nx),
-        angle=angle,
-        scale=press * disc.diameter,
-        acceleration=(
-            on_n * nx + on_u * ux,
-            on_n * ny + on_u * uy,
-            on_n * nz + on_u * uz - disc.gravity,
-        ),
-    )
+    acceleration = lift * air / disc.mass * n - (lift * un / air + drag) / disc.mass * u
+    acceleration[2] -= disc.gravity
+    f = p / plane
+    return _Air(n, f, _cross(f, n), angle, press * disc.diameter, acceleration)
 
 
 def full(state: Array, wind: tuple[Any, Any], disc: Disc, coefficients: Coefficients) -> Array:
     """Return d(state)/dt of N flights (12, N); wind is (to the right, along) in m/s."""
     air = _meet(state, wind, disc, coefficients)
-    (nx, ny, nz), (fx, fy, fz), (ex, ey, ez) = air.n, air.f, air.e
-    lx, ly, lz = state[9:]
-    along_n = lx * nx + ly * ny + lz * nz
+    along_n = _dot(state[9:], air.n)
     spin = along_n / disc.axial_inertia
-    wx = (lx - along_n * nx) / disc.diametral_inertia
-    wy = (ly - along_n * ny) / disc.diametral_inertia
-    wz = (lz - along_n * nz) / disc.diametral_inertia
+    w = (state[9:] - along_n * air.n) / disc.diametral_inertia
     k = coefficients.rate_time
-    rolling, pitching = wx * fx + wy * fy + wz * fz, wx * ex + wy * ey + wz * ez
+    rolling, pitching = _dot(w, air.f), _dot(w, air.e)
     roll = k * (coefficients.roll_damping * rolling - coefficients.roll_by_spin * spin)
     pitch = coefficients.moment(air.angle) + k * coefficients.pitch_damping * pitching
     turn = k * coefficients.spin_damping * spin
-    rate = np.empty_like(state)
-    rate[:3] = state[3:6]
-    rate[3], rate[4], rate[5] = air.acceleration
-    rate[6] = wy * nz - wz * ny
-    rate[7] = wz * nx - wx * nz
-    rate[8] = wx * ny - wy * nx
-    rate[9] = air.scale * (pitch * ex + roll * fx + turn * nx)
-    rate[10] = air.scale * (pitch * ey + roll * fy + turn * ny)
-    rate[11] = air.scale * (pitch * ez + roll * fz + turn * nz)
-    return rate
+    moment = air.scale * (pitch * air.e + roll * air.f + turn * air.n)
+    return np.concatenate([state[3:6], air.acceleration, _cross(w, air.n), moment])
 
 
 def steady(state: Array, wind: tuple[Any, Any], disc: Disc, coefficients: Coefficients) -> Array:
@@ -118,10 +104,5 @@ def steady(state: Array, wind: tuple[Any, Any], disc: Disc, coefficients: Coeffi
     on_pitch, on_roll = h * k * coefficients.pitch_damping, h * k * coefficients.roll_damping
     p = (h * coefficients.moment(air.angle) + on_pitch * by_spin) / (1 + on_pitch * on_roll)
     g = on_roll * p - by_spin
-    rate = np.empty_like(state)
-    rate[:3] = state[3:6]
-    rate[3], rate[4], rate[5] = air.acceleration
-    for i in range(3):
-        rate[6 + i] = p * air.e[i] + g * air.f[i]
-    rate[9] = air.scale * k * coefficients.spin_damping * spin / disc.axial_inertia
-    return rate
+    slowing = air.scale * k * coefficients.spin_damping * spin / disc.axial_inertia
+    return np.concatenate([state[3:6], air.acceleration, p * air.e + g * air.f, slowing[None]])

@@ -21,7 +21,7 @@ from typing import Any
 
 import numpy as np
 
-from sim.settings import check_settings, setting
+from sim.settings import Checked, setting
 
 THROWS = ("backhand", "forehand")
 SHAPES = ("flat", "inside-out", "outside-in", "floated")
@@ -39,7 +39,7 @@ _LEAN = (0.0, 1.0, -1.0, -1.0)
 
 
 @dataclasses.dataclass(frozen=True)
-class ThrowSettings:
+class ThrowSettings(Checked):
     """How hard, how fast spinning, how tilted and from where a disc is thrown."""
 
     release_height: float = setting(
@@ -122,9 +122,6 @@ class ThrowSettings:
         10.0, low=0.0, high=20.0, unit="deg", source="judgement: near the trim angle",
         doc="greatest angle of attack at release",
     )  # fmt: skip
-
-    def __post_init__(self) -> None:
-        check_settings(self)
 
     def speed(self, distance: Any, wind_along: Any = 0.0, wind_across: Any = 0.0) -> Any:
         """Natural release speed (m/s) over a distance (m) in a wind (m/s); of all but floated."""

@@ -8,6 +8,7 @@ import pytest
 from scipy.optimize import brentq, curve_fit
 
 from sim import motion, reach
+from sim.motion import Legs, Moving
 
 ZERO = np.zeros(2)
 NO_CAP = 1e9
@@ -22,8 +23,9 @@ def advance(pos, vel, u, tau, grip, dt):
         np.asarray(vel, dtype=float).reshape(-1, 2), (max(len(times), np.size(vel) // 2), 2)
     )
     times = np.broadcast_to(times, (len(vels),))
+    legs = Legs(NO_CAP, tau, grip)
     made = [
-        motion.advance(*np.asarray(pos, float).reshape(-1)[:2], *v, *u, tau, grip, t)
+        motion.advance(Moving(*np.asarray(pos, float).reshape(-1)[:2], *v), legs, *u, t)
         for v, t in zip(vels, times, strict=True)
     ]
     states = np.array(made)
@@ -34,7 +36,7 @@ def advance(pos, vel, u, tau, grip, dt):
 
 def reach_time(pos, vel, target, vmax, tau, grip):
     """`sim.reach.reach_time` of a player without arms."""
-    return reach.reach_time(*pos, *vel, *target, vmax, tau, grip, 0.0)
+    return reach.reach_time(Moving(*pos, *vel), Legs(vmax, tau, grip), *target, 0.0)
 
 
 def sprint_time(way, vmax, tau, grip=NO_CAP):
@@ -165,10 +167,9 @@ def test_stopping_distance_is_that_of_a_peak_deceleration_of_7_to_9(ability):
     Read off the way that `arrive` needs, not off the setting; nobody brakes at the peak throughout,
     so half a metre more is allowed.
     """
-    vmax, tau, grip = ability
-    state = (0.0, 0.0, 0.0, 6.0)
-    while state[3] > 0.1:
-        u = motion.arrive(*state, 0.0, 0.0, vmax, tau, grip, vmax)
-        state = motion.advance(*state, *u, tau, grip, 0.01)
-    furthest = state[1]
+    legs, state = Legs(*ability), Moving(0.0, 0.0, 0.0, 6.0)
+    while state.vy > 0.1:
+        u = motion.arrive(state, legs, 0.0, 0.0, legs.top_speed)
+        state = motion.advance(state, legs, *u, 0.01)
+    furthest = state.y
     assert 2.0 <= furthest <= 3.1

@@ -24,10 +24,10 @@ from sim import perception, play, throwing
 from sim.ability import Ability
 from sim.flight import load_table
 from sim.intent import BACKHAND, FLAT, FLOATED, FOREHAND
+from sim.motion import Moving
 from sim.possession import Possession
 from sim.settings import describe_settings
 from sim.state import KNOTS
-from sim.throwing import release_offset, side_of
 
 HELD = 0
 
@@ -43,11 +43,9 @@ def pictures(plan: str, monkeypatch: pytest.MonkeyPatch) -> np.ndarray:
     for number in range(8):
         last: dict[str, Any] = {}
 
-        def spy(
-            me: Any, team: Any, r: Any, look: int, who: int, *rest: Any, last: Any = last
-        ) -> Any:
-            picture = foresee(me, team, r, look, who, *rest)
-            last.update(seen=picture, who=who, at=me.now + me.release_in + r.late)
+        def spy(me: Any, team: Any, r: Any, *rest: Any, last: Any = last) -> Any:
+            picture = foresee(me, team, r, *rest)
+            last.update(seen=picture, who=me.call_who, at=me.now + me.release_in + r.late)
             return picture
 
         monkeypatch.setattr(looks, "foresee", spy)
@@ -69,10 +67,10 @@ def pictures(plan: str, monkeypatch: pytest.MonkeyPatch) -> np.ndarray:
                 np.interp(decided["at"], ways[:, 0], ways[:, k]) for k in range(1, 9)
             )
             speed = max(np.hypot(vx, vy), 1e-6)
-            fast = ((seen.with_vx - wx) * vx + (seen.with_vy - wy) * vy) / speed
-            off = np.hypot(x - seen.run_x, y - seen.run_y)
+            fast = ((seen.cover.vx - wx) * vx + (seen.cover.vy - wy) * vy) / speed
+            off = np.hypot(x - seen.run.x, y - seen.run.y)
             far = np.hypot(*(ways[-1, 1:3] - ways[0, 1:3]))
-            found.append((off, far, np.hypot(cx - seen.with_x, cy - seen.with_y), fast))
+            found.append((off, far, np.hypot(cx - seen.cover.x, cy - seen.cover.y), fast))
     return np.array(found)
 
 
@@ -102,13 +100,7 @@ def test_a_throw_is_judged_on_the_way_that_it_flies() -> None:
             step = as_meant(view, load_table(), kind, shape, 8.0, 41.0, way)
             g.play.thrower, g.play.kind, g.play.curve, g.play.height = 1, kind, shape, 1.0
             g.play.aim_x, g.play.aim_y = 8.0, 41.0
-            off_x, off_y = release_offset(
-                view.x, view.y, 8.0, 41.0, side_of(float(view.hand), kind), g.body[1].pivot
-            )
-            throwing._fly(
-                g, load_table(), view.x + off_x, view.y + off_y, float(view.hand), 0.0, 0.0, 0.0,
-                0.0, 0.0,
-            )  # fmt: skip
+            throwing._fly(g, load_table(), throwing.meant(g), throwing.WITHOUT_ERRORS)
             assert step == g.play.knot_step
             assert np.array_equal(way, np.asarray(g.knots))
             straight = np.abs(way[:, 0] - np.interp(way[:, 1], way[[0, -1], 1], way[[0, -1], 0]))
@@ -125,8 +117,7 @@ def running(times: list[float], speed: float) -> np.ndarray:
 def test_who_runs_on_evenly_is_seen_where_he_is_and_who_starts_is_seen_late(lag: float) -> None:
     """Carried on at the velocity seen: exact at an even speed; a start is missed by what was gained."""
     even = running([0.0, 0.1, 0.2, 0.3, 0.4, 0.5], 6.0)
-    x, y, vx, vy = seen_late(even, 5, 0.45, lag, 9.0)
-    assert (x, y, vx, vy) == pytest.approx((6.0 * 0.45, 0.0, 6.0, 0.0))
+    assert seen_late(even, 5, 0.45, lag, 9.0) == pytest.approx((6.0 * 0.45, 0.0, 6.0, 0.0))
     # at rest until 0.2 s before the first row, then even gain up to 2 m/s: x = v^2 / 2a there is 0.2 m
     begun = running([0.0], 2.0)
     begun[0, 1] = 0.2
@@ -169,5 +160,5 @@ def test_only_who_is_in_the_way_to_the_catch_has_to_be_gone_round(
     place: tuple[float, float], costs: float
 ) -> None:
     """Ahead, half aside, beside and behind a receiver who goes 6 m along x."""
-    picture = Picture(6.0, 0.0, 1.0, 0.0, 0.0, 0.0, 6.0, 0.0, 9, *place, 0.0, 0.0)
+    picture = Picture(6.0, 0.0, 1.0, 0.0, Moving(0.0, 0.0, 6.0, 0.0), 9, Moving(*place, 0.0, 0.0))
     assert way_round(picture) == pytest.approx(costs * HELD_UP)

@@ -9,6 +9,7 @@ import pytest
 
 from sim import contest, play
 from sim.ability import ability
+from sim.contest import Touch
 from sim.state import FLYING
 from tests.sim.plays import begun, place, scene
 
@@ -81,7 +82,7 @@ def test_of_two_hands_at_once_each_is_first_half_of_the_time(
             place(g, q, x, 25.0)
             g.before[q, 0], g.before[q, 1] = x, 25.0
             g.players[q].notice_at = -1.0
-        who, _, _ = contest._whose_hand(g, 1, True, 0.5, 0.0, 24.7, 0.0, 25.3, 1.2)
+        who, _, _ = contest._whose_hand(g, Touch(1, True, 0.5, 0.0, 25.0, 1.2, 1.2))
         rival += who == 3
     assert low < rival / 600 < high or (further > 0.0 and rival == 0)
 
@@ -101,7 +102,7 @@ def test_a_defender_at_a_run_lays_out_for_a_catch_just_out_of_reach(
         place(g, 3, 0.0, 25.0 - g.body[3].arm - short, 0.0, speed)
         g.before[3, 0], g.before[3, 1] = g.players[3].x, g.players[3].y
         g.players[3].plays, g.players[3].notice_at = 1, -1.0
-        bids += contest._who_lays_out(g, 0.0, 0.0, 25.0) == 3
+        bids += contest._who_lays_out(g, Touch(1, True, 0.0, 0.0, 25.0, 1.2, 1.2)) == 3
     assert low <= bids / 300 <= high
 
 
@@ -204,9 +205,10 @@ def first_hands(other: float, n: int = 800) -> float:
     for q in (1, 3):
         g.before[q, 0], g.before[q, 1] = g.players[q].x, g.players[q].y
     g.play.now = 1.0
+    touch = Touch(1, True, 0.5, 0.0, 35.0, 1.0, 1.0)
     for r in range(n):
         g.luck.low = r
-        first += contest._whose_hand(g, 1, True, 0.5, 0.0, 35.0, 0.0, 35.0, 1.0)[0] == 1
+        first += contest._whose_hand(g, touch)[0] == 1
     return first / n
 
 
@@ -241,7 +243,7 @@ def test_only_a_defender_on_the_run_to_the_disc_lays_out(speed: float, lays_out:
     bids = 0
     for r in range(200):
         g.luck.low = r
-        bids += contest._who_lays_out(g, 1.0, 0.0, 35.0) == 3
+        bids += contest._who_lays_out(g, Touch(1, True, 1.0, 0.0, 35.0, 1.2, 1.2)) == 3
     assert (bids > 20) == lays_out and (lays_out or bids == 0)
 
 
@@ -255,12 +257,13 @@ def test_nobody_touches_a_disc_before_a_simple_reaction_to_its_release() -> None
 
 
 def test_reach_is_an_arm_low_and_nothing_above_the_jump() -> None:
+    body = ability(arm=0.75, standing_reach=2.25, jump=0.5, dive=1.1)
     assert contest.easy_reach(1.0, 0.75, 2.25, 1.3) == 0.75
     assert contest.easy_reach(2.25, 0.75, 2.25, 1.3) == 0.0
-    assert contest.full_reach(1.0, 0.75, 2.25, 0.5, 1.1, 1.3) == pytest.approx(1.85)
-    assert contest.full_reach(2.6, 0.75, 2.25, 0.5, 1.1, 1.3) > 0.0
-    assert contest.full_reach(2.8, 0.75, 2.25, 0.5, 1.1, 1.3) == 0.0
-    reaches = [contest.full_reach(h, 0.75, 2.25, 0.5, 1.1, 1.3) for h in (1.3, 1.8, 2.3, 2.7)]
+    assert contest.full_reach(1.0, body, 1.3) == pytest.approx(1.85)
+    assert contest.full_reach(2.6, body, 1.3) > 0.0
+    assert contest.full_reach(2.8, body, 1.3) == 0.0
+    reaches = [contest.full_reach(h, body, 1.3) for h in (1.3, 1.8, 2.3, 2.7)]
     assert reaches == sorted(reaches, reverse=True)
 
 

@@ -68,7 +68,8 @@ def test_where_nothing_can_be_kept_it_is_compiled_all_the_same(tmp_path: Path) -
         check=True,
     )
     where, value = done.stdout.rsplit(" ", 1)
-    assert float(value) == reach.reach_time(0.0, 0.0, 0.0, 0.0, 3.0, 4.0, 8.0, 0.8, 6.0, 0.0)
+    runner, legs = motion.Moving(0.0, 0.0, 0.0, 0.0), motion.Legs(8.0, 0.8, 6.0)
+    assert float(value) == reach.reach_time(runner, legs, 3.0, 4.0, 0.0)
     assert where == "None"
 
 

@@ -111,7 +111,7 @@ def sector(angle: float, level_pivot: float = 0.9, hand: int = 1) -> tuple[float
                 g, 2, 1.1 * math.sin(math.radians(angle)), 20 + 1.1 * math.cos(math.radians(angle))
             )
             g.play.mark, g.play.thrower, g.play.kind, g.play.curve = 2, 0, kind, 0
-            g.play.height, g.body[0].pivot = 1.0, level_pivot
+            g.play.height, g.body[0].pivot, g.body[0].hand = 1.0, level_pivot, hand
             b = math.radians(bearing)
             g.play.aim_x, g.play.aim_y = 10 * math.sin(b), 20 + 10 * math.cos(b)
             side = throwing.side_of(hand, kind)
@@ -123,7 +123,7 @@ def sector(angle: float, level_pivot: float = 0.9, hand: int = 1) -> tuple[float
                 throwing.bring_out(g)
                 marking.stretch(g)
                 g.play.tick += 1
-            throwing._fly(g, load_table(), off[0], 20 + off[1], hand, 0.0, 0.0, 0.0, 0.0, 0.0)
+            throwing._fly(g, load_table(), throwing.meant(g), throwing.WITHOUT_ERRORS)
             best = max(best, marking.clearance(g))
         stopped += 3 * (marking.stop_chance(best, LAW) > 0.5)
         bothered += 3 * (marking.stop_chance(best, LAW) <= 0.5 and marking.pressure(best, LAW) > 0)

@@ -10,6 +10,7 @@ import pytest
 from experiments.tapes.openness import abilities_of, openness
 from sim.ability import ability
 from sim.field import named
+from sim.motion import Legs, Moving
 from sim.reach import reach_time
 
 
@@ -62,7 +63,9 @@ def test_times_are_those_of_the_law_of_motion() -> None:
     abilities = [ability("club"), ability("novice")]
     found = openness(two(), abilities, 0.0)
     target = np.array([found.x[3], found.y[40]])
-    expected = reach_time(-5.0, 30.0, 0.0, 0.0, *target, 8.0, 1.10, abilities[0].grip, 0.0)
+    expected = reach_time(
+        Moving(-5.0, 30.0, 0.0, 0.0), Legs(8.0, 1.10, abilities[0].grip), *target, 0.0
+    )
     assert found.soonest[40, 3] == pytest.approx(float(expected), abs=1e-12)
     assert found.first[40, 3] == 0
 
