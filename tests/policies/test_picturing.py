@@ -20,7 +20,7 @@ from policies.picturing import (
     seen_late,
 )
 from policies.reading import HELD_UP, as_meant, way_round
-from sim import perception, play, throwing
+from sim import luck, play, throwing
 from sim.ability import Ability
 from sim.flight import load_table
 from sim.intent import BACKHAND, FLAT, FLOATED, FOREHAND
@@ -139,7 +139,7 @@ def test_a_defender_sees_a_run_later_at_its_start_and_never_sooner_than_tracking
 def test_strides_are_as_long_as_said_however_late_somebody_sees() -> None:
     """More than `UNSEEN` of them would find no room in the table, so they would be made longer."""
     highest = {row["name"]: row["high"] for row in describe_settings(Ability)}
-    latest = highest["reaction"] * (1.0 + highest["reaction_spread"] * perception._MOST)
+    latest = highest["reaction"] * (1.0 + highest["reaction_spread"] * luck.MOST)
     assert highest["tracking"] < latest
     assert latest / STRIDE <= UNSEEN
 
