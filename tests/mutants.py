@@ -89,7 +89,6 @@ def first_failure(tree: Path, files: list[str], marks: str, seconds: float) -> s
     environment = os.environ | {
         "PYTHONPATH": str(tree),
         "STALLWISE_CACHE": str(tree / "cache"),
-        "NUMBA_CACHE_DIR": str(tree / "cache"),
         "PYTHONDONTWRITEBYTECODE": "1",
         "MPLBACKEND": "Agg",
     }
